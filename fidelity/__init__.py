@@ -1,0 +1,182 @@
+"""fidelity: judge an antiquarian's copies of lost manuscripts by his copies of those that survive.
+
+The functions here bear the names of the commands. A ``str`` is text, a ``Path`` is a file, a
+``Witness`` is itself; records come back (``fidelity.terms``, ``fidelity.audit.Audit``).
+
+>>> found = compare("on þære ealdan stræte", "on þæne ealdan stnæte")
+>>> [(variant.original, variant.copy) for variant in found.variants]
+[('r', 'n'), ('r', 'n')]
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
+    from fidelity.audit import Audit
+    from fidelity.dossier import Dossier
+    from fidelity.terms import Alignment, Trial, Witness
+    from fidelity.witnesses.folds import Folds
+
+    Source = str | Path | Witness
+
+Progress = Callable[[str], None]
+
+__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "trial"]
+
+
+def _silent(_: str) -> None:
+    """Say nothing about progress."""
+
+
+def _pair(
+    original: Source, copy: Source, folds: Sequence[str], profile: str, script: str
+) -> tuple[Witness, Witness, Folds]:
+    """Read an original and its copy, and the folds they are compared under."""
+    from fidelity.witnesses.folds import load_folds
+    from fidelity.witnesses.read import read_witness
+
+    return (
+        read_witness(original, siglum="original", profile=profile, script=script),
+        read_witness(copy, siglum="copy", profile=profile),
+        load_folds(list(folds)),
+    )
+
+
+def align(
+    original: Source, copy: Source, *, folds: Sequence[str] = (), profile: str = "plain", script: str = ""
+) -> Alignment:
+    """Find which letters of a copy answer which letters of its original.
+
+    Args:
+        original: the manuscript copied from.
+        copy: the transcript.
+        folds: named sets of letterforms counted as equal.
+        profile: which editorial signs the texts use ("plain" or "leiden").
+        script: script of the original, a key of the tables of confusions.
+
+    Raises:
+        DataError: a text cannot be read.
+        UnrelatedTextsError: the two have nothing in common.
+    """
+    from fidelity.alignment.align import align_witnesses
+
+    return align_witnesses(*_pair(original, copy, folds, profile, script))
+
+
+def compare(
+    original: Source, copy: Source, *, folds: Sequence[str] = (), profile: str = "plain", script: str = ""
+) -> Audit:
+    """Judge one copy by its original, without a dossier: score, confusions, patterns.
+
+    Args:
+        original, copy, folds, profile, script: as in ``align``.
+
+    Returns:
+        An ``Audit`` without readings and blind test.
+
+    Raises:
+        DataError: a text cannot be read.
+        UnrelatedTextsError: the two have nothing in common.
+    """
+    from fidelity.audit import judge
+    from fidelity.dossier import Dossier, Survivor
+    from fidelity.settings import Settings
+
+    first, second, equal = _pair(original, copy, folds, profile, script)
+    survivor = Survivor("original", first, second)
+    return judge(Dossier(Path(), "", "", equal, (survivor,), (), (), (), Settings()))
+
+
+def check(dossier: Path) -> Dossier:
+    """Read a dossier with all its texts, or raise with every fault in one report.
+
+    Raises:
+        DataError: anything is wrong in the dossier or its texts.
+    """
+    from fidelity.dossier import read_dossier
+
+    return read_dossier(dossier)
+
+
+def audit(dossier: Path | Dossier, progress: Progress = _silent) -> Audit:
+    """Judge a copyist by his survivors and propose readings for his lost texts.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from fidelity.audit import audit as whole
+
+    return whole(dossier, progress)
+
+
+def trial(dossier: Path | Dossier, progress: Progress = _silent) -> Trial:
+    """Make the blind test alone: learn from all survivors but one, propose on that one, compare.
+
+    Raises:
+        DataError: the dossier cannot be used, or its survivors do not allow a blind test.
+    """
+    from fidelity.audit import hold_out_survivors, judge, learner_of, trial_of
+    from fidelity.errors import DataError
+
+    found = judge(dossier, progress)
+    learner = learner_of(found)
+    made = trial_of(found, learner, hold_out_survivors(found, learner, progress))
+    if made is None:
+        raise DataError(
+            "the survivors do not allow a blind test: nothing is left to learn from when one is left out",
+            remedy="add a survivor, or one with at least two lines",
+        )
+    return made
+
+
+def apply(out: Path, at_least: float, to: Path) -> list[Path]:
+    """Write the lost texts with the proposals of at least this probability put in.
+
+    Args:
+        out: the folder that an audit wrote.
+        at_least: probability, 0-1.
+        to: where the edited texts and the list of changes go.
+
+    Raises:
+        DataError: the folder is no audit, or a proposal does not fit its text.
+        UsageError: the probability is not between 0 and 1.
+    """
+    from fidelity.apparatus.applied import apply_folder
+
+    return apply_folder(out, at_least, to)
+
+
+def new(folder: Path) -> list[Path]:
+    """Lay out a dossier to fill in.
+
+    Raises:
+        DataError: the folder exists and is not empty.
+    """
+    from fidelity.dossier_new import write_new_dossier
+
+    return write_new_dossier(folder)
+
+
+def demo(folder: Path, progress: Progress = _silent) -> list[tuple[Path, Audit]]:
+    """Lay out the two invented demo dossiers, audit them, and write the results beside them.
+
+    Args:
+        folder: where they go; must not exist or be empty.
+        progress: told in a few words what is being done.
+
+    Returns:
+        For each dossier the folder of its results, and the audit.
+
+    Raises:
+        DataError: the folder exists and is not empty.
+    """
+    from fidelity.apparatus.demo import lay_out_demo
+
+    return lay_out_demo(folder, progress)

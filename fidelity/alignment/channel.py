@@ -1,0 +1,151 @@
+"""The one letter channel: what it costs that the copyist answered these letters by those.
+
+Arrives: counts of what answered what. Leaves: costs in nats (-log probability, given the
+original) for every operation of up to three letters a side. Start reading at ``LetterChannel``.
+
+P(written | original) = (n(original, written) + K * P0(written | original)) / (n(original) + K),
+a Dirichlet prior around a flat guess P0 that knows only classes (letter, space, punctuation) and
+how often this copyist errs at all. The idea of learning the costs from the alignments they give
+is Ristad & Yianilos 1998 (IEEE PAMI 20, 522-532).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from fidelity.letters import is_punctuation
+
+PRIOR_STRENGTH = 4.0  # K: how many letters the flat guess is worth; a few, so that habits show soon
+FIRST_SLIP_RATE = 0.05  # assumed before anything is counted; between the careful and the careless
+SLIP_RATE_BOUNDS = (0.002, 0.4)  # no copyist is taken for perfect, none for random
+OMITTED_SHARE, ADDED_SHARE = 0.25, 0.15  # of slips; the rest are substitutions (chosen, not measured)
+ACROSS_CLASSES = 0.02  # a letter for a space or a stop is that much rarer than for a letter
+OTHER_CASE = 0.5  # share of a letter's slips that are the same letter in the other case
+GAP_OPEN = 8.0  # nats: one long gap in about 3,000 letters (chosen; a skip is rare)
+GAP_EXTEND = 0.7  # nats a letter: half of the remaining text each letter
+FIELD_BORDER = 30.0  # nats more for leaving out a border between fields: entries answer each other
+SWAP_COST = 7.0  # nats: one exchange of neighbours in about 1,000 letters (chosen)
+
+
+@dataclass(frozen=True)
+class AnswerTotals:
+    """What was counted on one alignment, the channel's only food.
+
+    Attributes:
+        singles: (original letter, written letter or "") -> how often; right answers included.
+        added: letters written for nothing.
+        several: (original letters, written letters), more than one on a side -> how often.
+        several_chances: original letters of ``several`` -> how often they stand in the original.
+    """
+
+    singles: Mapping[tuple[str, str], float]
+    added: Mapping[str, float]
+    several: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    several_chances: Mapping[str, int] = field(default_factory=dict)
+
+
+def letter_class(letter: str) -> str:
+    """Give the class that the flat guess knows: space, punctuation or letter."""
+    if not letter or letter.isspace():
+        return "space"
+    return "punctuation" if is_punctuation(letter) else "letter"
+
+
+class LetterChannel:
+    """Costs of every operation between an original and this copyist's copy.
+
+    Args:
+        original_letters, copy_letters: the letters that occur on either side.
+        same: tells whether two letters count as the same (equal, or by a declared fold).
+        totals: what was counted so far; None for the flat first guess.
+        free: pairs of several letters that count as the same (declared expansions).
+    """
+
+    def __init__(
+        self,
+        original_letters: Iterable[str],
+        copy_letters: Iterable[str],
+        same: Callable[[str, str], bool],
+        totals: AnswerTotals | None = None,
+        free: Iterable[tuple[str, str]] = (),
+    ) -> None:
+        self.original_letters = sorted(set(original_letters))
+        self.copy_letters = sorted(set(copy_letters))
+        self.same = same
+        self.free = tuple(free)
+        self.totals = totals or AnswerTotals({}, {})
+        self._seen = Counter[str]()
+        wrong = 0.0
+        for (original, written), count in self.totals.singles.items():
+            self._seen[original] += count  # type: ignore[assignment]
+            if not same(original, written):
+                wrong += count
+        wrong += sum(self.totals.added.values()) + sum(self.totals.several.values())
+        self.letters_seen = sum(self._seen.values())
+        rate = (wrong + FIRST_SLIP_RATE * 20) / (self.letters_seen + 20)  # 20 letters' worth of caution
+        low, high = SLIP_RATE_BOUNDS
+        self.slip_rate = min(max(rate, low), high)
+        self._spread = {kind: self._class_total(kind) for kind in ("space", "punctuation", "letter")}
+
+    def _class_total(self, kind: str) -> float:
+        """Add up the weights that the flat guess gives to all letters he might have written."""
+        total = sum(1.0 if letter_class(w) == kind else ACROSS_CLASSES for w in self.copy_letters)
+        return max(total, 1.0)
+
+    def guess(self, original: str, written: str) -> float:
+        """Give P0(written | original), the flat guess; written may be "" (left out)."""
+        slip = self.slip_rate
+        if self.same(original, written):
+            return 1 - slip
+        if "\t" in (original, written):
+            return slip * math.exp(-FIELD_BORDER)
+        if not written:
+            return slip * OMITTED_SHARE
+        kind = letter_class(original)
+        weight = 1.0 if letter_class(written) == kind else ACROSS_CLASSES
+        share = slip * (1 - OMITTED_SHARE - ADDED_SHARE) * weight / self._spread[kind]
+        if written.lower() == original.lower():
+            return share + slip * OTHER_CASE * ADDED_SHARE
+        return share
+
+    def probability(self, original: str, written: str) -> float:
+        """Give P(written | original) for one letter of the original; written "" is left out."""
+        count = self.totals.singles.get((original, written), 0.0)
+        guess = self.guess(original, written)
+        return (count + PRIOR_STRENGTH * guess) / (self._seen[original] + PRIOR_STRENGTH)
+
+    def added_probability(self, written: str) -> float:
+        """Give the probability that this letter was added at a place of the original."""
+        kind = letter_class(written)
+        guess = self.slip_rate * ADDED_SHARE / self._spread[kind]
+        if written == "\t":
+            guess = self.slip_rate * math.exp(-FIELD_BORDER)
+        count = self.totals.added.get(written, 0.0)
+        return (count + PRIOR_STRENGTH * guess) / (self.letters_seen + PRIOR_STRENGTH)
+
+    def several(self) -> dict[tuple[str, str], float]:
+        """Give the cost of each operation of more than one letter on a side, in nats."""
+        costs = {pair: -math.log(1 - self.slip_rate) for pair in self.free}
+        for (original, written), count in self.totals.several.items():
+            chances = self.totals.several_chances.get(original, 0) if original else self.letters_seen
+            # half an occurrence is held back, so that what was seen once is not taken for a habit
+            costs.setdefault(
+                (original, written), -math.log(max(count - 0.5, 0.25) / (max(chances, count) + 1))
+            )
+        return costs
+
+    def cost(self, original: str, written: str) -> float:
+        """Give the cost in nats of answering these letters by those (either may be "")."""
+        if len(original) == 1 and len(written) <= 1:
+            return -math.log(self.probability(original, written))
+        if not original and len(written) == 1:
+            return -math.log(self.added_probability(written))
+        return self.several().get((original, written), math.inf)
+
+
+def gap_costs(letters: str) -> list[float]:
+    """Give what each letter of a text costs inside a long gap, in nats."""
+    return [GAP_EXTEND + FIELD_BORDER if letter == "\t" else GAP_EXTEND for letter in letters]

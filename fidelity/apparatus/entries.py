@@ -1,0 +1,193 @@
+"""Turn what was found into the rows of the tables, one kind of row for each table.
+
+Arrives: the records of an audit. Leaves: rows, each a mapping from column to cell; the same rows
+make the CSV files, the JSON, the tables on the terminal and the page. Start reading at
+``TABLES``, which names every table with its columns in their order.
+
+Rates and their limits are per 1,000 chances, probabilities 0-1, both cut to a fixed number of
+significant digits so that two runs give the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
+
+from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_trial import trial_rows
+from fidelity.audit import Audit
+from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
+from fidelity.terms import Confusion, Pattern, ProposedReading, Score, Variant
+
+
+def score_rows(scores: Sequence[Score]) -> list[Row]:
+    """Give the score card: one row for each survivor and measure."""
+    return [
+        {
+            "text": score.text,
+            "measure": score.measure,
+            "errors": score.errors,
+            "chances": score.chances,
+            **rate_cells(score.errors, score.chances, score.low, score.high),
+            "method": score.method,
+        }
+        for score in scores
+    ]
+
+
+def score_card(scores: Sequence[Score]) -> tuple[tuple[str, ...], list[Row]]:
+    """Give the score card as it is shown: one row for each measure, the survivors side by side.
+
+    Returns:
+        The columns, and the rows: errors and chances over all survivors, rate per 1,000 with its
+        interval, then the rate of each survivor (None where it offered no chance).
+    """
+    texts = tuple(dict.fromkeys(score.text for score in scores if score.text != ALL))
+    texts = texts if len(texts) > 1 else ()  # a single survivor is all there is
+    rows = [
+        {column: cell for column, cell in row.items() if column not in ("text", "method")}
+        | {f"in {text}": None for text in texts}
+        for row in score_rows([score for score in scores if score.text == ALL])
+    ]
+    by_measure = {row["measure"]: row for row in rows}
+    for row in score_rows([score for score in scores if score.text != ALL]):
+        if texts and row["measure"] in by_measure:
+            by_measure[row["measure"]][f"in {row['text']}"] = row["rate_per_1000"]
+    return ("measure", "errors", "chances", *RATE, *(f"in {text}" for text in texts)), rows
+
+
+def variant_rows(variants: Sequence[Variant]) -> list[Row]:
+    """Give the differences between originals and copies, one row each."""
+    return [
+        {
+            "variant": variant.number,
+            "text": variant.text,
+            "locus": str(variant.locus),
+            "original": variant.original,
+            "copy": variant.copy,
+            "phenomenon": str(variant.phenomenon),
+            "cause": str(variant.cause),
+            "other_causes": tuple(map(str, variant.other_causes)),
+            "hand": variant.hand,
+            "makes_word": variant.makes_word,
+            "original_words": variant.original_words,
+            "copy_words": variant.copy_words,
+            "alignment_doubt": variant.alignment_doubt,
+        }
+        for variant in variants
+    ]
+
+
+def confusion_rows(confusions: Sequence[Confusion]) -> list[Row]:
+    """Give the letter confusions, as ``confusions.csv`` has them."""
+    return [
+        {
+            "original": confusion.original,
+            "copy": confusion.copy,
+            "folded": confusion.folded,
+            "count": confusion.count,
+            "chances": confusion.chances,
+            "rate_per_1000": significant(1000 * confusion.rate),
+            "low": significant(1000 * confusion.low),
+            "high": significant(1000 * confusion.high),
+            "expected": significant(confusion.expected),
+            "p_value": significant(confusion.p_value),
+            "q_value": significant(confusion.q_value),
+            "systematic": confusion.systematic,
+            "p_original_given_copy": significant(confusion.p_original_given_copy),
+            "loci": tuple(map(str, confusion.loci)),
+        }
+        for confusion in confusions
+    ]
+
+
+def pattern_rows(patterns: Sequence[Pattern]) -> list[Row]:
+    """Give the error patterns to review."""
+    return [
+        {
+            "pattern": pattern.pattern,
+            "phenomenon": str(pattern.phenomenon),
+            "cause": str(pattern.cause),
+            "count": pattern.count,
+            "chances": pattern.chances,
+            **rate_cells(pattern.count, pattern.chances, pattern.low, pattern.high),
+            "where": pattern.where,
+            "example": pattern.example,
+            "expected_in_lost": (
+                None if pattern.expected_in_lost is None else significant(pattern.expected_in_lost)
+            ),
+        }
+        for pattern in patterns
+    ]
+
+
+def reading_rows(readings: Sequence[ProposedReading]) -> list[Row]:
+    """Give the proposed readings, each with its evidence and its place in the copy."""
+    return [_reading_row(reading) for reading in readings]
+
+
+def _reading_row(reading: ProposedReading) -> Row:
+    """Give the row of one proposed reading; "copy_start" and "copy_end" count letters from 0."""
+    start, end = reading.copy_span
+    return {
+        "reading": reading.number,
+        "text": reading.text,
+        "locus": str(reading.locus),
+        "transmitted": reading.transmitted,
+        "proposed": reading.proposed,
+        "probability": significant(reading.probability),
+        "ground": reading.ground,
+        "verdict": reading.verdict,
+        "kind": reading.kind,
+        "steps": reading.steps,
+        "parallels": reading.parallels,
+        "counterexamples": reading.counterexamples,
+        "alternatives": tuple((text, significant(p)) for text, p in reading.alternatives),
+        "same_rule_elsewhere": reading.same_rule_elsewhere,
+        "count": reading.count,
+        "chances": reading.chances,
+        "copy_start": start,
+        "copy_end": end,
+        "context": reading.context,
+    }
+
+
+class Table(NamedTuple):
+    """One table of an audit: its columns in their order, and how its rows are made."""
+
+    columns: tuple[str, ...]
+    rows: Callable[[Audit], list[Row]]
+
+
+def _columns(names: str) -> tuple[str, ...]:
+    return tuple(names.split())
+
+
+TABLES: Mapping[str, Table] = {
+    "scores": Table(
+        ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
+    ),
+    "variants": Table(
+        _columns(
+            "variant text locus original copy phenomenon cause other_causes hand makes_word"
+            " original_words copy_words alignment_doubt"
+        ),
+        lambda audit: variant_rows(audit.variants),
+    ),
+    "confusions": Table(CONFUSION_COLUMNS, lambda audit: confusion_rows(audit.confusions)),
+    "patterns": Table(
+        (*_columns("pattern phenomenon cause count chances"), *RATE, "where", "example", "expected_in_lost"),
+        lambda audit: pattern_rows(audit.patterns),
+    ),
+    "readings": Table(
+        _columns(
+            "reading text locus transmitted proposed probability ground verdict kind steps parallels"
+            " counterexamples alternatives same_rule_elsewhere count chances copy_start copy_end context"
+        ),
+        lambda audit: reading_rows(audit.readings),
+    ),
+    "trial": Table(
+        _columns("survivor locus transmitted proposed original probability right kind"),
+        lambda audit: trial_rows(audit.trial),
+    ),
+}

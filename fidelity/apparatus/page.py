@@ -1,0 +1,107 @@
+"""Make the page: one file to read, print and send, that loads nothing.
+
+Arrives: an audit. Leaves: HTML. Start reading at ``page``; what it looks like is in
+``page.html.j2``. Every figure in it stands in a table file or in summary.json.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries import TABLES, score_card
+from fidelity.apparatus.entries_texts import text_rows
+from fidelity.apparatus.entries_trial import band_rows, precision_rows
+from fidelity.apparatus.sentences import left_out, tested
+from fidelity.apparatus.summary import summary
+from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
+from fidelity.audit import Audit
+from fidelity.terms import ProposedReading
+
+LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, the files have all
+
+
+def page(audit: Audit) -> str:
+    """Give the report as one self-contained page of HTML."""
+    environment = Environment(
+        loader=PackageLoader("fidelity", "apparatus"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        keep_trailing_newline=True,
+    )
+    environment.filters |= {
+        "heading": heading,
+        "shown": shown,
+        "shown_in": lambda cell, column: shown_in(column, cell),
+    }
+    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}
+    return environment.get_template("page.html.j2").render(_content(audit))
+
+
+def _numeric(column: str, rows: Sequence[Row]) -> bool:
+    """Tell whether a column holds numbers only."""
+    cells = [row[column] for row in rows if row[column] is not None]
+    return bool(cells) and all(
+        isinstance(cell, (int, float)) and not isinstance(cell, bool) for cell in cells
+    )
+
+
+def _content(audit: Audit) -> dict[str, object]:
+    """Give everything the page shows."""
+    facts = summary(audit)
+    dossier = audit.dossier
+    card_columns, card = score_card(audit.scores)
+    return {
+        "title": f"How {dossier.copyist_name or 'he'} copied, and what his originals may have had",
+        "subtitle": _subtitle(audit),
+        "sentences": facts["in_short"],
+        "texts": text_rows(dossier),
+        "confidence": f"{dossier.settings.confidence:.0%}",
+        "settings": dossier.settings,
+        "card_columns": card_columns,
+        "card": card,
+        "confusions": TABLES["confusions"].rows(audit)[:LONGEST],
+        "confusions_note": _how_many(len(audit.confusions), "confusions.csv"),
+        "patterns": TABLES["patterns"].rows(audit)[:LONGEST],
+        "patterns_note": _how_many(len(audit.patterns), "patterns.csv"),
+        "trial": audit.trial,
+        "held": left_out(audit.trial) if audit.trial else "",
+        "precisions": precision_rows(audit.trial) if audit.trial else [],
+        "bands": band_rows(audit.trial) if audit.trial else [],
+        "readings": _readings(audit),
+        **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
+    }
+
+
+def _subtitle(audit: Audit) -> str:
+    """Say whose copies these are, and which texts they are of."""
+    dossier = audit.dossier
+    parts = [dossier.copyist_dates] if dossier.copyist_dates else []
+    parts.append(f"Judged by {', '.join(one.id for one in dossier.survivors)}")
+    if dossier.lost:
+        parts.append(f"lost: {', '.join(one.id for one in dossier.lost)}")
+    return "; ".join(parts) + "."
+
+
+def _how_many(number: int, file: str) -> str:
+    """Say where the rest is."""
+    first = f"The first {LONGEST} of {number:,}. " if number > LONGEST else ""
+    return f"{first}All of them, with every place: {file}"
+
+
+def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
+    """Give the proposed readings of each lost text, in the order of the text."""
+    rows = TABLES["readings"].rows(audit)
+    by_text: dict[str, list[Row]] = {}
+    for row, reading in zip(rows, audit.readings, strict=True):
+        by_text.setdefault(reading.text, []).append(row | with_test(audit, reading))
+    return list(by_text.items())
+
+
+def with_test(audit: Audit, reading: ProposedReading) -> Row:
+    """Give what stands beside a probability: the blind test's result, and the evidence in numbers."""
+    evidence = f"{reading.count:,} of {reading.chances:,}" if reading.chances else ""
+    context = reading.context if reading.context != reading.transmitted else ""
+    return {"blind_test": tested(audit.trial, reading.probability), "evidence": evidence, "context": context}

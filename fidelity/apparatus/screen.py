@@ -1,0 +1,139 @@
+"""Put results on a terminal: headings, sentences, tables that fit the screen.
+
+Arrives: an audit, a blind test, a dossier, or the changes made. Leaves: text to be printed. Start
+reading at ``audit_screen``. The rows are those of the files; the screen shows the first of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from textwrap import wrap
+
+from fidelity.apparatus.cautions import IN_ONE_LINE
+from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries import confusion_rows, pattern_rows, reading_rows, score_card
+from fidelity.apparatus.entries_texts import text_rows
+from fidelity.apparatus.entries_trial import band_rows, precision_rows
+from fidelity.apparatus.sentences import belief, tested, three_sentences
+from fidelity.apparatus.tables import shown, terminal_table
+from fidelity.audit import Audit
+from fidelity.dossier import Dossier
+from fidelity.terms import Trial
+
+FIRST = 10  # confusions and patterns on the screen
+FIRST_READINGS = 15
+MOST_SURVIVORS = 6  # side by side on the score card; more do not fit a screen
+
+_CONFUSIONS = ("original", "copy", "count", "chances", "rate_per_1000", "low", "high", "systematic")
+_PATTERNS = ("pattern", "phenomenon", "count", "rate_per_1000", "expected_in_lost", "where", "example")
+_READINGS = ("locus", "transmitted", "proposed", "context", "probability", "blind_test", "kind", "steps")
+_PRECISIONS = (
+    "at_least",
+    "proposals",
+    "right",
+    "precision",
+    "low",
+    "high",
+    "restored",
+    "wrong_places",
+    "recall",
+)
+_BANDS = ("from", "to", "proposals", "said", "found", "low", "high")
+_TEXTS = ("text", "role", "letters", "words", "lines", "script", "language", "file")
+_CHANGES = ("locus", "transmitted", "proposed", "probability")
+
+
+def audit_screen(audit: Audit, folder: Path, width: int) -> str:
+    """Show what an audit found, and where its files are."""
+    parts = [
+        paragraphs(three_sentences(audit), width),
+        *_judgement(audit, width),
+        *([trial_tables(audit.trial, width)] if audit.trial else []),
+        *_readings(audit, width),
+        f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",
+        paragraphs([IN_ONE_LINE], width),
+    ]
+    return "\n\n".join(parts)
+
+
+def compare_screen(audit: Audit, width: int) -> str:
+    """Show how one copy compares with its original."""
+    return "\n\n".join([paragraphs(three_sentences(audit), width), *_judgement(audit, width)])
+
+
+def trial_screen(trial: Trial, width: int) -> str:
+    """Show how a blind test came out."""
+    return f"{paragraphs([belief(trial)], width)}\n\n{trial_tables(trial, width)}"
+
+
+def check_screen(dossier: Dossier, width: int) -> str:
+    """Show what is in a dossier that was read without fault."""
+    texts = _titled("Nothing is wrong with the dossier. Its texts", _TEXTS, text_rows(dossier), width)
+    return "\n\n".join([texts, *([paragraphs(dossier.notes, width)] if dossier.notes else [])])
+
+
+def changes_screen(rows: Sequence[Row], files: Sequence[Path], width: int) -> str:
+    """Show which proposals were put into the texts, and where those are."""
+    changes = _titled("Proposed readings put into the texts", _CHANGES, rows, width)
+    listed = "\n".join(map(str, files))
+    return "\n\n".join([changes if rows else "No proposal is so probable: nothing was changed.", listed])
+
+
+def paragraphs(texts: Iterable[str], width: int) -> str:
+    """Give sentences, each as a paragraph that fits the screen."""
+    return "\n".join(
+        "\n".join(wrap(text, width, break_long_words=False, break_on_hyphens=False)) for text in texts
+    )
+
+
+def trial_tables(trial: Trial, width: int) -> str:
+    """Give the tables of the blind test."""
+    brier = "" if trial.brier is None else f"Brier score {shown(trial.brier)} (0 is best). "
+    letters = (
+        f"Wrong letters {shown(trial.wrong_letters)}, with the proposals {shown(trial.wrong_letters_left)}."
+    )
+    return "\n\n".join(
+        [
+            _titled(
+                "Blind test: proposals from one probability upward", _PRECISIONS, precision_rows(trial), width
+            ),
+            _titled("Blind test: what was said and what was found", _BANDS, band_rows(trial), width),
+            brier + letters,
+        ]
+    )
+
+
+def _judgement(audit: Audit, width: int) -> list[str]:
+    """Give score card, confusions and patterns."""
+    columns, card = score_card(audit.scores)
+    fixed = [column for column in columns if not column.startswith("in ")]
+    shown_columns = columns if len(columns) - len(fixed) <= MOST_SURVIVORS else fixed
+    confusions, patterns = confusion_rows(audit.confusions[:FIRST]), pattern_rows(audit.patterns[:FIRST])
+    return [
+        _titled("Score card (per 1,000 chances, with interval)", shown_columns, card, width),
+        _titled(_heading("Commonest confusions", len(audit.confusions)), _CONFUSIONS, confusions, width),
+        _titled(_heading("Patterns to review, worst first", len(audit.patterns)), _PATTERNS, patterns, width),
+    ]
+
+
+def _readings(audit: Audit, width: int) -> list[str]:
+    """Give the most probable proposals, each beside the blind test's result for its probability."""
+    if not audit.readings:
+        return []
+    likely = sorted(audit.readings, key=lambda one: (-one.probability, one.number))[:FIRST_READINGS]
+    rows: list[Row] = [
+        row | {"blind_test": tested(audit.trial, one.probability)}
+        for row, one in zip(reading_rows(likely), likely, strict=True)
+    ]
+    title = f"Proposed readings, the most probable of {len(audit.readings):,}"
+    return [_titled(title, _READINGS, rows, width)]
+
+
+def _heading(title: str, number: int) -> str:
+    return f"{title} ({FIRST} of {number:,})" if number > FIRST else title
+
+
+def _titled(title: str, columns: Sequence[str], rows: Sequence[Row], width: int) -> str:
+    """Give a table under its title."""
+    return f"{title}\n\n{terminal_table(columns, rows, width) if rows else 'none'}"

@@ -1,0 +1,144 @@
+"""Say in three sentences what an audit found: how he copied, how far to believe it, what follows.
+
+Arrives: an audit. Leaves: sentences with their numbers. Start reading at ``three_sentences``.
+"""
+
+from __future__ import annotations
+
+from fidelity.apparatus.cells import ALL
+from fidelity.apparatus.tables import shown
+from fidelity.audit import Audit
+from fidelity.terms import Band, Confusion, Precision, Score, Trial
+
+HALF = 0.5  # a reading at least this probable is more likely right than wrong
+
+
+def three_sentences(audit: Audit) -> list[str]:
+    """Give the result in three sentences; fewer where there was no blind test to make."""
+    return [text for text in (_copying(audit), _belief(audit), _proposals(audit)) if text]
+
+
+def headline(scores: tuple[Score, ...], measure: str) -> Score | None:
+    """Give the score of one measure over all survivors."""
+    return next((one for one in scores if one.text == ALL and one.measure == measure), None)
+
+
+def band_of(trial: Trial | None, probability: float) -> Band | None:
+    """Find how proposals of about this probability fared in the blind test.
+
+    None where there was no test, or no proposal of about this probability in it.
+    """
+    for band in trial.bands if trial else ():
+        if band.low <= probability < band.high or probability == band.high == 1.0:
+            return band if band.proposals else None
+    return None
+
+
+def tested(trial: Trial | None, probability: float) -> str:
+    """Say in a few words how proposals of about this probability fared in the blind test.
+
+    >>> tested(None, 0.7)
+    'not tested'
+    """
+    band = band_of(trial, probability)
+    return f"{round(band.found * band.proposals):,} of {band.proposals:,} right" if band else "not tested"
+
+
+def left_out(trial: Trial) -> str:
+    """Say what was left out together in each round of a blind test."""
+    return "a survivor or more" if trial.left_out == "survivor" else f"some {trial.left_out}"
+
+
+def shown_letters(letters: str) -> str:
+    """Make nothing and a space visible in running text.
+
+    >>> shown_letters(""), shown_letters(" "), shown_letters("ꞅ")
+    ('nothing', 'a space', 'ꞅ')
+    """
+    return {"": "nothing", " ": "a space"}.get(letters, letters)
+
+
+def _copying(audit: Audit) -> str:
+    """Say how often he went wrong, and in what most often."""
+    who = audit.dossier.copyist_name or "The copyist"
+    score = headline(audit.scores, "letters")
+    if score is None:
+        return f"{who}: the survivors offer no letters to judge by."
+    number = len(audit.dossier.survivors)
+    texts = "one text that survives" if number == 1 else f"{number} texts that survive"
+    rate, low, high = (1000 * x for x in (score.errors / score.chances, score.low, score.high))
+    text = (
+        f"{who} went wrong at {score.errors:,} of {score.chances:,} letters in {texts}: {rate:.3g} per 1,000"
+        f" ({audit.dossier.settings.confidence:.0%} interval {low:.3g} to {high:.3g})"
+    )
+    common = max(audit.confusions, key=lambda one: one.count, default=None)
+    return f"{text}{'; ' + _commonest(common) if common else ''}."
+
+
+def _commonest(confusion: Confusion) -> str:
+    """Say what the commonest confusion is."""
+    original, copy = shown_letters(confusion.original), shown_letters(confusion.copy)
+    habit = "" if confusion.systematic else ", which may be chance"
+    places = f"{confusion.count:,} of {confusion.chances:,} places{habit}"
+    return f"most often he wrote {copy} for {original} ({places})"
+
+
+def belief(trial: Trial, confidence: float | None = None) -> str:
+    """Say how the blind test came out.
+
+    Args:
+        trial: the blind test.
+        confidence: of its intervals, 0-1, where that is known.
+    """
+    start = f"In the blind test ({trial.rounds} rounds, {left_out(trial)} kept out in each)"
+    half = _at_half(trial)
+    if half is None or not half.proposals:
+        return f"{start} no reading was proposed with a probability of {HALF:g} or more."
+    level = f"{confidence:.0%} interval" if confidence else "interval"
+    text = (
+        f"{start} {half.right:,} of {half.proposals:,} readings proposed with a probability of {HALF:g} or"
+        f" more were right ({half.right / half.proposals:.0%}; {level} {half.low:.0%} to {half.high:.0%})"
+    )
+    restored = f"{half.restored:,} of {half.wrong_places:,} altered places were restored in full"
+    left = f"the wrong letters went from {trial.wrong_letters:,} to {trial.wrong_letters_left:,}"
+    return f"{text}, {restored}, and {left}."
+
+
+def _belief(audit: Audit) -> str:
+    """Say how the blind test came out, or that there was none."""
+    if audit.trial is not None:
+        return belief(audit.trial, audit.dossier.settings.confidence)
+    return (
+        "There was no blind test, so that no probability given here has been tried."
+        if audit.dossier.lost
+        else ""
+    )
+
+
+def _proposals(audit: Audit) -> str:
+    """Say what is proposed for the lost texts."""
+    lost = audit.dossier.lost
+    if not lost:
+        return ""
+    names = lost[0].id if len(lost) == 1 else f"{len(lost)} lost texts"
+    if not audit.readings:
+        return f"For {names} no reading is proposed; that does not say that the copy is right."
+    likely = [one.probability for one in audit.readings if one.probability >= HALF]
+    number = len(audit.readings)
+    text = f"For {names} {number:,} {'reading is' if number == 1 else 'readings are'} proposed"
+    if not likely:
+        return f"{text}, none with a probability of {HALF:g} or more."
+    right = shown(sum(likely))
+    text += f", {len(likely):,} with a probability of {HALF:g} or more"
+    text += f", about {right} of which should be right by these probabilities"
+    half = _at_half(audit.trial)
+    if half is None or not half.proposals:
+        return f"{text}."
+    return (
+        f"{text}, and about {shown(len(likely) * half.right / half.proposals)} at the rate of the blind test."
+    )
+
+
+def _at_half(trial: Trial | None) -> Precision | None:
+    """Give how proposals more probable than not fared in the blind test."""
+    return next((one for one in trial.precisions if one.at_least == HALF), None) if trial else None

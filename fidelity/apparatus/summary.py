@@ -1,0 +1,114 @@
+"""Sum up a run: what went in, what came out, how far to believe it, what to bear in mind.
+
+Arrives: an audit. Leaves: the content of ``summary.json``. Start reading at ``summary``. There is
+no date in it and no path outside the dossier, so that the same run gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from importlib.metadata import version
+from itertools import pairwise
+
+from fidelity.apparatus.cautions import cautions
+from fidelity.apparatus.cells import ALL, Row, significant
+from fidelity.apparatus.entries import confusion_rows, score_rows
+from fidelity.apparatus.entries_texts import text_rows
+from fidelity.apparatus.entries_trial import band_rows, precision_rows
+from fidelity.apparatus.sentences import HALF, three_sentences
+from fidelity.audit import Audit
+from fidelity.settings import Settings
+from fidelity.terms import ProposedReading, Trial
+
+PROGRAM = "fidelity"
+BANDS = (0.0, 0.2, 0.5, 0.8, 0.9, 1.0)  # where there is no blind test that has bands of its own
+
+
+def colophon(settings: Settings) -> dict[str, object]:
+    """Say by which program, version and settings an output was made."""
+    return {"program": PROGRAM, "version": version(PROGRAM), "settings": settings.colophon()}
+
+
+def summary(audit: Audit) -> dict[str, object]:
+    """Give the summary of a run, as ``summary.json`` has it.
+
+    Rates are per 1,000 chances, probabilities 0-1; "low" and "high" are the limits of their
+    intervals, by the method and confidence named.
+    """
+    dossier = audit.dossier
+    return {
+        "colophon": colophon(dossier.settings),
+        "inputs": [{"file": file, "sha256": digest} for file, digest in sorted(dossier.inputs)],
+        "copyist": {"name": dossier.copyist_name, "dates": dossier.copyist_dates},
+        "in_short": three_sentences(audit),
+        "texts": text_rows(dossier),
+        "differences": dict(sorted(Counter(str(one.phenomenon) for one in audit.variants).items())),
+        "causes": dict(sorted(Counter(str(one.cause) for one in audit.variants).items())),
+        "headline": score_rows([one for one in audit.scores if one.text == ALL]),
+        "systematic_confusions": [
+            _without_loci(row) for row in confusion_rows(audit.confusions) if row["systematic"]
+        ],
+        "trial": trial_summary(audit.trial),
+        "readings": _readings(audit),
+        "skipped": list(audit.skipped),
+        "notes": [*dossier.notes, *(note for note in audit.notes if note not in dossier.notes)],
+        "cautions": cautions(audit),
+    }
+
+
+def _without_loci(row: Row) -> Row:
+    return {column: cell for column, cell in row.items() if column != "loci"}
+
+
+def trial_summary(trial: Trial | None) -> dict[str, object] | None:
+    """Give the result of the blind test in numbers; None where there was none."""
+    if trial is None:
+        return None
+    return {
+        "left_out": trial.left_out,
+        "rounds": trial.rounds,
+        "proposals": len(trial.readings),
+        "precision_and_recall": precision_rows(trial),
+        "brier_score": None if trial.brier is None else significant(trial.brier),
+        "reliability": band_rows(trial),
+        "wrong_letters": trial.wrong_letters,
+        "wrong_letters_after_proposals": trial.wrong_letters_left,
+    }
+
+
+def _readings(audit: Audit) -> dict[str, object]:
+    """Count the proposed readings of each lost text, by probability and by kind."""
+    trial = audit.trial
+    edges = [(band.low, band.high) for band in trial.bands] if trial and trial.bands else []
+    bands = edges or list(pairwise(BANDS))
+    by_text: dict[str, list[ProposedReading]] = {lost.id: [] for lost in audit.dossier.lost}
+    for reading in audit.readings:
+        by_text.setdefault(reading.text, []).append(reading)
+    texts = {name: _counted(readings, bands) for name, readings in by_text.items()}
+    return {"all": _counted(audit.readings, bands), "by_text": texts}
+
+
+def _counted(
+    readings: Sequence[ProposedReading], bands: Sequence[tuple[float, float]]
+) -> Mapping[str, object]:
+    """Count readings by band of probability, kind, ground and verdict."""
+    last = bands[-1][1]
+    likely = [one.probability for one in readings if one.probability >= HALF]
+    counts = [
+        sum(low <= one.probability < high or one.probability == high == last for one in readings)
+        for low, high in bands
+    ]
+    return {
+        "readings": len(readings),
+        "at_least_half": len(likely),
+        "expected_right_of_these": significant(sum(likely)),
+        "by_probability": [
+            {"from": significant(low), "to": significant(high), "readings": count}
+            for (low, high), count in zip(bands, counts, strict=True)
+        ],
+        **{
+            f"by_{name}": dict(sorted(Counter(getattr(one, name) for one in readings).items()))
+            for name in ("kind", "ground", "verdict")
+        },
+    }

@@ -1,0 +1,197 @@
+"""Write rows as CSV, as JSON and as a table for the terminal, and read the CSV back.
+
+Arrives: rows of ``entries.py``. Leaves: text. Start reading at ``csv_text``; ``terminal_table``
+makes the same rows fit a screen.
+
+In CSV a list is joined by "; ", yes and no stand for true and false, and an empty field for what
+is not known. Letters stand as they are, spaces included.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from textwrap import wrap
+
+from fidelity.apparatus.cells import Cell, Row
+from fidelity.confusions.table import DIGITS
+from fidelity.errors import DataError
+from fidelity.letters import decode, encode
+
+BETWEEN_ITEMS = "; "
+KEPT_SPACE = "\u00a0"  # stands for a space inside an item where "; " would part it
+SHORTENED = "…"
+NOTHING, SPACE = "∅", "␣"  # as in the operations of a proposed reading
+NARROWEST = 5  # letters; a column is not cut further, even if the table is then too wide
+BETWEEN_COLUMNS = 2  # spaces, as tabulate's "plain" tables have them
+
+HEADINGS: Mapping[str, str] = {
+    "reading": "no.",
+    "variant": "no.",
+    "rate_per_1000": "per 1,000",
+    "low": "from",
+    "high": "to",
+    "p_value": "p",
+    "q_value": "q",
+    "p_original_given_copy": "original so, given copy",
+    "at_least": "said at least",
+    "wrong_places": "wrong places",
+    "expected_in_lost": "expected in lost",
+    "makes_word": "a word?",
+    "blind_test": "blind test",
+}
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Row]) -> str:
+    """Give rows as a CSV table: a line of column names, then one line for each row."""
+    text = io.StringIO(newline="")
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(columns)
+    table.writerows([csv_cell(row[column]) for column in columns] for row in rows)
+    return text.getvalue()
+
+
+def csv_cell(cell: Cell) -> str:
+    """Give one cell as CSV has it.
+
+    >>> csv_cell(True), csv_cell(None), csv_cell(22.5), csv_cell(("E 4.2", "E 5.1"))
+    ('yes', '', '22.5', 'E 4.2; E 5.1')
+    >>> csv_cell((("wæs", 0.71), ("wær", 0.2)))
+    'wæs 0.71; wær 0.2'
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float):
+        return f"{cell:.{DIGITS}g}"
+    if isinstance(cell, tuple):
+        items = (item if isinstance(item, str) else f"{item[0]} {item[1]:.{DIGITS}g}" for item in cell)
+        return BETWEEN_ITEMS.join(item.replace(BETWEEN_ITEMS, f";{KEPT_SPACE}") for item in items)
+    return str(cell)
+
+
+def read_csv(path: Path, columns: Sequence[str]) -> list[dict[str, str]]:
+    """Read a table back, every cell as it is printed.
+
+    Raises:
+        DataError: with file and line, where the file is not a table with these columns.
+    """
+    remedy = "take the file as it was written; it is not meant to be edited"
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+        records = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+    except OSError as error:
+        raise DataError(f"cannot be read: {error.strerror}", file=path) from None
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise DataError(f"not a table: {error}", file=path, remedy=remedy) from None
+    if not records or not set(columns) <= set(records[0]):
+        what = f"not a table with the columns {', '.join(columns)}"
+        raise DataError(what, file=path, line=1, remedy=remedy)
+    for number, record in enumerate(records, start=1):
+        if len(record) != len(records[0]):
+            what = f"{len(record)} fields in row {number} instead of {len(records[0])}"
+            raise DataError(what, file=path, remedy=remedy)
+    return [dict(zip(records[0], record, strict=True)) for record in records[1:]]
+
+
+def json_text(data: object) -> str:
+    """Give rows, or anything made of mappings and lists, as JSON."""
+    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def heading(column: str) -> str:
+    """Give a column's name in plain words.
+
+    >>> heading("rate_per_1000"), heading("same_rule_elsewhere")
+    ('per 1,000', 'same rule elsewhere')
+    """
+    return HEADINGS.get(column, column.replace("_", " "))
+
+
+def shown(cell: Cell) -> str:
+    """Give a cell as a reader sees it: three digits, nothing and a space made visible.
+
+    >>> shown(22.2222), shown(None), shown(" "), shown(("a", "b"))
+    ('22.2', '', '␣', 'a; b')
+    """
+    if isinstance(cell, float):
+        return f"{cell:.3g}" if abs(cell) < 1000 else f"{cell:,.0f}"
+    if isinstance(cell, int) and not isinstance(cell, bool):
+        return f"{cell:,}"
+    text = csv_cell(cell)
+    if text and not text.strip():
+        return SPACE * len(text)
+    return "".join(" " if unicodedata.category(letter) == "Cc" else letter for letter in text)
+
+
+NAME_COLUMNS = frozenset(("measure", "cause", "kind"))  # names that are written with "_" in the files
+LETTER_COLUMNS = frozenset(("original", "copy", "transmitted", "proposed"))
+
+
+def shown_in(column: str, cell: Cell) -> str:
+    """Give a cell as ``shown`` does, with a sign for it where a text has no letters there.
+
+    >>> shown_in("copy", ""), shown_in("example", ""), shown_in("cause", "eye_skip")
+    ('∅', '', 'eye skip')
+    """
+    if column in NAME_COLUMNS and isinstance(cell, str):
+        return cell.replace("_", " ")
+    return NOTHING if column in LETTER_COLUMNS and cell == "" else shown(cell)
+
+
+def terminal_table(columns: Sequence[str], rows: Sequence[Row], width: int) -> str:
+    """Give some columns of rows as a table that fits the screen.
+
+    Args:
+        columns: which, in order.
+        rows: the rows.
+        width: of the screen, in letters. Long cells end in "…"; no column gets narrower than
+            ``NARROWEST``.
+    """
+    from tabulate import tabulate
+
+    numbers = [all(_is_number(row[column]) for row in rows) for column in columns]
+    cells = [[encode(shown_in(column, row[column])) for column in columns] for row in rows]
+    headings = [heading(column) for column in columns]
+    natural = [max(map(len, column)) for column in zip(headings, *cells, strict=True)]
+    if _total(natural) > width:  # let the headings run over several lines first
+        words = [max(name.split(), key=len) for name in headings]
+        natural = [max(map(len, column)) for column in zip(words, *cells, strict=True)]
+    widths = _fitting(natural, width)
+    names = ["\n".join(wrap(name, most)) for name, most in zip(headings, widths, strict=True)]
+    rules = ["-" * most for most in widths]
+    body = [[_cut(cell, most) for cell, most in zip(row, widths, strict=True)] for row in cells]
+    table = tabulate(
+        [names, rules, *body],  # as rows: headings proper are given two letters more than they need
+        tablefmt="plain",
+        disable_numparse=True,
+        colalign=["right" if number else "left" for number in numbers],
+    )
+    return "\n".join(decode(line).rstrip() for line in table.split("\n"))
+
+
+def _is_number(cell: Cell) -> bool:
+    return cell is None or (isinstance(cell, (int, float)) and not isinstance(cell, bool))
+
+
+def _total(widths: Sequence[int]) -> int:
+    """Give the width of a table from the widths of its columns."""
+    return sum(widths) + BETWEEN_COLUMNS * (len(widths) - 1)
+
+
+def _fitting(widths: list[int], width: int) -> list[int]:
+    """Narrow the widest columns until the table fits, or none can be narrowed any more."""
+    widths = list(widths)
+    while _total(widths) > width and max(widths) > NARROWEST:
+        widths[widths.index(max(widths))] -= 1
+    return widths
+
+
+def _cut(letters: str, most: int) -> str:
+    """Shorten letters to so many, the last being "…"."""
+    return letters if len(letters) <= most else letters[: most - 1].rstrip() + SHORTENED

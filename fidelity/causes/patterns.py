@@ -1,0 +1,159 @@
+"""The kinds of error to review, worst first.
+
+Arrives: variants, confusions, scores, and the copies of the lost texts. Leaves: ``Pattern``s in
+the order of the damage they must be expected to have done to the lost texts. Start reading at
+``patterns``.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+from fidelity.letters import encode
+from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant
+from fidelity.witnesses.folds import Folds
+
+LETTER_CAUSES = frozenset({Cause.LETTER_CONFUSION, Cause.SPELLING_HABIT, Cause.UNDETERMINED, Cause.MINIMS})
+EXAMPLES = 5  # loci cited for each pattern; all stand in variants.csv
+
+
+def patterns(
+    variants: Sequence[Variant],
+    confusions: Sequence[Confusion],
+    scores: Sequence[Score],
+    lost_copies: Sequence[str],
+    folds: Folds,
+) -> list[Pattern]:
+    """Give the kinds of error to review, worst first.
+
+    Recurring letter confusions stand for themselves; everything else is put together by what
+    happened and why.
+
+    Args:
+        variants: of all survivors.
+        confusions: of all survivors.
+        scores: of all survivors together (``text == "all"``) are used.
+        lost_copies: letters of the copies of the lost texts.
+        folds: letterforms counted as equal.
+    """
+    written = Counter(folds.fold("".join(lost_copies)))
+    words = sum(len(copy.split()) for copy in lost_copies)
+    recurring = [c for c in confusions if c.systematic or c.count > 1]
+    found = [_of_confusion(c, variants, written, folds) for c in recurring]
+    taken = {(c.original, c.copy) for c in recurring}
+    whole = {score.measure: score for score in scores if score.text == "all"}
+    groups: defaultdict[tuple[str, Phenomenon, Cause], list[Variant]] = defaultdict(list)
+    for variant in variants:
+        if not _stands_for_itself(variant, taken):
+            groups[_name(variant), variant.phenomenon, variant.cause].append(variant)
+    for (name, phenomenon, cause), some in groups.items():
+        measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
+        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), words, written.total()))
+    return sorted(found, key=_damage)
+
+
+def _damage(pattern: Pattern) -> tuple[float, int, str]:
+    """Order by expected damage to the lost texts, then by frequency, then by name."""
+    expected = pattern.expected_in_lost if pattern.expected_in_lost is not None else -1.0
+    return (-expected, -pattern.count, pattern.pattern)
+
+
+def _stands_for_itself(variant: Variant, taken: set[tuple[str, str]]) -> bool:
+    """Tell whether all that happened in a variant stands under recurring confusions."""
+    if variant.cause not in LETTER_CAUSES or variant.phenomenon is Phenomenon.ADDITION:
+        return False
+    from fidelity.letters import decode
+
+    pairs = [(decode(o), decode(c)) for o, c in variant.pairs]
+    return all(pair in taken for pair in pairs) or (variant.original, variant.copy) in taken
+
+
+def _name(variant: Variant) -> str:
+    """Name the group a variant belongs to."""
+    if variant.phenomenon is Phenomenon.DIVISION:
+        return "words joined" if len(variant.copy) < len(variant.original) else "words divided"
+    if variant.cause is Cause.UNDETERMINED:
+        size = "words" if " " in (variant.original + variant.copy).strip() else "letters"
+        return {
+            Phenomenon.OMISSION: f"{size} left out, cause undetermined",
+            Phenomenon.ADDITION: f"{size} put in, cause undetermined",
+        }.get(variant.phenomenon, f"single {size} changed, cause undetermined")
+    return str(variant.cause).replace("_", " ")
+
+
+def _expected(confusion: Confusion, written: Counter[str], folds: Folds) -> float | None:
+    """Give how many of these the lost texts must be expected to hold.
+
+    The number of times the written letters stand there, times the share of such places in the
+    survivors where the original had the other letters; for letters left out, the rate itself on
+    the letters that are still there.
+    """
+    if not written:
+        return None
+    copy = folds.fold(encode(confusion.copy))
+    if len(copy) == 1:
+        return written[copy] * confusion.p_original_given_copy
+    original = folds.fold(encode(confusion.original))
+    if not copy and len(original) == 1 and confusion.rate < 1:
+        return written[original] * confusion.rate / (1 - confusion.rate)
+    return None
+
+
+def _of_confusion(
+    confusion: Confusion, variants: Sequence[Variant], written: Counter[str], folds: Folds
+) -> Pattern:
+    """Make the pattern of one recurring letter confusion."""
+    from fidelity.letters import decode
+
+    pair = (confusion.original, confusion.copy)
+    some = [
+        variant
+        for variant in variants
+        if (variant.original, variant.copy) == pair
+        or pair in [(decode(o), decode(c)) for o, c in variant.pairs]
+    ]
+    causes = Counter(variant.cause for variant in some)
+    first = some[0] if some else None
+    return Pattern(
+        pattern=f"{confusion.original} → {confusion.copy or '∅'}",
+        phenomenon=Phenomenon.SUBSTITUTION if confusion.copy else Phenomenon.OMISSION,
+        cause=causes.most_common(1)[0][0] if causes else Cause.UNDETERMINED,
+        count=confusion.count,
+        chances=confusion.chances,
+        low=confusion.low,
+        high=confusion.high,
+        expected_in_lost=_expected(confusion, written, folds),
+        where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
+        example=f"{first.original_words} → {first.copy_words}" if first else "",
+    )
+
+
+def _of_group(
+    name: str,
+    phenomenon: Phenomenon,
+    cause: Cause,
+    some: Sequence[Variant],
+    whole: Score | None,
+    words: int,
+    letters: int,
+) -> Pattern:
+    """Make the pattern of all variants of one kind."""
+    chances = max(whole.chances if whole else 0, len(some))
+    share = len(some) / whole.errors if whole and whole.errors else 1.0
+    low, high = (whole.low * share, whole.high * share) if whole else (0.0, 1.0)
+    per_letter = bool(whole) and whole is not None and whole.measure in (Cause.UNDETERMINED, Cause.MINIMS)
+    in_lost = letters if per_letter else words
+    example = some[0]
+    return Pattern(
+        pattern=name,
+        phenomenon=phenomenon,
+        cause=cause,
+        count=len(some),
+        chances=chances,
+        low=low,
+        high=high,
+        expected_in_lost=len(some) / chances * in_lost if in_lost and whole else None,
+        where=tuple(str(variant.locus) for variant in some[:EXAMPLES]),
+        example=f"{example.original_words} → {example.copy_words or '∅'}",
+    )

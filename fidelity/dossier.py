@@ -1,0 +1,243 @@
+"""Read a dossier: one copyist, his copies, the originals that survive, and all other evidence.
+
+Arrives: a folder with a ``dossier.toml``. Leaves: a ``Dossier``, or one ``DataError`` with every
+fault of the dossier and its texts. Start reading at ``read_dossier``.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from fidelity.dossier_form import Entry, check_form
+from fidelity.dossier_places import Spot, find_places
+from fidelity.dossier_texts import DossierTexts, Passage
+from fidelity.errors import DataError, Fault
+from fidelity.settings import Settings
+from fidelity.terms import Witness
+from fidelity.witnesses.folds import Folds, load_folds
+from fidelity.witnesses.source_text import text_of_file
+
+DOSSIER_FILE = "dossier.toml"
+
+
+@dataclass(frozen=True)
+class Survivor:
+    """A manuscript that survives, and his copy of it: from such pairs his habits are learned."""
+
+    id: str
+    original: Witness
+    copy: Witness
+    passages: tuple[Passage, ...] = ()
+
+
+@dataclass(frozen=True)
+class LostText:
+    """A manuscript that is lost, and his copy of it.
+
+    The copy's ``script`` and ``language`` are those presumed of the lost original.
+    """
+
+    id: str
+    copy: Witness
+
+
+@dataclass(frozen=True)
+class OtherWitness:
+    """Another witness of one of the texts.
+
+    Attributes:
+        of: id of the text it transmits.
+        witness: its text; ``witness.siglum`` cites it.
+        depends_on: siglum of the witness it was copied from; "" where it is independent.
+        date: as printed.
+    """
+
+    of: str
+    witness: Witness
+    depends_on: str = ""
+    date: str = ""
+
+
+@dataclass(frozen=True)
+class Dossier:
+    """All that is given about one copyist.
+
+    Attributes:
+        folder: the folder of the dossier.
+        copyist_name: who he was.
+        copyist_dates: when he lived, as printed.
+        folds: which letters count as equal.
+        survivors: originals that survive with his copies, at least one.
+        lost: his copies of originals that are lost.
+        witnesses: other witnesses of any of these texts.
+        references: further texts in the originals' language.
+        settings: how a run is done.
+        inputs: path within the dossier and SHA-256 of every file that was read, by path.
+        notes: what the reader should know of how the dossier was taken.
+        words: paths of word-form tables.
+        image_pattern: turns a locus into a link to its photograph; "" where there is none.
+        rules: an editor's rules, as they stand in the dossier.
+        conjectures: an editor's readings, as they stand in the dossier.
+    """
+
+    folder: Path
+    copyist_name: str
+    copyist_dates: str
+    folds: Folds
+    survivors: tuple[Survivor, ...]
+    lost: tuple[LostText, ...]
+    witnesses: tuple[OtherWitness, ...]
+    references: tuple[Witness, ...]
+    settings: Settings
+    inputs: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    words: tuple[Path, ...] = ()
+    image_pattern: str = ""
+    rules: tuple[Mapping[str, Any], ...] = ()
+    conjectures: tuple[Mapping[str, Any], ...] = ()
+
+
+def read_dossier(path: Path) -> Dossier:
+    """Read a dossier with all its texts.
+
+    Args:
+        path: the folder, or the ``dossier.toml`` in it.
+
+    Raises:
+        DataError: anything is wrong in the dossier or in one of its texts; every fault is in
+            the one report, with file and line.
+    """
+    file = path / DOSSIER_FILE if path.is_dir() else path
+    if not file.is_file():
+        remedy = f"name a folder with a {DOSSIER_FILE}; `fidelity new` lays one out"
+        raise DataError("there is no such dossier", file=file, remedy=remedy)
+    text = text_of_file(file).replace("\r\n", "\n")
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise DataError(faults=[_syntax_fault(str(error), text, file)]) from None
+    texts = DossierTexts(find_places(text, file))
+    texts.note_digest(file)
+    dossier = _dossier(check_form(data, texts.places, texts.faults), texts)
+    if texts.faults:
+        own = [fault for fault in texts.faults if fault.file == file]
+        others = [fault for fault in texts.faults if fault.file != file]
+        raise DataError(faults=sorted(own, key=lambda fault: (fault.line or 0, fault.column or 0)) + others)
+    return dossier
+
+
+def _syntax_fault(message: str, text: str, file: Path) -> Fault:
+    """Say where a file is not TOML; the standard library gives the place in its message."""
+    found = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", message, re.DOTALL)
+    what, line, column = found.groups() if found else (message, None, None)
+    rows = text.split("\n")
+    number = int(line) if line else len(text.rstrip().split("\n"))
+    row = rows[number - 1]
+    remedy = "texts stand in quotation marks, lists in [ ], each key on a line of its own"
+    at = int(column) if column else len(row) + 1
+    return Fault(f"this is not TOML: {what}", file, number, at, row, remedy)
+
+
+def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier:
+    """Read everything the entries name."""
+    single = {name: found[0].values if found else {} for name, found in entries.items()}
+    _check_ids(entries, texts)
+    dossier = Dossier(
+        folder=texts.folder,
+        copyist_name=single["copyist"].get("name", ""),
+        copyist_dates=single["copyist"].get("dates", ""),
+        folds=_folds(single["fold"], texts),
+        survivors=tuple(found for entry in entries["survivor"] for found in _survivor(entry, texts)),
+        lost=tuple(found for entry in entries["lost"] for found in _lost(entry, texts)),
+        witnesses=tuple(found for entry in entries["witness"] for found in _witness(entry, texts)),
+        references=tuple(found for entry in entries["reference"] for found in _references(entry, texts)),
+        settings=replace(Settings(), **single["settings"]),
+        words=tuple(file for entry in entries["words"] for file in texts.files(entry, "files")),
+        image_pattern=single["images"].get("pattern", ""),
+        rules=tuple(entry.values for entry in entries["rule"]),
+        conjectures=tuple(entry.values for entry in entries["conjecture"]),
+    )
+    for name in ("words", "rule", "conjecture"):
+        if entries[name]:
+            texts.notes.append(f"[[{name}]] is kept but not used yet")
+    return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
+
+
+def _check_ids(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> None:
+    """Report double ids and sigla, and witnesses of texts that are not there."""
+    first: dict[tuple[str, str], Spot] = {}
+    ids = []
+    for entry in [*entries["survivor"], *entries["lost"], *entries["witness"]]:
+        key = "siglum" if entry.spot.table == "witness" else "id"
+        name, of = entry.values.get(key, ""), entry.values.get("of", "")
+        spot = entry.spot._replace(key=key)
+        if key == "id":
+            ids.append(name)
+        elif of and of not in ids:
+            known = ", ".join(filter(None, ids))
+            texts.fault(spot._replace(key="of"), f"there is no text {of}", f"texts of the dossier: {known}")
+        if name and (key + of, name) in first:
+            line = texts.places.line(first[key + of, name])
+            texts.fault(spot, f"{key} {name} is given twice (first in line {line})", "choose another")
+        first.setdefault((key + of, name), spot)
+        if key == "siglum" and name and entry.values.get("depends_on") == name:
+            remedy = "name the witness it was copied from"
+            texts.fault(spot._replace(key="depends_on"), f"{name} cannot depend on itself", remedy)
+
+
+def _folds(values: Mapping[str, Any], texts: DossierTexts) -> Folds:
+    """Take the fold sets and pairs one after the other, so that a fault has its place."""
+    sets: list[str] = []
+    pairs: list[tuple[str, str]] = []
+    named = [("sets", at, name) for at, name in enumerate(values.get("sets", []))]
+    given = [("pairs", at, tuple(pair)) for at, pair in enumerate(values.get("pairs", []))]
+    for key, at, value in [*named, *given]:
+        more = ([*sets, value], pairs) if key == "sets" else (sets, [*pairs, value])
+        try:
+            load_folds(*more)
+        except DataError as error:
+            texts.fault(Spot("fold", 0, key, at), error.faults[0].what, error.faults[0].remedy)
+        else:
+            sets, pairs = more
+    return load_folds(sets, pairs)
+
+
+def _survivor(entry: Entry, texts: DossierTexts) -> Iterator[Survivor]:
+    """Read an original and his copy of it."""
+    values, name = entry.values, entry.values.get("id", "")
+    profiles = {key: values.get(f"{key}_profile", values.get("profile", "")) for key in ("original", "copy")}
+    original = texts.text(entry, "original", name, profile=profiles["original"])
+    copy = texts.text(entry, "copy", name, profile=profiles["copy"], script="")
+    if original and copy and original.file == copy.file:
+        texts.fault(entry.spot._replace(key="copy"), "original and copy are the same file", "name both")
+    passages = texts.passages(entry, original) if original else ()
+    if original and copy and entry.whole:
+        yield Survivor(name, original, copy, passages)
+
+
+def _lost(entry: Entry, texts: DossierTexts) -> Iterator[LostText]:
+    """Read his copy of a lost original."""
+    copy = texts.text(entry, "copy", entry.values.get("id", ""))
+    if copy and entry.whole:
+        yield LostText(copy.siglum, copy)
+
+
+def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
+    """Read another witness."""
+    values = entry.values
+    text = texts.text(entry, "file", values.get("siglum", ""))
+    if text and entry.whole:
+        yield OtherWitness(values["of"], text, values.get("depends_on", ""), values.get("date", ""))
+
+
+def _references(entry: Entry, texts: DossierTexts) -> Iterator[Witness]:
+    """Read texts in the originals' language, each cited by its file name."""
+    for file in texts.files(entry, "files"):
+        text = texts.read(file, entry.values, file.stem)
+        if text:
+            yield text

@@ -1,0 +1,177 @@
+"""Read the texts that a dossier names, and keep account of every file read.
+
+Arrives: checked entries of the dossier. Leaves: Witnesses, their passages in another script or
+language, and the digest of each file. Start reading at ``DossierTexts.text``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from fidelity.dossier_form import PASSAGE, Entry, check_entry
+from fidelity.dossier_places import Places, Spot
+from fidelity.errors import DataError, Fault
+from fidelity.terms import Witness
+from fidelity.witnesses.read import read_witness
+
+
+@dataclass(frozen=True)
+class Passage:
+    """A stretch of an original in another script or language than the rest.
+
+    Attributes:
+        lines: indices of its lines in the original, half-open.
+        field: the parallel field it is confined to; "" for all of the line.
+        script: the script there; "" as the rest.
+        language: BCP 47 tag; "" as the rest.
+    """
+
+    lines: tuple[int, int]
+    field: str = ""
+    script: str = ""
+    language: str = ""
+
+
+class DossierTexts:
+    """The files of a dossier while it is being read.
+
+    Attributes:
+        places: where everything stands in the dossier.toml.
+        faults: what was found wrong, in the dossier and in its texts.
+        digests: path within the dossier -> SHA-256 of each file read.
+        notes: what the reader should know.
+    """
+
+    def __init__(self, places: Places) -> None:
+        self.places = places
+        self.folder = places.file.parent
+        self.faults: list[Fault] = []
+        self.digests: dict[str, str] = {}
+        self.notes: list[str] = []
+
+    def fault(self, spot: Spot, what: str, remedy: str = "") -> None:
+        """Add a fault of the dossier.toml."""
+        self.faults.append(self.places.fault(spot, what, remedy))
+
+    def text(self, entry: Entry, key: str, siglum: str, **about: str) -> Witness | None:
+        """Read the file a key names; None where it cannot be read (then there is a fault).
+
+        Args:
+            entry: the survivor, lost text or witness.
+            key: the key with the path; of several paths the first is read, and a note says so.
+            siglum: how the text is cited.
+            about: profile, script and language where they differ from the entry's own.
+        """
+        files = self.files(entry, key)
+        if len(files) > 1:
+            name = files[0].relative_to(self.folder).as_posix()
+            self.notes.append(f"{siglum}: of {len(files)} copies only the first, {name}, is used")
+        return self.read(files[0], entry.values, siglum, **about) if files else None
+
+    def read(self, file: Path, values: Mapping[str, Any], siglum: str, **about: str) -> Witness | None:
+        """Read one text as an entry's values say; its faults join the dossier's."""
+        how = {key: about.get(key, values.get(key, "")) for key in ("profile", "script", "language")}
+        how["profile"] = how["profile"] or "plain"
+        try:
+            witness = read_witness(file, siglum=siglum, numbered=values.get("numbered", False), **how)
+            name = self.note_digest(file)
+        except DataError as error:
+            self.faults += [fault for fault in error.faults if fault not in self.faults]
+            return None
+        return replace(witness, file=name)
+
+    def note_digest(self, file: Path) -> str:
+        """Enter a file among those read; give its path within the dossier."""
+        name = file.relative_to(self.folder).as_posix()
+        if name not in self.digests:
+            with file.open("rb") as opened:
+                self.digests[name] = hashlib.file_digest(opened, "sha256").hexdigest()
+        return name
+
+    def files(self, entry: Entry, key: str) -> list[Path]:
+        """Give the files a key names, in order; each that cannot be had is a fault."""
+        value = entry.values.get(key, [])
+        spot = entry.spot._replace(key=key)
+        if isinstance(value, str):
+            return self._file(value, spot)
+        return [file for at, name in enumerate(value) for file in self._file(name, spot._replace(item=at))]
+
+    def _file(self, name: str, spot: Spot) -> list[Path]:
+        """Give the file of that name, if it lies in the dossier; else say why it cannot be had."""
+        home = Path(os.path.abspath(self.folder))
+        file = Path(os.path.abspath(self.folder / name))
+        try:
+            real, real_home = file.resolve(), home.resolve()
+        except (OSError, RuntimeError):  # links that go in a circle
+            self.fault(spot, f"{name} cannot be followed", "mend the link")
+            return []
+        remedy = "put the file into the dossier and name it from there"
+        if not file.is_relative_to(home) or not real.is_relative_to(real_home):
+            how = " by a link" if file.is_relative_to(home) else ""
+            self.fault(spot, f"{name} leaves the dossier{how}", remedy)
+        elif not real.exists():
+            self.fault(spot, f"there is no file {name}", f"paths start at {self.folder}")
+        elif not real.is_file():
+            self.fault(spot, f"{name} is no file", "name a file in it")
+        else:
+            return [self.folder / file.relative_to(home)]
+        return []
+
+    def passages(self, entry: Entry, original: Witness) -> tuple[Passage, ...]:
+        """Give the passages of an original that are in another script or language."""
+        found = []
+        for at, table in enumerate(entry.values.get("passages", [])):
+            spot = entry.spot._replace(key="passages", item=at)
+            values = check_entry(table, PASSAGE, spot, self.places, self.faults).values
+            passage = self._passage(values, spot, original)
+            found += [passage] if passage else []
+        return tuple(found)
+
+    def _passage(self, values: Mapping[str, Any], spot: Spot, original: Witness) -> Passage | None:
+        """Find one passage in the original."""
+        lines: tuple[int, int] | None = (0, len(original.lines))
+        field = values.get("field", "")
+        if not {"lines", "page", "field"} & values.keys():
+            self.fault(spot, "the passage does not say where", 'add lines = "…", page = "…" or field = "…"')
+            return None
+        if field and field not in original.fields:
+            known = ", ".join(original.fields) or "none: it is no table"
+            self.fault(spot, f"the original has no field {field}", f"its fields: {known}")
+            return None
+        if "page" in values:
+            on_page = [line for line, page in enumerate(original.pages) if page == values["page"]]
+            lines = (on_page[0], on_page[-1] + 1) if on_page else None
+        if "lines" in values:
+            lines = line_range(values["lines"], original.labels)
+        if lines is None:
+            where = values.get("lines", values.get("page"))
+            first, last = original.labels[0], original.labels[-1]
+            self.fault(spot, f"the original has no {where}", f"its lines go from {first} to {last}")
+            return None
+        return Passage(lines, field, values.get("script", ""), values.get("language", ""))
+
+
+def line_range(written: str, labels: tuple[str, ...]) -> tuple[int, int] | None:
+    """Find lines as they are cited: "3", "1-3", "12r:1-12v:4", "12r:1-5"; None if there are none.
+
+    >>> line_range("12r:2-3", ("12r:1", "12r:2", "12r:3"))
+    (1, 3)
+    """
+    at = {label: line for line, label in enumerate(labels)}
+    if written.strip() in at:
+        line = at[written.strip()]
+        return line, line + 1
+    for dash in re.finditer("[-–]", written):
+        first, last = written[: dash.start()].strip(), written[dash.end() :].strip()
+        page = first.rpartition(":")[0]
+        short = f"{page}:{last}" if page else last
+        if first in at and (last in at or short in at):
+            begin, end = at[first], at.get(last, at.get(short, -1))
+            return (begin, end + 1) if begin <= end else None
+    return None

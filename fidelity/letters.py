@@ -1,0 +1,100 @@
+"""What a letter is: one extended grapheme cluster, held as one code point.
+
+Arrives: transcribed text in Unicode. Leaves: the same text in NFC in which every letter (base
+character with all its marks: ū, ę̄) takes exactly one place, so that an offset counts letters.
+Start reading at ``encode``.
+
+A letter that needs several code points gets a stand-in from planes 15 and 16 of Unicode (no
+script uses them; MUFI's private letters live in plane 0). The stand-ins are handed out once per
+process and never leave it: whatever is printed or written goes through ``decode`` first.
+
+NFC only: NFKC and case folding destroy the long s, and NFKC turns the -us sign (U+A770) into
+the con sign (U+A76F).
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+import regex
+
+from fidelity.errors import DataError
+
+FIRST_STAND_IN = 0xF0000  # planes 15-16, "Supplementary Private Use Area" (Unicode 15, ch. 23.5)
+LAST_STAND_IN = 0x10FFFD
+
+_CLUSTER = regex.compile(r"\X")
+_NEEDS_CLUSTERS = regex.compile(r"[\p{M}\p{Cf}\p{Hangul}\p{Extended_Pictographic}\p{Regional_Indicator}]")
+_STAND_IN = regex.compile(r"[\U000F0000-\U0010FFFD]")
+
+_stand_in_of: dict[str, str] = {}
+_cluster_of: dict[str, str] = {}
+
+
+def _stand_in(cluster: str) -> str:
+    """Give the one-code-point stand-in of a letter that needs several code points."""
+    known = _stand_in_of.get(cluster)
+    if known is not None:
+        return known
+    number = FIRST_STAND_IN + len(_stand_in_of)
+    if number > LAST_STAND_IN:
+        raise DataError(
+            "more than 131,070 different composite letters in one run",
+            remedy="check that the files are texts and not binary data",
+        )
+    made = chr(number)
+    _stand_in_of[cluster] = made
+    _cluster_of[made] = cluster
+    return made
+
+
+def encode(text: str) -> str:
+    """Put a text into letters: NFC, one code point for each grapheme cluster.
+
+    Args:
+        text: any Unicode text.
+
+    Returns:
+        A string whose length is the number of letters (UAX #29 extended grapheme clusters).
+
+    >>> len(encode("nyhtu\\u0304")), decode(encode("nyhtu\\u0304"))
+    (5, 'nyhtū')
+    >>> len(encode("e\\u0328\\u0304c"))  # e with ogonek and macron, c
+    2
+    """
+    text = unicodedata.normalize("NFC", text)
+    if not _NEEDS_CLUSTERS.search(text) and not _STAND_IN.search(text):
+        return text
+    pieces = []
+    for found in _CLUSTER.finditer(text):
+        cluster = found.group()
+        composite = len(cluster) > 1 or cluster >= chr(FIRST_STAND_IN)
+        pieces.append(_stand_in(cluster) if composite else cluster)
+    return "".join(pieces)
+
+
+def decode(letters: str) -> str:
+    """Give back the text that ``encode`` put into letters.
+
+    >>> decode(encode("ꞅꞇan"))
+    'ꞅꞇan'
+    """
+    if not _STAND_IN.search(letters):
+        return letters
+    return _STAND_IN.sub(lambda found: _cluster_of.get(found.group(), found.group()), letters)
+
+
+def is_space(letter: str) -> bool:
+    """Tell whether a letter is white space: a word division, a line end or a field border."""
+    return letter.isspace()
+
+
+def is_punctuation(letter: str) -> bool:
+    """Tell whether a letter is punctuation (Unicode class P), abbreviation signs excepted.
+
+    The Tironian sign ⁊ is classed as punctuation by Unicode; in a manuscript it is a word.
+    """
+    return letter not in ABBREVIATION_PUNCTUATION and unicodedata.category(letter[0])[0] == "P"
+
+
+ABBREVIATION_PUNCTUATION = frozenset("⁊⹒&⸓")  # classed P by Unicode, written for et/and/est

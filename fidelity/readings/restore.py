@@ -1,0 +1,150 @@
+"""Propose readings for a lost text, each with its probability and its evidence.
+
+Arrives: the copy of a lost original, the model, the calibration, the evidence book. Leaves:
+``ProposedReading``s in order. Start reading at ``propose``.
+
+The tool gives the transcriptional ground; sense and grammar are the editor's. The transmitted
+reading always stands beside the proposed one, and among its rivals.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from rapidfuzz.distance import Levenshtein
+
+from fidelity.copyist.model import Model
+from fidelity.letters import decode
+from fidelity.readings.candidates import candidates_of
+from fidelity.readings.evidence import EvidenceBook, printed
+from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
+from fidelity.readings.steps import steps_between
+from fidelity.settings import Settings
+from fidelity.terms import LOST_LETTER, Locus, ProposedReading, Witness
+from fidelity.witnesses.folds import Folds
+
+
+@dataclass(frozen=True)
+class Proposer:
+    """All that is needed to propose readings.
+
+    Attributes:
+        model: of the copyist.
+        calibration: learned on survivors held out.
+        book: evidence from the survivors.
+        folds: letterforms counted as equal.
+        settings: thresholds.
+    """
+
+    model: Model
+    calibration: Calibration
+    book: EvidenceBook
+    folds: Folds
+    settings: Settings
+
+
+def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1) -> list[ProposedReading]:
+    """Propose readings for the copy of one lost text.
+
+    Args:
+        copy: the transcript.
+        text: id of the lost text.
+        proposer: model, calibration and evidence.
+        first_number: number of the first proposal.
+
+    Returns:
+        Proposals at least ``settings.report_from`` probable, in order of the text.
+    """
+    copied = proposer.folds.fold(copy.letters)
+    made = []
+    for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam):
+        for choice in chosen(unit, proposer.calibration, proposer.settings.report_from):
+            if _may_be_proposed(choice, copy):
+                made.append((choice, (unit.start, unit.end)))
+    readings = [_reading(choice, unit, copy, text, proposer) for choice, unit in made]
+    numbered = [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
+    return _with_same_rule(numbered, proposer.settings.parallels)
+
+
+def _may_be_proposed(choice: Choice, copy: Witness) -> bool:
+    """Tell whether a proposal touches only letters that are there: gaps bind the restoration."""
+    start, end = choice.candidate.start, choice.candidate.end
+    return LOST_LETTER not in copy.letters[start:end] and "\t" not in copy.letters[start:end]
+
+
+def grafted(graphic: str, folded: str, proposed: str) -> str:
+    """Put a proposed reading into the copy's own letterforms where it keeps the copy's letters.
+
+    >>> grafted("ſtreamer", "streamer", "streames")
+    'ſtreames'
+    """
+    pieces = []
+    for kind, o0, o1, c0, c1 in Levenshtein.opcodes(folded, proposed):
+        pieces.append(graphic[o0:o1] if kind == "equal" else proposed[c0:c1])
+    return "".join(pieces)
+
+
+def _reading(
+    choice: Choice, unit: tuple[int, int], copy: Witness, text: str, proposer: Proposer
+) -> ProposedReading:
+    """Make the record of one proposal, evidence and all."""
+    one, settings = choice.candidate, proposer.settings
+    graphic = copy.letters[one.start : one.end]
+    context = copy.letters[unit[0] : unit[1]]
+    whole = context[: one.start - unit[0]] + one.proposed + context[one.end - unit[0] :]
+    steps = steps_between(one.proposed, one.transmitted)
+    found = [(step, proposer.book.of(step, whole, settings.parallels)) for step in steps]
+    rarest = min((evidence for _, evidence in found), key=lambda e: (e.count, -e.chances), default=None)
+    at = min(one.start, max(len(copy) - 1, 0))
+    return ProposedReading(
+        number=0,
+        text=text,
+        locus=replace(copy.locus(at), text=text),
+        copy_span=(one.start, one.end),
+        transmitted=decode(graphic),
+        proposed=decode(grafted(graphic, one.transmitted, one.proposed)),
+        probability=choice.probability,
+        verdict="proposed" if choice.probability >= SETTLED else "suspect",
+        kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
+        steps=tuple(printed(step) for step in steps),
+        parallels=_cited(locus for _, evidence in found for locus in evidence.parallels),
+        counterexamples=_cited(locus for _, evidence in found for locus in evidence.counterexamples),
+        alternatives=tuple(
+            (decode(reading), p)
+            for reading, p in choice.rivals
+            if p >= settings.rival_from or reading == one.transmitted
+        ),
+        count=rarest.count if rarest else 0,
+        chances=rarest.chances if rarest else 0,
+        context=decode(context),
+    )
+
+
+def _cited(loci: Iterator[Locus] | list[Locus]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(str(locus) for locus in loci))
+
+
+def _with_same_rule(readings: list[ProposedReading], most: int) -> list[ProposedReading]:
+    """Add to each proposal the other places of its text where the same operation is proposed."""
+    places: defaultdict[str, list[ProposedReading]] = defaultdict(list)
+    for reading in readings:
+        for step in reading.steps:
+            places[step].append(reading)
+    done = []
+    for reading in readings:
+        others = {
+            other.number: other
+            for step in reading.steps
+            for other in places[step]
+            if other.number != reading.number
+        }
+        cited = [
+            f"{other.locus} {other.transmitted} → {other.proposed} ({other.probability:.2f})"
+            for other in list(others.values())[:most]
+        ]
+        if len(others) > most:
+            cited.append(f"and {len(others) - most} more")
+        done.append(replace(reading, same_rule_elsewhere=tuple(cited)))
+    return done

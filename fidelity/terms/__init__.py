@@ -1,0 +1,38 @@
+"""The records that pass from stage to stage, under the trade's own names.
+
+All are frozen. Offsets are in letters (grapheme clusters, see ``letters.py``), from 0, half-open.
+Texts inside records are in letters; ``letters.decode`` gives them back for printing, and every
+field meant for print is already decoded where its docstring says "as printed".
+"""
+
+from fidelity.terms.findings import (
+    Band,
+    Pattern,
+    Precision,
+    ProposedReading,
+    Score,
+    Trial,
+    TrialReading,
+)
+from fidelity.terms.variation import Alignment, Cause, Confusion, Phenomenon, StepKind, Variant
+from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
+
+__all__ = [
+    "LOST_LETTER",
+    "Alignment",
+    "Band",
+    "Cause",
+    "Confusion",
+    "Locus",
+    "Pattern",
+    "Phenomenon",
+    "Precision",
+    "ProposedReading",
+    "Score",
+    "State",
+    "StepKind",
+    "Trial",
+    "TrialReading",
+    "Variant",
+    "Witness",
+]

@@ -1,0 +1,194 @@
+"""What a run finds: scores, patterns, proposed readings, and the blind test.
+
+Probabilities and limits of intervals are shares 0-1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from fidelity.terms.variation import Cause, Phenomenon
+from fidelity.terms.witness import Locus
+
+
+@dataclass(frozen=True)
+class ProposedReading:
+    """What may have stood in the lost original where the copy has something else.
+
+    Attributes:
+        number: from 1 within the run.
+        text: id of the lost text.
+        locus: place in the copy.
+        copy_span: offsets in the copy of the letters that would be replaced.
+        transmitted: what the copy has, as printed.
+        proposed: the proposed reading, as printed.
+        probability: that the original read exactly so, calibrated on the survivors, 0-1.
+        ground: "ope_ingenii" (by conjecture) or "ope_codicum" (with a witness's help).
+        verdict: "proposed" or "suspect".
+        kind: "misreading", "habit", "division", "letter", ...
+        steps: the copyist's assumed operations, original→copy, as printed.
+        parallels: places in the survivors where he did the same.
+        counterexamples: places in the survivors where he copied the same letters right.
+        alternatives: rivals with their probabilities, "as transmitted" among them.
+        same_rule_elsewhere: other places of this text where the same operation would apply.
+        count: how often he did the (rarest) operation, in the survivors.
+        chances: out of how many chances.
+        context: the word or words of the copy it stands in, as printed.
+    """
+
+    number: int
+    text: str
+    locus: Locus
+    copy_span: tuple[int, int]
+    transmitted: str
+    proposed: str
+    probability: float
+    ground: str = "ope_ingenii"
+    verdict: str = "proposed"
+    kind: str = "misreading"
+    steps: tuple[str, ...] = ()
+    parallels: tuple[str, ...] = ()
+    counterexamples: tuple[str, ...] = ()
+    alternatives: tuple[tuple[str, float], ...] = field(default=())
+    same_rule_elsewhere: tuple[str, ...] = ()
+    count: int = 0
+    chances: int = 0
+    context: str = ""
+
+
+@dataclass(frozen=True)
+class Score:
+    """How often one kind of thing went wrong in one survivor, or in all.
+
+    Attributes:
+        text: id of the survivor, or "all".
+        measure: "letters", "words", "division", or a cause.
+        errors: how often it went wrong.
+        chances: how often it might have (each measure's own rule: ``variants/chances.py``).
+        low, high: limits of the interval for errors / chances, a share 0-1.
+        method: how the interval was made.
+    """
+
+    text: str
+    measure: str
+    errors: int
+    chances: int
+    low: float
+    high: float
+    method: str
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A kind of error to review, with where it happens.
+
+    Attributes:
+        pattern: in plain words or letters ("ꞅ→r", "word division added").
+        phenomenon, cause: as in ``Variant``.
+        count, chances: how often, and out of how many.
+        low, high: limits of the interval for count / chances, a share 0-1.
+        expected_in_lost: how many of them the lost texts must be expected to hold; None where
+            there is no lost text or no way to count its chances.
+        where: first loci, as printed.
+        example: one of them in its words, original → copy, as printed.
+    """
+
+    pattern: str
+    phenomenon: Phenomenon
+    cause: Cause
+    count: int
+    chances: int
+    low: float
+    high: float
+    expected_in_lost: float | None
+    where: tuple[str, ...]
+    example: str
+
+
+@dataclass(frozen=True)
+class TrialReading:
+    """A proposal made blind on a survivor, beside what the original has.
+
+    Attributes:
+        survivor: its id.
+        locus: place in the copy.
+        transmitted, proposed, original: as printed, on the normalised level.
+        probability: what was said, 0-1.
+        right: whether the original reads so.
+        single: whether it was a proposal for one letter only.
+    """
+
+    survivor: str
+    locus: Locus
+    transmitted: str
+    proposed: str
+    original: str
+    probability: float
+    right: bool
+    single: bool
+
+
+@dataclass(frozen=True)
+class Precision:
+    """How proposals of at least one probability fared in the blind test.
+
+    Attributes:
+        at_least: the probability, 0-1.
+        proposals, right: how many there were and how many were right.
+        low, high: limits of the interval for right / proposals, 0-1.
+        wrong_places, restored: changed words of the copy, and how many were restored in full.
+    """
+
+    at_least: float
+    proposals: int
+    right: int
+    low: float
+    high: float
+    wrong_places: int
+    restored: int
+
+
+@dataclass(frozen=True)
+class Band:
+    """What was said and what was found among proposals of about the same probability.
+
+    Attributes:
+        low, high: limits of the band, 0-1, half-open.
+        proposals: how many.
+        said: mean of the probabilities given.
+        found: share that was right; with ``found_low`` and ``found_high`` its interval.
+    """
+
+    low: float
+    high: float
+    proposals: int
+    said: float
+    found: float
+    found_low: float
+    found_high: float
+
+
+@dataclass(frozen=True)
+class Trial:
+    """The blind test: learn from all survivors but one, propose on that one, compare.
+
+    Attributes:
+        left_out: "survivor" or "page" or "lines": what was held out together.
+        rounds: how many rounds were made.
+        readings: every proposal.
+        precisions: at 0.5, 0.8 and 0.9.
+        bands: reliability.
+        brier: mean squared difference of probability and outcome (Brier 1950, in the one-class
+            form, 0-1); None where nothing was proposed.
+        wrong_letters: edit distance of the survivors' copies from their originals, in letters.
+        wrong_letters_left: the same after every proposal of 0.5 or more.
+    """
+
+    left_out: str
+    rounds: int
+    readings: tuple[TrialReading, ...]
+    precisions: tuple[Precision, ...]
+    bands: tuple[Band, ...]
+    brier: float | None
+    wrong_letters: int
+    wrong_letters_left: int

@@ -1,0 +1,139 @@
+"""How often each kind of error might have happened: the denominators.
+
+Arrives: an original with its alignment and variants. Leaves: for each measure the chances, page
+by page. Start reading at ``CHANCES``, where each rule is told in a line.
+
+A rate without its chances says nothing: ten eye-skips in a text without repeated words are many.
+Only clear letters of the main hand are chances; what the copyist skipped altogether offers no
+chance of a slip within it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+import regex
+
+from fidelity.letters import is_punctuation
+from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant
+from fidelity.variants.places import Places
+from fidelity.witnesses.folds import Folds, abbreviation_expansions
+
+REACH_OF_THE_EYE = 12  # words: about two manuscript lines, within which an eye may come back wrong
+LIKE_LETTERS = 3  # the same letters at the end that count as alike, as in the test for eye-skip
+
+_WORD = regex.compile(rf"[^\s{LOST_LETTER}]+")
+_MINIM_RUN = regex.compile(r"[iınmuvj]{2,}")
+_DOUBLED = regex.compile(r"(\S)(?=\1)|(\S\S)(?=\2)")
+
+Rule = Callable[[str], int]
+
+
+def _letters(text: str) -> int:
+    return sum(not (x.isspace() or x == LOST_LETTER or is_punctuation(x)) for x in text)
+
+
+def _words(text: str) -> int:
+    return sum(any(not is_punctuation(x) for x in found.group()) for found in _WORD.finditer(text))
+
+
+def _recurring(text: str) -> int:
+    """Count the words after which, within reach, a word ends alike: each may draw the eye."""
+    ends = [found.group().strip(".,;:·")[-LIKE_LETTERS:] for found in _WORD.finditer(text)]
+    return sum(end in ends[at + 1 : at + 1 + REACH_OF_THE_EYE] for at, end in enumerate(ends) if end)
+
+
+def _neighbours(text: str) -> int:
+    return sum(
+        first != second and not first.isspace() and not second.isspace()
+        for first, second in zip(text, text[1:], strict=False)
+    )
+
+
+CHANCES: dict[str, Rule] = {
+    "letters": _letters,  # every letter
+    "words": _words,  # every word
+    "division": _words,  # every word may be divided, or joined to the next
+    Cause.CAPITAL: _words,  # every word may begin otherwise
+    Cause.PUNCTUATION: _words,  # after every word a stop may be set or left out
+    Cause.EXPANSION: lambda text: sum(
+        bool(abbreviation_expansions(x)) for x in set(text) for _ in range(text.count(x))
+    ),
+    Cause.SPELLING_HABIT: _letters,  # every letter (each habit's own chances stand in confusions.csv)
+    Cause.EYE_SKIP: _recurring,  # every word that has one like it within reach
+    Cause.LINE_SKIP: lambda text: 0,  # filled from the lines, see below
+    Cause.DITTOGRAPHY: _words,  # every word may be written twice
+    Cause.HAPLOGRAPHY: lambda text: len(_DOUBLED.findall(text)),  # every doubled letter or pair
+    Cause.METATHESIS: _neighbours,  # every pair of unlike neighbours
+    Cause.MINIMS: lambda text: len(_MINIM_RUN.findall(text)),  # every run of two minim letters or more
+    Cause.LETTER_CONFUSION: _letters,  # every letter
+    Cause.WORD_SUBSTITUTION: _words,  # every word
+    Cause.LEFT_ILLEGIBLE: _words,  # every word
+    Cause.SUPPLIED: lambda text: text.count(LOST_LETTER),  # every letter marked as lost
+    Cause.LETTERFORM: _letters,  # every letter
+    Cause.UNDETERMINED: _letters,  # every letter
+}
+
+
+def offered_text(alignment: Alignment, skipped: Sequence[tuple[int, int]] = ()) -> str:
+    """Give the original with every letter that is no chance put out of sight."""
+    original = alignment.original
+    letters = list(original.letters)
+    if original.states or original.hands:
+        for at in range(len(letters)):
+            if not letters[at].isspace() and not original.is_evidence(at, at + 1):
+                letters[at] = LOST_LETTER
+    for o0, o1, _, _, kind in alignment.steps.tolist():
+        if kind == StepKind.SKIPPED:
+            letters[o0:o1] = [x if x.isspace() else LOST_LETTER for x in letters[o0:o1]]
+    for start, end in skipped:
+        letters[start:end] = [x if x.isspace() else LOST_LETTER for x in letters[start:end]]
+    return "".join(letters)
+
+
+def chances_by_page(
+    alignment: Alignment, variants: Sequence[Variant], places: Places, folds: Folds
+) -> dict[str, Counter[str]]:
+    """Count the chances of every measure, page by page.
+
+    Args:
+        alignment: of the survivor.
+        variants: of the same survivor.
+        places: its pages.
+        folds: letterforms counted as equal.
+    """
+    replaced = [variant.original_span for variant in variants if variant.replaced]
+    within_words = folds.fold(offered_text(alignment, replaced))
+    words = folds.fold(offered_text(alignment))
+    graphic = offered_text(alignment)
+    found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
+    for start, end, page in places.spans(0, len(words)):
+        for measure, rule in CHANCES.items():
+            text = {Cause.EXPANSION: graphic, "letters": within_words}.get(measure, words)[start:end]
+            found[measure][page] += rule(text)
+    for line, start in enumerate(alignment.original.lines):
+        if alignment.original.line_span(line)[1] > start:
+            found[Cause.LINE_SKIP][places.page(start)] += 1
+    found[Cause.SUPPLIED] = _lost_by_page(alignment, places)
+    return found
+
+
+def _lost_by_page(alignment: Alignment, places: Places) -> Counter[str]:
+    """Count the letters the transcriber marked as lost, page by page."""
+    found: Counter[str] = Counter()
+    for at in _places_of_lost(alignment.original.letters):
+        found[places.page(at)] += 1
+    return found
+
+
+def _places_of_lost(letters: str) -> Iterator[int]:
+    at = letters.find(LOST_LETTER)
+    while at >= 0:
+        yield at
+        at = letters.find(LOST_LETTER, at + 1)
+
+
+def total(pages: Mapping[str, int]) -> int:
+    """Add up the chances of all pages."""
+    return sum(pages.values())

@@ -1,0 +1,200 @@
+"""Understand the Leiden signs: what is lost, unclear, restored, supplied, cancelled, added.
+
+Arrives: a manuscript line with signs. Leaves: its letters without them, the state of each letter
+and the hand. Start reading at ``understand_signs``.
+
+The signs (Leiden conventions, 1931; the list of the Duke Databank of Documentary Papyri):
+[abc] lost and restored; [...] lost, as many letters as dots; [---] or [– –] lost, extent unknown;
+(abc) abbreviation resolved; a dot under a letter, unclear; ⟨abc⟩ or <abc> never written,
+supplied; {abc} superfluous; ⟦abc⟧ cancelled in the manuscript; ⸌abc⸍ or \\abc/ added above the
+line. A sign is closed in the line it is opened in. Where one stands inside another, the outer one
+gives the state: what is lost is not seen, whatever it is thought to have been.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from fidelity.errors import Fault
+from fidelity.letters import decode, encode
+from fidelity.terms import LOST_LETTER, State
+from fidelity.witnesses.plain import Line, Row
+
+UNCLEAR_DOT = "\u0323"
+MAIN_HAND, ADDED = 0, 1  # indices into the Witness's hand_names
+
+_CLOSED_BY = {
+    "[": "]", "(": ")", "{": "}", "<": ">", "⟨": "⟩", "〈": "〉", "⟦": "⟧", "〚": "〛", "⸌": "⸍", "\\": "/",
+}  # fmt: skip
+_STATE_OF = {
+    "[": State.RESTORED, "(": State.EXPANDED, "<": State.SUPPLIED, "⟨": State.SUPPLIED,
+    "〈": State.SUPPLIED, "⟦": State.DELETED, "〚": State.DELETED,
+}  # fmt: skip
+_ADDITION = frozenset("⸌\\")
+_CLOSERS = frozenset(_CLOSED_BY.values()) - {"/"}  # a stroke that closes nothing is a virgule, a letter
+_SIGNS = _CLOSERS | _CLOSED_BY.keys()
+_NEEDS_READING = re.compile("[" + re.escape("".join(_SIGNS)) + "\u0323\u1e00-\u1eff\U000f0000-\U0010fffd]")
+
+# What is lost, directly inside [ ]: dots alone, dashes alone, and among letters two dots or more.
+_ALL_DOTS = re.compile(r"\s*\.[.\s]*(?=\])")
+_ALL_DASHES = re.compile(r"\s*[-–—][-–—\s]*(?=\])")
+_DASHES = r"(?:-{2,}|[–—])(?:\s*(?:-{2,}|[–—]))*"
+LOST_INSIDE = re.compile(rf"(?P<dots>\.{{2,}})|(?P<dashes>{_DASHES})|…")
+
+
+class _Open(NamedTuple):
+    """A sign that has been opened, and what it makes of the letters inside it."""
+
+    sign: str
+    at: int
+    state: State | None
+    hand: int
+    all_dots: bool = False
+    dashes_to: int = 0  # where the dashes end that are all that stands in it
+
+
+class _Marks:
+    """The letters of a line as they come out of its signs."""
+
+    def __init__(self) -> None:
+        self.letters: list[str] = []
+        self.states = bytearray()
+        self.hands = bytearray()
+
+    def add(self, letters: str, state: State, hand: int) -> None:
+        self.letters.append(letters)
+        self.states += bytes([state]) * len(letters)
+        self.hands += bytes([hand]) * len(letters)
+
+    def line(self) -> Line:
+        return Line("".join(self.letters), bytes(self.states), bytes(self.hands))
+
+
+def understand_signs(row: Row, file: Path | None, faults: list[Fault]) -> Line:
+    """Read the Leiden signs of one manuscript line.
+
+    Args:
+        row: the line as written.
+        file: where it comes from, for the faults.
+        faults: is added to: signs unbalanced, wrongly nested or empty.
+
+    >>> line = understand_signs(Row(1, "", 0, "moꞃ[ᵹen] (and) [..]", "1", ""), None, [])
+    >>> line.letters, list(line.states)
+    ('moꞃᵹen and ▯▯', [0, 0, 0, 2, 2, 2, 0, 4, 4, 4, 0, 6, 6])
+    """
+    text = row.text
+    if not _NEEDS_READING.search(text):
+        return Line(text)
+    marks = _Marks()
+    opened: list[_Open] = []
+    at = 0
+    while at < len(text):
+        if not opened and (end := _end_of_clear(text, at)) > at:
+            marks.add(text[at:end], State.CLEAR, MAIN_HAND)
+            at = end
+            continue
+        sign = text[at]
+        if sign in _CLOSED_BY:
+            opened.append(_opened(text, at, opened))
+        elif sign in _CLOSERS or sign == "/" and opened and opened[-1].sign == "\\":
+            faults += _close(row, opened, at, file)
+        elif lost := _lost_at(text, at, opened):
+            marks.add(LOST_LETTER * lost.letters, State.LOST, opened[-1].hand)
+            at = lost.end
+            continue
+        else:
+            faults += _add_letter(marks, row, at, opened, file)
+        at += 1
+    for still in opened:
+        remedy = f"close it with {_CLOSED_BY[still.sign]} in the same line (and open it anew in the next)"
+        faults.append(row.fault(f"{still.sign} is not closed in this line", file, still.at, remedy))
+    return marks.line()
+
+
+def only_lost(inside: str) -> bool:
+    """Tell whether what stands inside [ ] is nothing but dots or dashes: lost, not restored."""
+    return any(lost.match(inside + "]") for lost in (_ALL_DOTS, _ALL_DASHES))
+
+
+def _opened(text: str, at: int, opened: list[_Open]) -> _Open:
+    """Open a sign; inside another it keeps that one's state and hand."""
+    sign = text[at]
+    outer = opened[-1] if opened else None
+    state = outer.state if outer and outer.state is not None else _STATE_OF.get(sign)
+    hand = ADDED if sign in _ADDITION or outer and outer.hand == ADDED else MAIN_HAND
+    if sign != "[":
+        return _Open(sign, at, state, hand)
+    dashes = _ALL_DASHES.match(text, at + 1)
+    return _Open(sign, at, state, hand, bool(_ALL_DOTS.match(text, at + 1)), dashes.end() if dashes else 0)
+
+
+def _end_of_clear(text: str, at: int) -> int:
+    """Give where the letters end that need no reading."""
+    found = _NEEDS_READING.search(text, at)
+    return found.start() if found else len(text)
+
+
+def _close(row: Row, opened: list[_Open], at: int, file: Path | None) -> Iterator[Fault]:
+    """Close the sign opened last, or say why it cannot be closed here."""
+    sign = row.text[at]
+    if not opened:
+        yield row.fault(f"{sign} closes nothing", file, at, "open it before, or leave it out")
+        return
+    last = opened.pop()
+    if _CLOSED_BY[last.sign] != sign:
+        what = f"{sign} cannot close {last.sign} (opened {at - last.at} letters before)"
+        yield row.fault(what, file, at, f"close {last.sign} with {_CLOSED_BY[last.sign]} first")
+    elif last.at + 1 == at:
+        yield row.fault(f"nothing stands between {last.sign} and {sign}", file, last.at, "leave them out")
+
+
+class _LostHere(NamedTuple):
+    """Lost letters that begin at a place: how many, and where the text goes on."""
+
+    letters: int
+    end: int
+
+
+def _lost_at(text: str, at: int, opened: list[_Open]) -> _LostHere | None:
+    """Tell whether lost letters begin here: dots and dashes directly inside [ ]."""
+    if not opened or opened[-1].sign != "[":
+        return None
+    around = opened[-1]
+    if around.dashes_to:
+        return _LostHere(1, around.dashes_to)
+    if around.all_dots and text[at] == ".":
+        return _LostHere(1, at + 1)
+    found = LOST_INSIDE.match(text, at)
+    if not found or found.group() == "…":
+        return None
+    return _LostHere(len(found["dots"] or "."), found.end())
+
+
+def _add_letter(marks: _Marks, row: Row, at: int, opened: list[_Open], file: Path | None) -> Iterator[Fault]:
+    """Add one letter with the state that the outermost sign, or a dot under it, gives."""
+    letter, unclear, on_sign = _without_dot(row.text[at])
+    if on_sign:
+        yield row.fault(f"a mark stands on the sign {on_sign}", file, at, "put it on a letter")
+    if letter == "\t" and opened:
+        what = f"{opened[-1].sign} is open at the end of a field"
+        yield row.fault(what, file, opened[-1].at, "close it in the field")
+    if letter == "…" and opened and opened[-1].sign == "[":
+        yield row.fault("… does not say how many letters are lost", file, at, "write a dot for each letter")
+    given = opened[-1].state if opened else None
+    state = given if given is not None else State.UNCLEAR if unclear else State.CLEAR
+    marks.add(letter, state, opened[-1].hand if opened else MAIN_HAND)
+
+
+@lru_cache(maxsize=10_000)  # a script has a few hundred letters
+def _without_dot(letter: str) -> tuple[str, bool, str]:
+    """Take the dot below from a letter; tell whether there was one, and the sign it stands on."""
+    parts = unicodedata.normalize("NFD", decode(letter))
+    on_sign = parts[0] if len(parts) > 1 and parts[0] in _SIGNS else ""
+    if UNCLEAR_DOT not in parts:
+        return letter, False, on_sign
+    return encode(parts.replace(UNCLEAR_DOT, "")), True, on_sign

@@ -1,0 +1,93 @@
+"""Read a text, whatever it is given as: a string, a file, or a Witness.
+
+Arrives: text or the path of a file. Leaves: a ``Witness``, or one ``DataError`` with every fault
+and its place. Start reading at ``read_witness``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from fidelity.errors import DataError, Fault, UsageError
+from fidelity.terms import Witness
+from fidelity.witnesses.leiden import understand_signs
+from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
+from fidelity.witnesses.source_text import MOST_FAULTS, letters_of, text_of_file
+from fidelity.witnesses.tables import rows_of_table
+
+PROFILES = ("plain", "leiden")
+
+_DELIMITERS = {".tsv": "\t", ".csv": ","}
+_NOT_YET = {".xml": "XML", ".tei": "XML"}
+
+
+def read_witness(
+    source: str | Path | Witness,
+    *,
+    siglum: str = "",
+    profile: str = "plain",
+    numbered: bool = False,
+    script: str = "",
+    language: str = "",
+) -> Witness:
+    """Read a manuscript's or a copy's text, as its transcriber gave it.
+
+    Args:
+        source: text (a string), a file (a Path: ``.tsv`` and ``.csv`` are tables of parallel
+            fields, everything else plain text), or a Witness, which is given back untouched.
+        siglum: the short sign it is cited by.
+        profile: what editorial signs the transcriber used: "plain" for none, "leiden".
+        numbered: whether each line begins with its citation and a tab.
+        script: the script of the main hand.
+        language: BCP 47 tag.
+
+    Raises:
+        DataError: the text is not fit to be read; every fault with line and column.
+        UsageError: an unknown profile.
+
+    >>> read_witness("[fol. 3r]\\nþa lanꝺ-\\nᵹemæꞃa").letters
+    'þa lanꝺᵹemæꞃa'
+    """
+    if isinstance(source, Witness):
+        return source
+    if profile not in PROFILES:
+        raise UsageError(f"unknown profile {profile!r}", remedy=f"known profiles: {', '.join(PROFILES)}")
+    file = source if isinstance(source, Path) else None
+    kind = file.suffix.lower() if file else ""
+    if kind in _NOT_YET:
+        remedy = "give it as plain text, one line per manuscript line, until then"
+        raise DataError(f"{_NOT_YET[kind]} is not read yet", file=file, remedy=remedy)
+    text = text_of_file(source) if isinstance(source, Path) else source
+    faults: list[Fault] = []
+    letters = letters_of(text, file, faults)
+    fields: tuple[str, ...] = ()
+    if kind in _DELIMITERS:
+        fields, rows = rows_of_table(letters, _DELIMITERS[kind], file, faults)
+    else:
+        rows = rows_of(letters, file, numbered, faults)
+    lines = _lines_of(rows, profile, file, faults)
+    if not rows and not faults:
+        faults.append(Fault("there is no text in it", file, remedy="give a text with at least one line"))
+    if faults:
+        raise DataError(faults=_shown(faults, file))
+    witness = witness_of(lines, rows, line_marks=not fields)
+    about = str(file) if file else ""
+    return replace(witness, siglum=siglum, fields=fields, script=script, language=language, file=about)
+
+
+def _lines_of(rows: Sequence[Row], profile: str, file: Path | None, faults: list[Fault]) -> list[Line]:
+    """Understand the editorial signs of the declared profile."""
+    if profile == "leiden":
+        return [understand_signs(row, file, faults) for row in rows]
+    return [Line(row.text) for row in rows]
+
+
+def _shown(faults: list[Fault], file: Path | None) -> list[Fault]:
+    """Put the faults in the order of the text, and cut a list that nobody would read."""
+    ordered = sorted(faults, key=lambda fault: (fault.line or 10**9, fault.column or 0))
+    if len(ordered) <= 2 * MOST_FAULTS:
+        return ordered
+    more = len(ordered) - 2 * MOST_FAULTS
+    return [*ordered[: 2 * MOST_FAULTS], Fault(f"and {more} more faults", file)]

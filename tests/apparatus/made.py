@@ -1,0 +1,194 @@
+"""An audit made by hand: small, and every figure in it known.
+
+Arrives: nothing. Leaves: an ``Audit`` of one survivor and one lost text. Start reading at
+``made_audit``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from fidelity.audit import Audit
+from fidelity.confusions.count import AnswerCounts
+from fidelity.dossier import Dossier, LostText, Survivor
+from fidelity.settings import Settings
+from fidelity.terms import (
+    Alignment,
+    Band,
+    Cause,
+    Confusion,
+    Locus,
+    Pattern,
+    Phenomenon,
+    Precision,
+    ProposedReading,
+    Score,
+    Trial,
+    TrialReading,
+    Variant,
+)
+from fidelity.witnesses.folds import Folds
+from fidelity.witnesses.read import read_witness
+
+ORIGINAL = "[fol. 1r]\nþiꞅ ꞅynꝺon þa\nlanꝺᵹemæꞃa ꞇo"
+COPY = "[fol. 1r]\nþis ryndon þa\nland gemæra to"
+LOST = "[fol. 3v]\nIc wær on fyre\nfæste neaht\nnestig <b>&amp;</b>"
+FOLDS = Folds({"ꞅ": "s", "ꞃ": "r", "ꝺ": "d", "ᵹ": "g", "ꞇ": "t"})
+
+
+def made_dossier() -> Dossier:
+    """Give a dossier with one survivor, E, and one lost text, X."""
+    about = {"script": "insular", "language": "ang"}
+    original = read_witness(ORIGINAL, siglum="E", **about)
+    copy = read_witness(COPY, siglum="E")
+    lost = read_witness(LOST, siglum="X", **about)
+    return Dossier(
+        folder=Path("wickenby"),
+        copyist_name="Erasmus Wickenby",
+        copyist_dates="1698-1757",
+        folds=FOLDS,
+        survivors=(Survivor("E", original, copy),),
+        lost=(LostText("X", replace(lost, file="X/copy.txt")),),
+        witnesses=(),
+        references=(),
+        settings=Settings(),
+        inputs=(("E/original.txt", "0" * 64), ("E/copy.txt", "1" * 64)),
+        notes=("E: of 2 copies only the first, E/copy.txt, is used",),
+    )
+
+
+def made_alignment(dossier: Dossier) -> Alignment:
+    """Give the alignment of E: one letter changed, one division put in, everything else kept."""
+    survivor = dossier.survivors[0]
+    steps = [(0, 4, 0, 4, 0), (4, 5, 4, 5, 1), (5, 18, 5, 18, 0), (18, 18, 18, 19, 1), (18, 27, 19, 28, 0)]
+    return Alignment(survivor.original, survivor.copy, np.array(steps, dtype=np.int32), 12.5, 2)
+
+
+def made_variants() -> tuple[Variant, ...]:
+    """Give the two differences of E."""
+    return (
+        Variant(
+            number=1,
+            text="E",
+            locus=Locus("E", "1r:1", 2),
+            original="ꞅ",
+            copy="r",
+            original_words="ꞅynꝺon",
+            copy_words="ryndon",
+            original_span=(4, 5),
+            copy_span=(4, 5),
+            phenomenon=Phenomenon.SUBSTITUTION,
+            cause=Cause.LETTER_CONFUSION,
+            other_causes=(Cause.ASSIMILATION, Cause.UNDETERMINED),
+            makes_word=False,
+            pairs=(("ꞅ", "r"),),
+        ),
+        Variant(
+            number=2,
+            text="E",
+            locus=Locus("E", "1r:2", 1),
+            original="",
+            copy=" ",
+            original_words="lanꝺᵹemæꞃa",
+            copy_words="land gemæra",
+            original_span=(18, 18),
+            copy_span=(18, 19),
+            phenomenon=Phenomenon.DIVISION,
+            alignment_doubt=True,
+        ),
+    )
+
+
+def made_confusions() -> tuple[Confusion, ...]:
+    """Give a systematic confusion that explains few of the letters written, and one letter left out."""
+    places = (Locus("E", "1r:1", 2), Locus("E", "1r:2", 1))
+    return (
+        Confusion("ꞅ", "r", "s→r", 2, 9, 0.03, 0.6, 0.1, 1.5e-5, 0.0004, True, 1 / 3, places),
+        Confusion("n", "", "n→", 1, 40, 0.001, 0.12, 0.7, 0.4, 1.0, False, 0.0, places[:1]),
+    )
+
+
+def made_readings() -> tuple[ProposedReading, ...]:
+    """Give three proposals for X: two for the same letters, and one that parts no more at a line end."""
+    first = ProposedReading(
+        number=1,
+        text="X",
+        locus=Locus("X", "3v:1", 2),
+        copy_span=(3, 6),
+        transmitted="wær",
+        proposed="wæs",
+        probability=0.7123456789,
+        steps=("s→r",),
+        parallels=("E 1r:1.2", "E 1r:2.1"),
+        counterexamples=("E 1r:1.1",),
+        alternatives=(("wær", 0.25), ("wær;", 0.05)),
+        same_rule_elsewhere=("X 3v:1.4 fyre → fyse (0.10)",),
+        count=2,
+        chances=9,
+        context="wær",
+    )
+    rival = replace(first, number=2, copy_span=(5, 6), transmitted="r", proposed="n", probability=0.3)
+    division = replace(
+        first,
+        number=3,
+        locus=Locus("X", "3v:2", 2),
+        copy_span=(21, 33),
+        transmitted="neaht nestig",
+        proposed="neahtnestig",
+        probability=0.55,
+        kind="division",
+    )
+    return first, replace(rival, verdict="suspect", kind="letter"), division
+
+
+def made_trial() -> Trial:
+    """Give a blind test with two proposals, one of them right."""
+    right = TrialReading("E", Locus("E", "1r:1", 2), "ryndon", "synꝺon", "synꝺon", 0.75, True, False)
+    wrong = TrialReading("E", Locus("E", "1r:2", 1), "r", "s", "gemæra", 0.55, False, True)
+    return Trial(
+        left_out="lines",
+        rounds=2,
+        readings=(right, wrong),
+        precisions=(
+            Precision(0.5, 2, 1, 0.1, 0.9, 4, 1),
+            Precision(0.8, 0, 0, 0.0, 1.0, 4, 0),
+            Precision(0.9, 0, 0, 0.0, 1.0, 4, 0),
+        ),
+        bands=(Band(0.5, 0.7, 1, 0.55, 0.0, 0.0, 0.8), Band(0.7, 1.0, 1, 0.75, 1.0, 0.2, 1.0)),
+        brier=0.1825,
+        wrong_letters=2,
+        wrong_letters_left=1,
+    )
+
+
+def made_audit() -> Audit:
+    """Give an audit of all these."""
+    dossier = made_dossier()
+    method = "Jeffreys"
+    return Audit(
+        dossier=dossier,
+        alignments=(made_alignment(dossier),),
+        variants=made_variants(),
+        counts=AnswerCounts({}, {}, frozenset(), {}, {}),
+        confusions=made_confusions(),
+        scores=(
+            Score("E", "letters", 1, 45, 1 / 450, 0.1, method),
+            Score("E", "eye_skip", 0, 0, 0.0, 1.0, method),
+            Score("all", "letters", 1, 45, 1 / 450, 0.1, method),
+            Score("all", "eye_skip", 0, 0, 0.0, 1.0, method),
+        ),
+        patterns=(
+            Pattern(
+                "ꞅ → r", Phenomenon.SUBSTITUTION, Cause.LETTER_CONFUSION, 2, 9, 0.03, 0.6, 1.25, ("E 1r:1.2",),
+                "ꞅynꝺon → ryndon",
+            ),
+            Pattern("words divided", Phenomenon.DIVISION, Cause.UNDETERMINED, 1, 0, 0.0, 1.0, None, (), ""),
+        ),
+        readings=made_readings(),
+        trial=made_trial(),
+        skipped=("modernised: needs a table of modern word forms",),
+        notes=("a single survivor: the blind test leaves out lines of it in turn",),
+    )

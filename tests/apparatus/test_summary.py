@@ -1,0 +1,103 @@
+"""The summary, its sentences and its cautions."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from importlib.metadata import version
+
+import pytest
+
+from fidelity.apparatus.cautions import cautions
+from fidelity.apparatus import sentences
+from fidelity.apparatus.sentences import band_of, three_sentences
+from fidelity.apparatus.summary import summary
+from fidelity.apparatus.tables import json_text
+from fidelity.settings import Settings
+from fidelity.terms import Witness
+from tests.apparatus.made import made_audit, made_trial
+
+
+def test_summary_names_program_settings_and_inputs() -> None:
+    """A result can be traced to version, settings and files; there is no date in it."""
+    found = summary(made_audit())
+    assert found["colophon"] == {
+        "program": "fidelity",
+        "version": version("fidelity"),
+        "settings": Settings().colophon(),
+    }
+    assert [one["file"] for one in found["inputs"]] == ["E/copy.txt", "E/original.txt"]  # type: ignore[index, attr-defined]
+    assert "20" + "26" not in json_text(found)
+
+
+def test_summary_is_json_and_the_same_twice() -> None:
+    """The summary reads back, and two runs over the same audit give the same bytes."""
+    text = json_text(summary(made_audit()))
+    assert json.loads(text)["trial"]["brier_score"] == 0.1825
+    assert text == json_text(summary(made_audit()))
+
+
+def test_readings_are_counted_by_band_and_kind() -> None:
+    """Every proposal is counted once by kind, and once by probability if a band holds it."""
+    counts = json.loads(json_text(summary(made_audit())))["readings"]
+    assert counts["all"]["by_kind"] == {"division": 1, "letter": 1, "misreading": 1}
+    assert [one["readings"] for one in counts["all"]["by_probability"]] == [1, 1]
+    assert counts["all"]["at_least_half"] == 2
+    assert counts["by_text"]["X"] == counts["all"]
+
+
+def test_summary_without_blind_test_says_so() -> None:
+    """Without a blind test there are no figures of one, and a caution and a sentence say so."""
+    audit = replace(made_audit(), trial=None)
+    assert summary(audit)["trial"] is None
+    assert "no blind test" in three_sentences(audit)[1]
+    assert any("No blind test was made" in caution for caution in cautions(audit))
+
+
+def test_three_sentences_have_the_figures() -> None:
+    """The sentences name the score, the blind test's result and the number of proposals."""
+    copying, belief, proposals = three_sentences(made_audit())
+    assert "1 of 45 letters" in copying
+    assert "r for ꞅ (2 of 9 places)" in copying
+    assert "1 of 2 readings" in belief
+    assert "from 2 to 1" in belief
+    assert "3 readings are proposed, 2 with a probability of 0.5 or more" in proposals
+    assert "about 1.26 of which should be right by these probabilities, and about 1 at" in proposals
+
+
+@pytest.mark.parametrize(("probability", "words"), [(0.55, "0 of 1 right"), (1.0, "1 of 1 right"), (0.3, "not tested")])
+def test_a_probability_is_shown_with_what_the_blind_test_found(probability: float, words: str) -> None:
+    """Beside a probability stands the result of its own band, or that it was not tried."""
+    assert sentences.tested(made_trial(), probability) == words
+
+
+def test_no_band_without_proposals() -> None:
+    """A band in which nothing was proposed bears out nothing."""
+    trial = made_trial()
+    empty = replace(trial, bands=(replace(trial.bands[0], proposals=0),))
+    assert band_of(empty, 0.55) is None
+
+
+def test_cautions_have_this_dossiers_figures() -> None:
+    """Same script, base rate, invisible errors and drift are told in this dossier's own figures."""
+    text = "\n".join(cautions(made_audit()))
+    assert "X is presumed to be in insular script, as is E." in text
+    assert "r for ꞅ in 2 of 9 places" in text
+    assert "33.3% stand for ꞅ" in text
+    assert "0 of 1 altered words" in text
+    assert "an editor who knows the language" in text
+    assert "palaeographer" in text
+    assert len(cautions(made_audit())) == 9
+
+
+def test_script_without_survivor_is_told() -> None:
+    """Where no survivor is in the script presumed of a lost text, the caution says so."""
+    audit = made_audit()
+    lost = replace(audit.dossier.lost[0], copy=Witness("X", "Ic", script="caroline"))
+    other = replace(audit, dossier=replace(audit.dossier, lost=(lost,)))
+    assert "No survivor is in caroline script" in cautions(other)[0]
+
+
+def test_the_word_correction_is_not_used() -> None:
+    """The tool proposes readings; it does not correct."""
+    assert "correction" not in json_text(summary(made_audit()))

@@ -1,0 +1,189 @@
+"""A dossier is read whole, with all its texts and what is declared of them."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from fidelity.dossier import Dossier, read_dossier
+from fidelity.dossier_texts import Passage, line_range
+from fidelity.errors import DataError
+from fidelity.settings import Settings
+
+SMALLEST = """\
+[copyist]
+name = "Erasmus Wickenby"
+
+[[survivor]]
+id = "E"
+original = "E/original.txt"
+copy = "E/copy.txt"
+"""
+FULL = """\
+[copyist]
+name = "Erasmus Wickenby"
+dates = "1698-1757"
+
+[fold]
+sets = ["insular", "wynn"]
+pairs = [["ę", "æ"]]
+
+[[survivor]]
+id = "E"
+original = "E/original.txt"
+copy = ["E/copy.txt", "E/draft.txt"]
+script = "insular"
+language = "ang"
+passages = [
+    { lines = "1-2", script = "caroline", language = "la" },
+]
+
+[[survivor]]
+id = "G"
+original = "G/original.tsv"
+copy = "G/copy.tsv"
+copy_profile = "leiden"
+passages = [{ field = "lemma", language = "la" }]
+
+[[lost]]
+id = "X"
+copy = "X/copy.txt"
+script = "insular"
+language = "ang"
+
+[[witness]]
+siglum = "K"
+of = "X"
+file = "K.txt"
+numbered = true
+depends_on = "C"
+date = "s. xi"
+
+[[reference]]
+files = ["reference/other.txt"]
+language = "ang"
+
+[[words]]
+files = ["words.tsv"]
+
+[images]
+pattern = "https://example.org/{folio}.jpg"
+
+[settings]
+beam = 30
+confidence = 0.9
+
+[[rule]]
+letter = "r"
+"""
+TEXTS = {
+    "E/original.txt": "Regnante domino\nnostro\nꞅynꝺon þa lanꝺᵹemæꞃa\n",
+    "E/copy.txt": "Regnante domino\nnostro\nryndon þa land gemæra\n",
+    "E/draft.txt": "Regnante\n",
+    "G/original.tsv": "lemma\tgloss\nalnus\taloꞃ\n",
+    "G/copy.tsv": "lemma\tgloss\nalnus\t[---]\n",
+    "X/copy.txt": "Ic wær on fyre\n",
+    "K.txt": "X.1\tIc wæs on fyre\n",
+    "reference/other.txt": "nu ic on hæꞃꝼeꞅꞇe\n",
+    "words.tsv": "form\tmodern\nwær\twas\n",
+}
+
+
+def lay_out(folder: Path, toml: str) -> Path:
+    """Write a dossier with all texts; give its folder."""
+    for name, text in {"dossier.toml": toml, **TEXTS}.items():
+        file = folder / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def full(tmp_path: Path) -> Dossier:
+    """A dossier with everything in it."""
+    return read_dossier(lay_out(tmp_path, FULL))
+
+
+def test_survivors_and_lost_texts(full: Dossier) -> None:
+    """Each text is read under its id, with the script and language declared."""
+    e, g = full.survivors
+    assert (full.copyist_name, full.copyist_dates) == ("Erasmus Wickenby", "1698-1757")
+    assert (e.id, e.original.siglum, e.copy.siglum) == ("E", "E", "E")
+    assert (e.original.script, e.original.language, e.original.file) == ("insular", "ang", "E/original.txt")
+    assert (e.copy.script, e.copy.language) == ("", "ang")
+    assert e.copy.letters == "Regnante domino nostro ryndon þa land gemæra"
+    assert g.original.fields == ("lemma", "gloss")
+    assert not g.original.states and g.copy.states
+    (x,) = full.lost
+    assert (x.id, x.copy.siglum, x.copy.script, x.copy.language) == ("X", "X", "insular", "ang")
+
+
+def test_passages_in_another_script(full: Dossier) -> None:
+    """Passages are found in the original by line or by field."""
+    e, g = full.survivors
+    assert e.passages == (Passage((0, 2), "", "caroline", "la"),)
+    assert g.passages == (Passage((0, 1), "lemma", "", "la"),)
+
+
+def test_other_evidence(full: Dossier) -> None:
+    """Witnesses, reference texts, folds, settings and the rest are in the dossier."""
+    (k,) = full.witnesses
+    assert (k.of, k.witness.siglum, k.depends_on, k.date) == ("X", "K", "C", "s. xi")
+    assert k.witness.labels == ("X.1",)
+    assert [text.siglum for text in full.references] == ["other"]
+    assert full.folds.same("ꞅ", "s") and full.folds.same("ę", "æ") and full.folds.same("ƿ", "w")
+    assert full.settings == Settings(beam=30, confidence=0.9)
+    assert full.image_pattern == "https://example.org/{folio}.jpg"
+    assert [file.name for file in full.words] == ["words.tsv"]
+    assert full.rules == ({"letter": "r"},)
+
+
+def test_inputs_are_every_file_read_with_its_digest(full: Dossier) -> None:
+    """Every file that was read is named, in order, with the SHA-256 of its bytes."""
+    read = [*TEXTS, "dossier.toml"]
+    read.remove("E/draft.txt")
+    read.remove("words.tsv")
+    assert [name for name, _ in full.inputs] == sorted(read)
+    for name, digest in full.inputs:
+        assert digest == hashlib.sha256((full.folder / name).read_bytes()).hexdigest()
+
+
+def test_notes_say_what_is_not_used(full: Dossier) -> None:
+    """A second copy, word tables and rules are noted as not used."""
+    assert full.notes[0] == "E: of 2 copies only the first, E/copy.txt, is used"
+    assert [note for note in full.notes if "[[words]]" in note or "[[rule]]" in note] == list(full.notes[1:])
+
+
+def test_folder_or_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The folder and its dossier.toml are the same dossier, from wherever it is named."""
+    folder = lay_out(tmp_path, SMALLEST)
+    assert read_dossier(folder) == read_dossier(folder / "dossier.toml")
+    monkeypatch.chdir(folder)
+    assert read_dossier(Path()).inputs == read_dossier(folder).inputs
+
+
+def test_no_dossier(tmp_path: Path) -> None:
+    """A folder without a dossier.toml is refused with what to do."""
+    with pytest.raises(DataError, match="no such dossier") as caught:
+        read_dossier(tmp_path)
+    assert "fidelity new" in caught.value.faults[0].remedy
+
+
+@pytest.mark.parametrize(
+    ("written", "lines"),
+    [
+        ("12r:1", (0, 1)),
+        ("12r:1-12v:1", (0, 3)),
+        ("12r:1-2", (0, 2)),
+        (" 12r:2 – 12v:1 ", (1, 3)),
+        ("a-b", (3, 4)),
+        ("12v:1-a-b", (2, 4)),
+        ("12v:1-12r:1", None),
+        ("9", None),
+    ],
+)
+def test_line_range(written: str, lines: tuple[int, int] | None) -> None:
+    """Lines are found as they are cited, with a dash between first and last, whatever labels hold."""
+    assert line_range(written, ("12r:1", "12r:2", "12v:1", "a-b")) == lines
