@@ -10,8 +10,10 @@ The functions here bear the names of the commands. A ``str`` is text, a ``Path``
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
@@ -180,3 +182,14 @@ def demo(folder: Path, progress: Progress = _silent) -> list[tuple[Path, Audit]]
     from fidelity.apparatus.demo import lay_out_demo
 
     return lay_out_demo(folder, progress)
+
+
+class _Package(ModuleType):
+    """Lets a function keep its name where a module of the package has the same (audit, trial)."""
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if not (isinstance(value, ModuleType) and name in __all__):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Package

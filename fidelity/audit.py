@@ -28,7 +28,7 @@ from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score
 from fidelity.trial.blind import blind_test
 from fidelity.variants.collect import collect
 from fidelity.variants.places import Places, places_of
-from fidelity.witnesses.folds import Folds, published_pairs
+from fidelity.witnesses.folds import published_pairs
 
 Progress = Callable[[str], None]  # told what is being done now, in a few words
 
@@ -116,7 +116,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     variants = decide(variants, facts)
     counts = count_answers(alignments, variants, places)
     confusions = measure(counts, settings, folds.fold)
-    facts = {text: replace(known, **_habits(counts, confusions, folds)) for text, known in facts.items()}
+    facts = {text: _with_habits(known, counts, confusions) for text, known in facts.items()}
     variants = decide(variants, facts)
     counts = count_answers(alignments, variants, places)
     confusions = measure(counts, settings, folds.fold)
@@ -147,8 +147,9 @@ def known_words(dossier: Dossier) -> frozenset[str]:
     return frozenset(found - {""})
 
 
-def _habits(counts: AnswerCounts, confusions: Sequence[Confusion], folds: Folds) -> dict[str, object]:
-    """Give what the second round of deciding causes may use: shares of chances, what is systematic."""
+def _with_habits(facts: Facts, counts: AnswerCounts, confusions: Sequence[Confusion]) -> Facts:
+    """Add what the second round of deciding causes may use: shares of chances, what is systematic."""
+    folds = facts.folds
     shares: dict[tuple[str, str], tuple[int, int]] = {}
     chances: dict[str, int] = {}
     for original, pages in counts.chances.items():
@@ -163,7 +164,7 @@ def _habits(counts: AnswerCounts, confusions: Sequence[Confusion], folds: Folds)
         for one in confusions
         if one.systematic
     )
-    return {"shares": shares, "systematic": systematic}
+    return replace(facts, shares=shares, systematic=systematic)
 
 
 def learner_of(found: Audit) -> Learner:

@@ -227,8 +227,8 @@ def audit_command(dossier: Path, out: Path, as_json: bool) -> None:
 def trial_command(dossier: Path, as_json: bool) -> None:
     """Make the blind test alone: how far to believe proposals.
 
-    One survivor at a time is kept out, the copyist is learned from the others, readings are
-    proposed on the one kept out, and then its original is looked up.
+    Of the survivors of a DOSSIER one at a time is kept out, the copyist is learned from the others,
+    readings are proposed on the one kept out, and then its original is looked up.
 
     \b
     Example:

@@ -72,7 +72,7 @@ def progress() -> Callable[[str], None]:
     """Tell what is being done, on a terminal only."""
     if sys.stderr.isatty():
         return lambda message: click.echo(f"{message} …", err=True)
-    return lambda message: None
+    return lambda _: None
 
 
 def screen_width() -> int:

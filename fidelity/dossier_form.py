@@ -67,7 +67,7 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.SCRIPT: lambda value: value in known_scripts(),
     Kind.PROFILE: lambda value: value in PROFILES,
     Kind.FILE: _is_text,
-    Kind.FILES: lambda value: _is_text(value) or bool(value) and _are(value, _is_text),
+    Kind.FILES: lambda value: _is_text(value) or (bool(value) and _are(value, _is_text)),
     Kind.TEXTS: lambda value: _are(value, _is_text),
     Kind.PAIRS: lambda value: _are(value, lambda pair: _are(pair, _is_text) and len(pair) == 2),
     Kind.PASSAGES: lambda value: _are(value, lambda item: isinstance(item, dict)),

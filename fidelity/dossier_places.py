@@ -124,7 +124,7 @@ def _after_value(text: str, at: int, offsets: dict[Spot, int], spot: Spot) -> in
             offsets[spot._replace(item=item)] = at
             item += 1
             awaited = False
-        awaited = awaited or depth == 1 and sign == "," or depth == 0 and sign == "["
+        awaited = awaited or (depth == 1 and sign == ",") or (depth == 0 and sign == "[")
         depth += (sign in ("[", "{")) - (sign in ("]", "}"))
         at += len(sign)
     return at

@@ -17,6 +17,7 @@ import numpy as np
 
 from fidelity.alignment.anchors import Anchor, anchors_between
 from fidelity.alignment.channel import GAP_OPEN, SWAP_COST, AnswerTotals, LetterChannel, gap_costs
+from fidelity.alignment.settle import settle_gaps
 from fidelity.alignment.windows import Path, WindowSolver
 from fidelity.errors import UnrelatedTextsError
 from fidelity.terms import Alignment, StepKind, Witness
@@ -55,10 +56,12 @@ def _align(original: Witness, copy: Witness, folds: Folds) -> Alignment:
     anchors = anchors_between(folded_original, folded_copy, whole)
     windows = _windows(anchors, whole)
     solver = WindowSolver(original.letters, copy.letters, folded_original, folded_copy)
-    free = _free_pairs(folds)
+    free = _free_pairs(folds, copy.letters, folded_copy)
     totals: AnswerTotals | None = None
     before: list[Path] = []
-    for rounds in range(1, MOST_ROUNDS + 1):
+    rounds = 0
+    while rounds < MOST_ROUNDS:
+        rounds += 1
         channel = LetterChannel(original.letters, copy.letters, folds.same, totals, free)
         solver.learn(channel)
         paths = [solver.solve(window) for window in windows]
@@ -73,9 +76,22 @@ def _align(original: Witness, copy: Witness, folds: Folds) -> Alignment:
     return Alignment(original, copy, steps, _cost(steps, channel, original.letters, copy.letters), rounds)
 
 
-def _free_pairs(folds: Folds) -> list[tuple[str, str]]:
-    """Give the declared expansions that one operation can hold (up to three letters a side)."""
-    return [(sign, text) for sign, text in folds.expansions if max(len(sign), len(text)) <= 3]
+def _free_pairs(folds: Folds, copy: str, folded_copy: str) -> list[tuple[str, str]]:
+    """Give the declared expansions that one operation can hold, in every form the copy has them.
+
+    Up to three letters a side; longer ones are seen to be equal when the differences are collected.
+    """
+    pairs: list[tuple[str, str]] = []
+    for sign, text in folds.expansions:
+        if max(len(sign), len(text)) > 3:
+            continue
+        pairs.append((sign, text))
+        folded = folds.fold(text)
+        at = folded_copy.find(folded)
+        while at >= 0:
+            pairs.append((sign, copy[at : at + len(folded)]))
+            at = folded_copy.find(folded, at + 1)
+    return list(dict.fromkeys(pairs))
 
 
 def _windows(anchors: list[Anchor], whole: tuple[int, int, int, int]) -> list[tuple[int, int, int, int]]:
@@ -100,14 +116,15 @@ def _steps(
 ) -> np.ndarray:
     """Join the windows' paths and the anchors to the steps of one alignment."""
     rows: list[tuple[int, int, int, int, int]] = []
+    run = -1  # number of rows while the last of them keeps letters one for one
 
     def keep(o0: int, o1: int, c0: int, c1: int) -> None:
-        if rows and rows[-1][4] == StepKind.KEPT and o1 - o0 == c1 - c0 and rows[-1][1] == o0:
-            last = rows[-1]
-            if last[1] - last[0] == last[3] - last[2]:
-                rows[-1] = (last[0], o1, last[2], c1, int(StepKind.KEPT))
-                return
+        nonlocal run
+        if run == len(rows):
+            rows[-1] = (rows[-1][0], o1, rows[-1][2], c1, int(StepKind.KEPT))
+            return
         rows.append((o0, o1, c0, c1, int(StepKind.KEPT)))
+        run = len(rows)
 
     for at, path in enumerate(paths):
         for o0, o1, c0, c1 in path:
@@ -122,7 +139,7 @@ def _steps(
         if at < len(anchors):
             start, start_copy, length = anchors[at]
             keep(start, start + length, start_copy, start_copy + length)
-    return np.array(rows, dtype=np.int32).reshape(-1, 5)
+    return np.array(settle_gaps(rows, original, copy), dtype=np.int32).reshape(-1, 5)
 
 
 def count_answers_of(steps: np.ndarray, original: str, copy: str) -> AnswerTotals:

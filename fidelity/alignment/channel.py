@@ -88,6 +88,10 @@ class LetterChannel:
         rate = (wrong + FIRST_SLIP_RATE * 20) / (self.letters_seen + 20)  # 20 letters' worth of caution
         low, high = SLIP_RATE_BOUNDS
         self.slip_rate = min(max(rate, low), high)
+        for (original, _), count in self.totals.several.items():
+            for letter in original:  # answered with its neighbours: a chance all the same
+                self._seen[letter] += count  # type: ignore[assignment]
+        self._forms = {o: sum(same(o, w) for w in self.copy_letters) for o in self.original_letters}
         self._spread = {kind: self._class_total(kind) for kind in ("space", "punctuation", "letter")}
 
     def _class_total(self, kind: str) -> float:
@@ -99,7 +103,7 @@ class LetterChannel:
         """Give P0(written | original), the flat guess; written may be "" (left out)."""
         slip = self.slip_rate
         if self.same(original, written):
-            return 1 - slip
+            return (1 - slip) / max(self._forms.get(original, 1), 1)
         if "\t" in (original, written):
             return slip * math.exp(-FIELD_BORDER)
         if not written:
@@ -133,7 +137,7 @@ class LetterChannel:
             chances = self.totals.several_chances.get(original, 0) if original else self.letters_seen
             # half an occurrence is held back, so that what was seen once is not taken for a habit
             costs.setdefault(
-                (original, written), -math.log(max(count - 0.5, 0.25) / (max(chances, count) + 1))
+                (original, written), -math.log(max(count - 0.5, 0.25) / (max(chances, count) + PRIOR_STRENGTH + 1))
             )
         return costs
 

@@ -82,7 +82,7 @@ def _never_seen(audit: Audit) -> str:
     """No error seen is not no error (Hanley & Lippman-Hand 1983; title from memory)."""
     return (
         "What was never seen is not thereby excluded. Where he made a mistake in none of n places, up to"
-        " about 3 in n remain possible (95 % limit; Hanley & Lippman-Hand 1983); and of a letter that the"
+        " about 3 in n remain possible (95% limit; Hanley & Lippman-Hand 1983); and of a letter that the"
         " survivors do not have, they tell nothing."
     )
 

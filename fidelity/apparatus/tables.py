@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from textwrap import wrap
 
-from fidelity.apparatus.cells import Cell, Row
+from fidelity.apparatus.cells import Cell
 from fidelity.confusions.table import DIGITS
 from fidelity.errors import DataError
 from fidelity.letters import decode, encode
@@ -46,7 +46,7 @@ HEADINGS: Mapping[str, str] = {
 }
 
 
-def csv_text(columns: Sequence[str], rows: Iterable[Row]) -> str:
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
     """Give rows as a CSV table: a line of column names, then one line for each row."""
     text = io.StringIO(newline="")
     table = csv.writer(text, lineterminator="\n")
@@ -144,7 +144,7 @@ def shown_in(column: str, cell: Cell) -> str:
     return NOTHING if column in LETTER_COLUMNS and cell == "" else shown(cell)
 
 
-def terminal_table(columns: Sequence[str], rows: Sequence[Row], width: int) -> str:
+def terminal_table(columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], width: int) -> str:
     """Give some columns of rows as a table that fits the screen.
 
     Args:

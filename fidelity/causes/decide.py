@@ -23,8 +23,9 @@ from fidelity.variants.places import Places
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import Folds, abbreviation_expansions, published_pairs
 
-HABIT_SHARE = 0.1  # of chances: a conventional exchange of letters done so often is a habit (chosen)
+HABIT_SHARE = 0.1  # of chances: a conventional exchange done so often is a habit; so is one beyond chance
 OWN_HABIT_SHARE, OWN_HABIT_COUNT = 0.3, 10  # an exchange no convention names, done as a rule (chosen)
+LONGEST_ABBREVIATED = 4  # letters; a longer stretch with a sign in it was not changed for the sign
 STROKES_APART = 1  # minims miscounted by one stroke still count as minims (trade practice)
 
 
@@ -94,7 +95,8 @@ def _punctuation(variant: Variant, facts: Facts) -> bool:
 
 def _expansion(variant: Variant, facts: Facts) -> bool:
     """The original has an abbreviation that the copy writes out, rightly or wrongly."""
-    return any(abbreviation_expansions(letter) for o, _ in variant.pairs for letter in o)
+    signs = any(abbreviation_expansions(letter) for o, c in variant.pairs for letter in o)
+    return signs and bool(variant.copy) and len(_both(variant)[0]) <= LONGEST_ABBREVIATED
 
 
 def _spelling_habit(variant: Variant, facts: Facts) -> bool:
@@ -110,7 +112,8 @@ def _is_habit(pair: tuple[str, str], facts: Facts) -> bool:
     count, chances = facts.shares.get(pair, (0, 0))
     if not chances:
         return False
-    conventional = pair in conventions() and count >= HABIT_SHARE * chances
+    often = count >= HABIT_SHARE * chances or pair in facts.systematic
+    conventional = pair in conventions() and often
     return conventional or (count >= OWN_HABIT_COUNT and count >= OWN_HABIT_SHARE * chances)
 
 
@@ -167,7 +170,7 @@ TESTS: tuple[tuple[Cause, Test], ...] = (
     (Cause.EXPANSION, _expansion),
     (Cause.SPELLING_HABIT, _spelling_habit),
     (Cause.EYE_SKIP, lambda v, f: is_eye_skip(v, f.alignment, f.folds)),
-    (Cause.LINE_SKIP, lambda v, f: is_line_skip(v, f.alignment, f.folds)),
+    (Cause.LINE_SKIP, lambda v, f: is_line_skip(v, f.alignment)),
     (Cause.DITTOGRAPHY, lambda v, f: is_dittography(v, f.alignment, f.folds)),
     (Cause.HAPLOGRAPHY, lambda v, f: is_haplography(v, f.alignment, f.folds)),
     (Cause.METATHESIS, _metathesis),

@@ -9,7 +9,7 @@ lexicon's parablepsis; Clark 1914 notes that most often the same word recurs).
 
 from __future__ import annotations
 
-import os
+from itertools import takewhile
 
 from fidelity.letters import is_punctuation
 from fidelity.terms import Alignment, Phenomenon, Variant
@@ -25,12 +25,12 @@ def _bare(letters: str) -> str:
 
 def _same_end(first: str, second: str) -> int:
     """Count the letters in which two strings end alike."""
-    return len(os.path.commonprefix([first[::-1], second[::-1]]))
+    return _same_start(first[::-1], second[::-1])
 
 
 def _same_start(first: str, second: str) -> int:
     """Count the letters in which two strings begin alike."""
-    return len(os.path.commonprefix([first, second]))
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(first, second, strict=False)))
 
 
 def _is_like(first: str, second: str, at_end: bool) -> bool:
@@ -67,7 +67,7 @@ def _whole_words(letters: str, start: int, end: int) -> bool:
     return left and right
 
 
-def is_line_skip(variant: Variant, alignment: Alignment, folds: Folds) -> bool:
+def is_line_skip(variant: Variant, alignment: Alignment) -> bool:
     """Whole lines of the original are lost."""
     if variant.phenomenon is not Phenomenon.OMISSION:
         return False

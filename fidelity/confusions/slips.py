@@ -151,7 +151,7 @@ class Slips:
 
 
 def longer_slips(seen: Seen, shape: Shape, slips: Slips) -> Judge:
-    """Judge longer pairs of one shape by the other slips of that shape, or letter by letter if that is more."""
+    """Judge longer pairs by the other slips of their shape, or letter by letter if that is more."""
     pairs = seen.families[shape]
     count = np.array([seen.count[pair] for pair in pairs], dtype=np.float64)
     chances = np.array([seen.pages[pair[0]].total for pair in pairs], dtype=np.float64)

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -147,7 +148,7 @@ class Words:
         for text in texts:
             words = text.split()
             self.counts.update(words)
-            self.pairs.update(zip(words, words[1:], strict=False))
+            self.pairs.update(pairwise(words))
         self.total = self.counts.total()
         self.before: Counter[str] = Counter()
         self.followers: Counter[str] = Counter()

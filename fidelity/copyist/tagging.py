@@ -74,21 +74,34 @@ def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
     copied = folds.fold(copy.letters)
     tags = [""] * len(copied)
     trusted = [True] * len(copied)
+    before_all = ""  # letters left out before the first copied letter hang on that one
     for o0, o1, c0, c1, kind in alignment.steps.tolist():
         clear = original.is_evidence(o0, o1)
+        skip = kind == StepKind.SKIPPED and max(o1 - o0, c1 - c0) > LONGEST_TAIL
         if kind == StepKind.KEPT:
             tags[c0:c1] = copied[c0:c1]
-        elif c1 > c0 and not (kind == StepKind.SKIPPED):
+            if not clear:
+                trusted[c0:c1] = _trusted_letters(alignment, o0, o1, c0, c1)
+        elif c1 > c0 and kind != StepKind.SKIPPED:
             tags[c0:c1] = shared_out(normalise(original.letters[o0:o1], folds), copied[c0:c1])
-        elif kind == StepKind.SKIPPED and o1 > o0 and o1 - o0 > LONGEST_TAIL:
-            clear = False
-            if c0:
-                trusted[c0 - 1] = False
-        elif o1 > o0 and c0:
-            tags[c0 - 1] += normalise(original.letters[o0:o1], folds)
-            trusted[c0 - 1] = trusted[c0 - 1] and clear
-        if kind == StepKind.SKIPPED and c1 - c0 > LONGEST_TAIL:
-            clear = False
-        if not clear:
+            trusted[c0:c1] = [clear] * (c1 - c0)
+        elif skip or not clear:
             trusted[c0:c1] = [False] * (c1 - c0)
+            if c0 and o1 > o0:  # what was left out would have hung on the letter before
+                trusted[c0 - 1] = False
+        elif o1 > o0:
+            left_out = normalise(original.letters[o0:o1], folds)
+            if c0:
+                tags[c0 - 1] += left_out
+            else:
+                before_all += left_out
+    if before_all and tags:
+        tags[0] = before_all + tags[0]
     return Tagged(copied, tuple(tags), tuple(trusted))
+
+
+def _trusted_letters(alignment: Alignment, o0: int, o1: int, c0: int, c1: int) -> list[bool]:
+    """Tell for each letter of a kept run whether the original's letter is clear."""
+    if o1 - o0 != c1 - c0:
+        return [False] * (c1 - c0)
+    return [alignment.original.is_evidence(at, at + 1) for at in range(o0, o1)]

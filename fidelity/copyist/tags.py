@@ -115,10 +115,7 @@ class TagModel:
         Letters left out hang on the letter before, so they are looked up with any letter; what
         was never seen counts as half an occurrence.
         """
-        if written:
-            count = self.seen(written[0])[original]
-        else:
-            count = self._left_out[original]
+        count = self.seen(written[0])[original] if written else self._left_out[original]
         chances = self._stood[original] if original else self._stood.total()
         return (count + 0.5) / (max(chances, count) + 1.0)
 

@@ -1,0 +1,1 @@
+"""Proposed readings for the lost text, with evidence: start reading at ``restore.py``."""

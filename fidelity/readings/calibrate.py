@@ -16,8 +16,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 PRIOR_PRECISION = 2.0  # in units of standardised features: a few dozen candidates outweigh it
-BELIEVED = 0.8  # candidates at least so probable show how far the high probabilities are supported
-UNSUPPORTED = 0.49  # less than even
+ABOUT = 0.1  # held-out candidates believed about as much, or more, support a probability
 SQUARES = 3  # posterior and its two margins: their effect is not straight
 FAR = 8.0  # standard deviations beyond which a feature is not followed
 NEWTON_STEPS = 50  # a bound; convergence takes about eight
@@ -60,8 +59,7 @@ class Calibrator:
             start[1 + column % self.width] += slope * self.scale[column]
         w = np.ones(len(y)) if weights is None else np.asarray(weights, dtype=float)
         self.coefficients = _fit(design, y, start, w)
-        believed = self._raw(x) >= BELIEVED
-        self.most = _most_that_can_be_said(int(believed.sum()))
+        self.believed = np.sort(self._raw(x))
 
     def _design(self, x: np.ndarray) -> np.ndarray:
         """Standardise the features, add a constant and the squares of the first."""
@@ -79,17 +77,18 @@ class Calibrator:
         if not self.seen:
             return float(1 / (1 + np.exp(-HALF_BELIEVED * features[0])))
         raw = float(self._raw(np.asarray([features], dtype=float))[0])
-        return min(raw, self.most)
+        as_much = len(self.believed) - int(np.searchsorted(self.believed, raw - ABOUT))
+        return min(raw, most_that_can_be_said(as_much))
 
 
-def _most_that_can_be_said(among: int) -> float:
+def most_that_can_be_said(among: int) -> float:
     """Give the highest probability that so many held-out candidates can support.
 
     The posterior mean of a proportion after ``among`` of ``among`` right, with Jeffreys' prior:
     (n + 1/2) / (n + 1). Ten successes support 0.95 and no more; failures are the regression's
-    business. Where none was believed, nothing can be called more probable than not.
+    business.
     """
-    return (among + 0.5) / (among + 1) if among else UNSUPPORTED
+    return (among + 0.5) / (among + 1)
 
 
 def _fit(design: np.ndarray, y: np.ndarray, guess: np.ndarray, weights: np.ndarray) -> np.ndarray:

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+
 from fidelity.confusions.count import AnswerCounts
 from fidelity.letters import decode, is_punctuation
 from fidelity.readings.steps import Step, steps_between
@@ -119,7 +120,7 @@ class EvidenceBook:
         """Give the first places at which a string stands in the originals and was kept whole."""
         key = (near, letters, most)
         if key not in self._memo:
-            found = []
+            found: list[Locus] = []
             for text, folded in self._folded.items():
                 at = folded.find(near)
                 while at >= 0 and len(found) < most:

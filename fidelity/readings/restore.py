@@ -81,8 +81,11 @@ def grafted(graphic: str, folded: str, proposed: str) -> str:
     'ſtreames'
     """
     pieces = []
-    for kind, o0, o1, c0, c1 in Levenshtein.opcodes(folded, proposed):
-        pieces.append(graphic[o0:o1] if kind == "equal" else proposed[c0:c1])
+    for code in Levenshtein.opcodes(folded, proposed):
+        if code.tag == "equal":
+            pieces.append(graphic[code.src_start : code.src_end])
+        else:
+            pieces.append(proposed[code.dest_start : code.dest_end])
     return "".join(pieces)
 
 

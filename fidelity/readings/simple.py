@@ -9,14 +9,15 @@ the same test may show what the whole model adds to them.
 
 The noisy channel is plain Bayes: P(original | written) is proportional to P(written | original)
 times P(original) (for words: Kernighan, Church & Gale 1990, Proc. COLING 2, 205-210; with
-operations of several letters: Brill & Moore 2000, Proc. ACL 38, 286-293).
+operations of several letters: Brill & Moore 2000, Proc. ACL 38).
 """
 
 from __future__ import annotations
 
 import math
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from typing import TypeVar
 
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
@@ -28,7 +29,9 @@ from fidelity.copyist.model import WordMemory
 from fidelity.terms import Alignment
 from fidelity.witnesses.folds import Folds
 
-NEAR = 2  # letters; edit distance 2 holds nearly all slips of one word (Damerau 1964: 80 % are a single one)
+Key = TypeVar("Key", bound=Hashable)
+
+NEAR = 2  # letters: Damerau (Comm. ACM 7, 1964; from memory) found four slips in five to be of one
 RECURRING = 2  # a confusion seen twice is tried anywhere; one seen once is left to the known words
 MOST_KNOWN = 40  # known words that are weighed; more are never near rivals
 MOST_REWRITTEN = 40  # the same for strings that are in no list
@@ -121,28 +124,33 @@ def posterior(
     return {candidate: p / total if total else 0.0 for candidate, p in found.items()}
 
 
-def learned_channel(alignments: Iterable[Alignment], folds: Folds) -> LetterChannel:
+def learned_channel(alignments: Sequence[Alignment], folds: Folds) -> LetterChannel:
     """Learn one letter channel from all survivors together, on folded letters.
 
     Args:
-        alignments: of the survivors.
+        alignments: of the survivors, at least one.
         folds: letterforms counted as equal.
     """
-    singles: Counter[tuple[str, str]] = Counter()
-    added: Counter[str] = Counter()
-    several: Counter[tuple[str, str]] = Counter()
-    originals, copies = [], []
-    for alignment in alignments:
-        original, copy = folds.fold(alignment.original.letters), folds.fold(alignment.copy.letters)
-        counted = count_answers_of(alignment.steps, original, copy)
-        for table, counts in ((singles, counted.singles), (added, counted.added), (several, counted.several)):
-            for key, count in counts.items():
-                table[key] += count  # type: ignore[index, assignment]  # each table with its own keys
-        originals.append(original)
-        copies.append(copy)
-    chances = {o: sum(text.count(o) for text in originals) for o, _ in several if o}
-    totals = AnswerTotals(singles, added, several, chances)
-    return LetterChannel("".join(originals), "".join(copies), lambda o, c: o == c, totals)
+    texts = [(folds.fold(one.original.letters), folds.fold(one.copy.letters)) for one in alignments]
+    counted = [count_answers_of(one.steps, *pair) for one, pair in zip(alignments, texts, strict=True)]
+    several = _added_up(one.several for one in counted)
+    totals = AnswerTotals(
+        singles=_added_up(one.singles for one in counted),
+        added=_added_up(one.added for one in counted),
+        several=several,
+        several_chances={o: sum(original.count(o) for original, _ in texts) for o, _ in several if o},
+    )
+    letters, written = ("".join(side) for side in zip(*texts, strict=True))
+    return LetterChannel(letters, written, lambda o, c: o == c, totals)
+
+
+def _added_up(tables: Iterable[Mapping[Key, float]]) -> dict[Key, float]:
+    """Add the counts of several tables."""
+    total: dict[Key, float] = {}
+    for table in tables:
+        for key, count in table.items():
+            total[key] = total.get(key, 0.0) + count
+    return total
 
 
 class NoisyChannel:
@@ -168,6 +176,8 @@ class NoisyChannel:
         self._several: defaultdict[tuple[str, str], list[tuple[str, str, float]]] = defaultdict(list)
         for (original, written), cost in sorted(channel.several().items()):
             self._several[original[-1:], written[-1:]].append((original, written, math.exp(-cost)))
+        put_in = math.fsum(self._operation("", letter) for letter in channel.copy_letters)
+        self._nothing_put_in = max(1.0 - put_in, 0.0)
         self._rewrites = list(self._recurring())
         self._memo: dict[str, dict[str, float]] = {}
 
@@ -196,7 +206,9 @@ class NoisyChannel:
         """Give P(written | original): the sum over all ways of operations that lead there.
 
         The forward sum of a memoryless letter channel (Ristad & Yianilos 1998, IEEE PAMI 20,
-        522-532), with operations of up to three letters and exchanges of neighbours.
+        522-532), with operations of up to three letters and exchanges of neighbours. At each
+        letter of the original, and at the end, the pen may put letters in; that it stops doing so
+        has its probability too, so that single-letter operations sum to at most 1.
         """
         ways = [[0.0] * (len(written) + 1) for _ in range(len(original) + 1)]
         ways[0][0] = 1.0
@@ -204,7 +216,7 @@ class NoisyChannel:
             for j in range(len(written) + 1):
                 if i or j:
                     ways[i][j] = self._into(ways, original, written, i, j)
-        return ways[-1][-1]
+        return ways[-1][-1] * self._nothing_put_in ** (len(original) + 1)
 
     def _into(self, ways: list[list[float]], original: str, written: str, i: int, j: int) -> float:
         """Add up the ways into one cell of the forward sum."""

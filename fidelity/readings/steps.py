@@ -21,8 +21,9 @@ def steps_between(proposed: str, transmitted: str) -> list[Step]:
     """
     steps: list[Step] = []
     ends = (-1, -1)
-    for kind, o0, o1, c0, c1 in Levenshtein.opcodes(proposed, transmitted):
-        if kind == "equal":
+    for code in Levenshtein.opcodes(proposed, transmitted):
+        o0, o1, c0, c1 = code.src_start, code.src_end, code.dest_start, code.dest_end
+        if code.tag == "equal":
             continue
         original, written = proposed[o0:o1], transmitted[c0:c1]
         if steps and (o0, c0) == ends:

@@ -1,0 +1,1 @@
+"""How far to believe it: the blind test, start reading at ``blind.py``."""

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rapidfuzz.distance import Levenshtein
 
@@ -156,7 +157,7 @@ def _interval(some: Sequence[tuple[TrialReading, str]], confidence: float) -> tu
 def _bands(readings: Sequence[TrialReading], pages: Sequence[str], settings: Settings) -> list[Band]:
     """Set what was said beside what was found, band by band."""
     bands = []
-    for low, high in zip(BANDS, BANDS[1:], strict=False):
+    for low, high in pairwise(BANDS):
         some = [
             (one, page)
             for one, page in zip(readings, pages, strict=True)

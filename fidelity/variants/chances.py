@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import pairwise
 
 import regex
 
@@ -47,7 +48,7 @@ def _recurring(text: str) -> int:
 def _neighbours(text: str) -> int:
     return sum(
         first != second and not first.isspace() and not second.isspace()
-        for first, second in zip(text, text[1:], strict=False)
+        for first, second in pairwise(text)
     )
 
 
@@ -62,7 +63,7 @@ CHANCES: dict[str, Rule] = {
     ),
     Cause.SPELLING_HABIT: _letters,  # every letter (each habit's own chances stand in confusions.csv)
     Cause.EYE_SKIP: _recurring,  # every word that has one like it within reach
-    Cause.LINE_SKIP: lambda text: 0,  # filled from the lines, see below
+    Cause.LINE_SKIP: lambda _: 0,  # every line; filled from the lines, see below
     Cause.DITTOGRAPHY: _words,  # every word may be written twice
     Cause.HAPLOGRAPHY: lambda text: len(_DOUBLED.findall(text)),  # every doubled letter or pair
     Cause.METATHESIS: _neighbours,  # every pair of unlike neighbours

@@ -161,7 +161,7 @@ def _moved_together(events: list[_Event], alignment: Alignment, folds: Folds) ->
     put_in: dict[str, list[int]] = {}
     for at, event in enumerate(events):
         gone, come = original[event.o0 : event.o1], copy[event.c0 : event.c1]
-        if gone and come or len((gone + come).strip()) < MOVED_FROM:
+        if (gone and come) or len((gone + come).strip()) < MOVED_FROM:
             continue
         (left_out if gone else put_in).setdefault(folds.fold(gone or come).strip(), []).append(at)
     partner: dict[int, int] = {}

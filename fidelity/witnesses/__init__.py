@@ -1,0 +1,1 @@
+"""Reading and writing texts: start reading at ``read.py``."""

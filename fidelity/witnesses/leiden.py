@@ -101,7 +101,7 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault]) -> Line:
         sign = text[at]
         if sign in _CLOSED_BY:
             opened.append(_opened(text, at, opened))
-        elif sign in _CLOSERS or sign == "/" and opened and opened[-1].sign == "\\":
+        elif sign in _CLOSERS or (sign == "/" and opened and opened[-1].sign == "\\"):
             faults += _close(row, opened, at, file)
         elif lost := _lost_at(text, at, opened):
             marks.add(LOST_LETTER * lost.letters, State.LOST, opened[-1].hand)
@@ -126,7 +126,7 @@ def _opened(text: str, at: int, opened: list[_Open]) -> _Open:
     sign = text[at]
     outer = opened[-1] if opened else None
     state = outer.state if outer and outer.state is not None else _STATE_OF.get(sign)
-    hand = ADDED if sign in _ADDITION or outer and outer.hand == ADDED else MAIN_HAND
+    hand = ADDED if sign in _ADDITION or (outer and outer.hand == ADDED) else MAIN_HAND
     if sign != "[":
         return _Open(sign, at, state, hand)
     dashes = _ALL_DASHES.match(text, at + 1)

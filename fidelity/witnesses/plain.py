@@ -119,7 +119,7 @@ def _labelled(rows: list[Row], file: Path | None, faults: list[Fault]) -> list[R
     for row in rows:
         before, tab, text = row.text.partition("\t")
         label = decode(before.strip())
-        if not tab and "\t" not in row.written or not label:
+        if (not tab and "\t" not in row.written) or not label:
             remedy = "begin each line with its citation and a tab, or do not call the text numbered"
             faults.append(row.fault("no citation before a tab", file, 0, remedy))
         elif label in first:

@@ -41,10 +41,9 @@ FOLDS = Folds({"ꞅ": "s", "ꞃ": "r", "ꝺ": "d", "ᵹ": "g", "ꞇ": "t"})
 
 def made_dossier() -> Dossier:
     """Give a dossier with one survivor, E, and one lost text, X."""
-    about = {"script": "insular", "language": "ang"}
-    original = read_witness(ORIGINAL, siglum="E", **about)
+    original = read_witness(ORIGINAL, siglum="E", script="insular", language="ang")
     copy = read_witness(COPY, siglum="E")
-    lost = read_witness(LOST, siglum="X", **about)
+    lost = read_witness(LOST, siglum="X", script="insular", language="ang")
     return Dossier(
         folder=Path("wickenby"),
         copyist_name="Erasmus Wickenby",
@@ -182,7 +181,15 @@ def made_audit() -> Audit:
         ),
         patterns=(
             Pattern(
-                "ꞅ → r", Phenomenon.SUBSTITUTION, Cause.LETTER_CONFUSION, 2, 9, 0.03, 0.6, 1.25, ("E 1r:1.2",),
+                "ꞅ → r",
+                Phenomenon.SUBSTITUTION,
+                Cause.LETTER_CONFUSION,
+                2,
+                9,
+                0.03,
+                0.6,
+                1.25,
+                ("E 1r:1.2",),
                 "ꞅynꝺon → ryndon",
             ),
             Pattern("words divided", Phenomenon.DIVISION, Cause.UNDETERMINED, 1, 0, 0.0, 1.0, None, (), ""),

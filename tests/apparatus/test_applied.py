@@ -27,7 +27,10 @@ def test_text_and_changes_are_written(out: Path, tmp_path: Path) -> None:
     """The folder has the text of each lost original and the list of every change."""
     files = apply_folder(out, 0.5, tmp_path / "texts")
     assert [file.name for file in files] == ["X.txt", "changes.csv"]
-    assert files[0].read_text(encoding="utf-8") == "[fol. 3v]\nIc wæs on fyre\nfæste neaht-\nnestig <b>&amp;</b>\n"
+    assert (
+        files[0].read_text(encoding="utf-8")
+        == "[fol. 3v]\nIc wæs on fyre\nfæste neaht-\nnestig <b>&amp;</b>\n"
+    )
     assert read_changes(tmp_path / "texts") == [
         {
             "reading": 1,
@@ -61,7 +64,9 @@ def test_a_table_stays_a_table(tmp_path: Path) -> None:
     copy = replace(Witness("G", "lupus\tpulf"), fields=("lemma", "gloss"))
     lost = replace(audit.dossier.lost[0], id="G", copy=copy)
     reading = replace(audit.readings[0], text="G", copy_span=(6, 10), transmitted="pulf", proposed="wulf")
-    write_audit(replace(audit, dossier=replace(audit.dossier, lost=(lost,)), readings=(reading,)), tmp_path / "out")
+    write_audit(
+        replace(audit, dossier=replace(audit.dossier, lost=(lost,)), readings=(reading,)), tmp_path / "out"
+    )
     files = apply_folder(tmp_path / "out", 0.5, tmp_path / "texts")
     assert files[0].name == "G.tsv"
     assert files[0].read_text(encoding="utf-8") == "locus\tlemma\tgloss\n1\tlupus\twulf\n"
@@ -77,7 +82,8 @@ def test_a_changed_text_is_refused(out: Path, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "summary", ["", "{}", "[]", '{"colophon": {"program": "another"}}', '{"colophon": {"program": "fidelity"}}']
+    "summary",
+    ["", "{}", "[]", '{"colophon": {"program": "another"}}', '{"colophon": {"program": "fidelity"}}'],
 )
 def test_what_is_no_audit_is_refused(tmp_path: Path, summary: str) -> None:
     """A folder without the summary of an audit is a fault of the data."""

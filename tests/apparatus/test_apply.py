@@ -22,7 +22,9 @@ from tests.apparatus.made import made_dossier, made_readings
 def reading(copy: Witness, start: int, end: int, proposed: str, probability: float = 0.9) -> ProposedReading:
     """Propose letters for a span of a copy."""
     transmitted = decode(copy.letters[start:end])
-    return ProposedReading(1, copy.siglum, Locus(copy.siglum, "1", 1), (start, end), transmitted, proposed, probability)
+    return ProposedReading(
+        1, copy.siglum, Locus(copy.siglum, "1", 1), (start, end), transmitted, proposed, probability
+    )
 
 
 def applied(text: str, was: str, proposed: str) -> str:
@@ -101,7 +103,11 @@ def test_every_misfit_is_in_one_report() -> None:
     copy = read_witness("Ic wæs on fyre", siglum="X")
     with pytest.raises(DataError) as error:
         apply_readings(copy, made_readings(), 0.2)
-    assert [fault.what.split(" (")[0] for fault in error.value.faults] == ["reading 1", "reading 2", "reading 3"]
+    assert [fault.what.split(" (")[0] for fault in error.value.faults] == [
+        "reading 1",
+        "reading 2",
+        "reading 3",
+    ]
 
 
 def test_borders_of_fields_are_kept() -> None:
@@ -118,7 +124,9 @@ def test_no_probability_is_refused(at_least: float) -> None:
         apply_readings(Witness("X", "Ic"), [], at_least)
 
 
-TEXT = st.text("abþ \n", min_size=1, max_size=40).map(lambda text: "\n".join(" ".join(x.split()) for x in text.split("\n")))
+TEXT = st.text("abþ \n", min_size=1, max_size=40).map(
+    lambda text: "\n".join(" ".join(x.split()) for x in text.split("\n"))
+)
 COPIES = TEXT.filter(lambda text: bool(text.strip())).map(lambda text: read_witness(text, siglum="X"))
 
 
@@ -137,7 +145,9 @@ def copies_with_readings(draw: st.DrawFn) -> tuple[Witness, list[ProposedReading
 
 
 @given(copies_with_readings(), st.floats(0, 1))
-def test_every_change_replays_on_its_span(made: tuple[Witness, list[ProposedReading]], at_least: float) -> None:
+def test_every_change_replays_on_its_span(
+    made: tuple[Witness, list[ProposedReading]], at_least: float
+) -> None:
     """The text is the copy with each listed change on its own letters, and nothing else is changed."""
     copy, readings = made
     text, changes = apply_readings(copy, readings, at_least)

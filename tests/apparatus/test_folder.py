@@ -63,7 +63,11 @@ def test_lost_copies_are_kept_as_transmitted(tmp_path: Path) -> None:
     for one, how in zip(copies, told, strict=True):
         file = tmp_path / "out" / how["file"]
         again = read_witness(file, siglum=one.copy.siglum, profile=how["profile"], numbered=how["numbered"])
-        assert (again.letters, again.labels, again.states) == (one.copy.letters, one.copy.labels, one.copy.states)
+        assert (again.letters, again.labels, again.states) == (
+            one.copy.letters,
+            one.copy.labels,
+            one.copy.states,
+        )
 
 
 def test_a_failure_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -137,7 +141,7 @@ def test_a_file_laid_into_an_audit_is_not_lost(tmp_path: Path) -> None:
     write_audit(made_audit(), tmp_path / "out")
     (tmp_path / "out" / "my_notes.txt").write_text("X 3: look again")
     before = contents(tmp_path)
-    with pytest.raises(DataError, match="my_notes.txt"):
+    with pytest.raises(DataError, match=r"my_notes\.txt"):
         write_audit(made_audit(), tmp_path / "out")
     assert contents(tmp_path) == before
 

@@ -117,7 +117,9 @@ def luminance(colour: str) -> float:
 
 def test_contrast(html: str) -> None:
     """In light, dark and print every colour of letters stands off its ground by 7 to 1 (WCAG 2.2, 1.4.6)."""
-    schemes = [dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", rule)) for rule in re.findall(r":root \{([^}]*)\}", html)]
+    schemes = [
+        dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", rule)) for rule in re.findall(r":root \{([^}]*)\}", html)
+    ]
     assert len(schemes) == 3
     for scheme in schemes:
         for ground in ("paper", "band"):
@@ -151,7 +153,12 @@ def test_a_bare_audit_has_a_page() -> None:
     """Without lost texts, blind test, confusions or patterns there is still a page that says so."""
     audit = made_audit()
     bare = replace(
-        audit, dossier=replace(audit.dossier, lost=(), inputs=()), readings=(), trial=None, confusions=(), patterns=()
+        audit,
+        dossier=replace(audit.dossier, lost=(), inputs=()),
+        readings=(),
+        trial=None,
+        confusions=(),
+        patterns=(),
     )
     made = page(bare)
     assert Page(made).open == []

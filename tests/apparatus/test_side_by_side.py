@@ -75,8 +75,14 @@ def test_left_out_and_put_in_at_one_place_stand_above_each_other() -> None:
 def test_what_is_alike_is_shortened() -> None:
     """Beyond the words of context both lines have "…", and the difference stands in its words."""
     words = " ".join(["word"] * 50)
-    blocks = rows_of(aligned((f"{words} sta", f"{words} sta", 0), ("n", "m", 1), (f" {words}", f" {words}", 0)), 80, 2)
-    assert [line.split("  ")[-1].strip() for line in blocks[0]] == ["… word word stan word word …", "×", "… word word stam word word …"]
+    blocks = rows_of(
+        aligned((f"{words} sta", f"{words} sta", 0), ("n", "m", 1), (f" {words}", f" {words}", 0)), 80, 2
+    )
+    assert [line.split("  ")[-1].strip() for line in blocks[0]] == [
+        "… word word stan word word …",
+        "×",
+        "… word word stam word word …",
+    ]
 
 
 def test_a_short_stretch_is_not_shortened() -> None:
@@ -100,7 +106,9 @@ def test_composite_letters_take_one_column() -> None:
 
 def test_fields_are_parted_by_a_sign() -> None:
     """A tab between fields is shown by a sign of one place."""
-    assert rows_of(aligned(("acer\t", "acer\t", 0), ("h", "k", 1), ("lin", "lin", 0)))[0][0].endswith("acer¦hlin")
+    assert rows_of(aligned(("acer\t", "acer\t", 0), ("h", "k", 1), ("lin", "lin", 0)))[0][0].endswith(
+        "acer¦hlin"
+    )
 
 
 def test_equal_texts_are_told() -> None:
@@ -113,7 +121,9 @@ WORDS = st.text("abn \u0113", min_size=1, max_size=60).map(lambda text: " ".join
 
 
 @given(WORDS, WORDS, st.integers(40, 90), st.integers(0, 4))
-def test_lines_fit_and_letters_stand_above_each_other(original: str, copy: str, width: int, context: int) -> None:
+def test_lines_fit_and_letters_stand_above_each_other(
+    original: str, copy: str, width: int, context: int
+) -> None:
     """No line is wider than the screen, and where no sign stands the letters are the same."""
     alignment = align_witnesses(read_witness(original, siglum="E"), read_witness(copy, siglum="C"))
     for block in rows_of(alignment, width, context):

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fidelity.apparatus.cells import Row
 from fidelity.apparatus.tables import csv_text, json_text, read_csv, terminal_table
 from fidelity.errors import DataError
 from fidelity.letters import encode
@@ -17,7 +18,9 @@ LETTERS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=12)
 
 
 @given(st.lists(st.tuples(LETTERS, LETTERS), max_size=4))
-def test_every_text_comes_back(tmp_path_factory: pytest.TempPathFactory, cells: list[tuple[str, str]]) -> None:
+def test_every_text_comes_back(
+    tmp_path_factory: pytest.TempPathFactory, cells: list[tuple[str, str]]
+) -> None:
     """Whatever a text holds (quotes, commas, spaces, rare letters), its cell reads back the same."""
     file = tmp_path_factory.mktemp("csv") / "table.csv"
     rows = [{"original": one, "copy": other} for one, other in cells]
@@ -65,7 +68,9 @@ def test_json_keeps_letters() -> None:
 @given(st.integers(40, 120), st.lists(LETTERS, min_size=1, max_size=5))
 def test_a_table_fits_the_screen(width: int, cells: list[str]) -> None:
     """No line is longer than the screen, counted in letters, and what is cut ends in "…"."""
-    rows = [{"locus": f"E {at}", "example": cell * 9, "count": at} for at, cell in enumerate(cells)]
+    rows: list[Row] = [
+        {"locus": f"E {at}", "example": cell * 9, "count": at} for at, cell in enumerate(cells)
+    ]
     table = terminal_table(("locus", "example", "count"), rows, width)
     assert max(len(encode(line)) for line in table.split("\n")) <= width
 
@@ -79,7 +84,10 @@ def test_cells_are_shortened_only_where_they_must_be() -> None:
 
 def test_composite_letters_do_not_break_the_columns() -> None:
     """A letter of several code points takes one place, so that the columns stay in line."""
-    rows = [{"transmitted": "nyhtu\u0304e\u0328\u0304", "proposed": "a"}, {"transmitted": "nyhtumm", "proposed": "b"}]
+    rows = [
+        {"transmitted": "nyhtu\u0304e\u0328\u0304", "proposed": "a"},
+        {"transmitted": "nyhtumm", "proposed": "b"},
+    ]
     lines = terminal_table(("transmitted", "proposed"), rows, 80).split("\n")
     assert encode(lines[2]).index("a") == encode(lines[3]).index("b")
 

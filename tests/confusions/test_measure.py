@@ -82,7 +82,7 @@ def test_base_rate_trap() -> None:
 
 
 def test_all_possible_pairs_are_paid_for() -> None:
-    """q counts every letter met times every letter written and none, the right answers left out."""
+    """Q counts every letter met times every letter written and none, the right answers left out."""
     counts = table(
         {(letter, letter): 500 for letter in "abcd"} | {("a", "b"): 9, ("c", ""): 1, ("d", "x"): 1}
     )
@@ -129,7 +129,7 @@ def test_longer_pairs_are_judged() -> None:
     """Twelve times rn -> m is a habit though r -> m and n dropped are rare; twice among many is not."""
     answers = {(letter, letter): 2000 for letter in "abcdeimnrst"}
     answers |= {("r", "m"): 1, ("n", ""): 2, ("a", "e"): 2, ("rn", "m"): 12, ("in", "m"): 1}
-    answers |= {(pair, letter): 1 for pair, letter in zip(("ab", "cd", "st", "er"), "eats", strict=True)}
+    answers |= dict.fromkeys(zip(("ab", "cd", "st", "er"), "eats", strict=True), 1)
     found = judged(table(answers, extra={"rn": 30, "in": 200, "ab": 60, "cd": 40, "st": 90, "er": 80}))
     assert found["rn", "m"].systematic
     assert found["rn", "m"].chances == 42

@@ -108,7 +108,7 @@ def test_same_fold_twice_is_no_contradiction() -> None:
 
 
 def test_published_pairs_in_their_directions() -> None:
-    """s read as r is published with its direction (vHMML School, Insular Scripts, sec. 1)."""
+    """S read as r is published with its direction (vHMML School, Insular Scripts, sec. 1)."""
     pairs = published_pairs("insular")
     assert ("ꞅ", "ꞃ") in pairs
     assert pairs < published_pairs()

@@ -1,0 +1,275 @@
+"""The commands: each is a thin face of the library function of its name."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from importlib.metadata import version
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+
+import fidelity
+from fidelity.apparatus.entries import TABLES
+from fidelity.apparatus.entries_trial import trial_rows
+from fidelity.apparatus.folder import write_audit
+from fidelity.apparatus.side_by_side import LEGEND
+from fidelity.apparatus.summary import summary, trial_summary
+from fidelity.apparatus.tables import json_text
+from fidelity.cli import main
+from tests.apparatus.made import made_audit, made_dossier, made_trial
+
+COMMANDS = sorted(main.commands.items())
+DEMO = Path(__file__).parent.parent / "demo_pairs" / "wickenby_short"
+
+
+def run(*words: object) -> Result:
+    """Run a command as on the command line."""
+    return CliRunner().invoke(main, [str(word) for word in words], catch_exceptions=False)
+
+
+def fake(monkeypatch: pytest.MonkeyPatch, name: str, result: object) -> list[tuple[object, ...]]:
+    """Let a library function give this result; give the arguments it is called with."""
+    calls: list[tuple[object, ...]] = []
+
+    def called(*args: object, **named: object) -> object:
+        calls.append((*(arg for arg in args if not callable(arg)), *sorted(named.items())))
+        if isinstance(result, Exception):
+            raise result
+        return result
+
+    monkeypatch.setattr(fidelity, name, called)
+    return calls
+
+
+@pytest.fixture
+def pair(tmp_path: Path) -> tuple[Path, Path]:
+    """Give an original and a copy as files."""
+    original, copy = tmp_path / "original.txt", tmp_path / "copy.txt"
+    original.write_text("þiꞅ ꞅynꝺon þa\nlanꝺᵹemæꞃa ꞇo\n", encoding="utf-8")
+    copy.write_text("þis ryndon þa\nland gemæra to\n", encoding="utf-8")
+    return original, copy
+
+
+def test_commands_are_those_of_the_library() -> None:
+    """Every command has a library function of its name, and the other way round."""
+    assert sorted(main.commands) == sorted(fidelity.__all__)
+
+
+@pytest.mark.parametrize(("name", "command"), COMMANDS)
+def test_every_command_and_option_has_help(name: str, command: click.Command) -> None:
+    """Each command says what it does, names its arguments, shows an example, and explains each option."""
+    shown = run(name, "--help").output
+    assert f"Example:\n    fidelity {name} " in shown
+    for parameter in command.params:
+        if isinstance(parameter, click.Option):
+            assert parameter.help
+        else:
+            told = shown.split("\n\n", 1)[1]
+            assert (parameter.metavar or parameter.name or "").strip("[]").upper() in told
+    assert "--json" in shown
+
+
+def test_commands_stand_in_the_order_of_the_work() -> None:
+    """The list of commands begins with what a newcomer needs first."""
+    assert main.list_commands(click.Context(main))[:3] == ["demo", "new", "check"]
+    assert len(run("--help").output.split("\n")) < 40
+
+
+def test_help_needs_nothing_heavy() -> None:
+    """Printing help imports none of the large libraries, so that it answers at once."""
+    heavy = "{'numpy', 'scipy', 'pandas', 'jinja2', 'tabulate', 'rapidfuzz'}"
+    code = (
+        "import sys; from fidelity.cli import main; main(['audit', '--help'], standalone_mode=False);"
+        f"sys.exit(', '.join({heavy} & set(sys.modules)) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.stderr == ""
+    assert done.returncode == 0
+
+
+def test_version() -> None:
+    """The version is that of the installed program."""
+    assert run("--version").output.strip().endswith(version("fidelity"))
+
+
+def test_audit_writes_and_tells(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """The audit is written, and its gist printed with the readings beside what is transmitted."""
+    calls = fake(monkeypatch, "audit", made_audit())
+    result = run("audit", "D", "--out", tmp_path / "out")
+    assert result.exit_code == 0
+    assert calls == [(Path("D"),)]
+    assert (tmp_path / "out" / "report.html").exists()
+    words = ["Erasmus Wickenby went wrong", "In the blind test", "Score card", "Commonest confusions"]
+    words += ["Patterns to review", "Blind test", "Proposed readings", "proposed readings, to be judged"]
+    for part in [*words, str(tmp_path / "out")]:
+        assert part in result.output.replace("\n", " ")
+    line = next(line for line in result.output.split("\n") if line.startswith("X 3v:1.2  wær"))
+    assert line.split() == [
+        "X",
+        "3v:1.2",
+        "wær",
+        "wæs",
+        "wær",
+        "0.712",
+        "1",
+        "of",
+        "1",
+        "right",
+        "misreading",
+        "s→r",
+    ]
+    assert result.stderr == ""
+
+
+def test_audit_as_json_is_the_summary(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """With --json the summary is printed, and where the files are."""
+    fake(monkeypatch, "audit", made_audit())
+    printed = json.loads(run("audit", "D", "--out", tmp_path / "out", "--json").output)
+    files = printed.pop("files")
+    assert printed == json.loads(json_text(summary(made_audit())))
+    assert all(Path(file).exists() for file in files)
+
+
+def test_trial_prints_its_tables(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The blind test is told in a sentence and two tables; as JSON with every proposal."""
+    fake(monkeypatch, "trial", made_trial())
+    shown = run("trial", "D").output
+    assert "1 of 2 readings proposed" in shown.replace("\n", " ")
+    assert "Brier score 0.182" in shown or "Brier score 0.183" in shown
+    printed = json.loads(run("trial", "D", "--json").output)
+    assert printed.pop("readings") == trial_rows(made_trial())
+    assert printed == trial_summary(made_trial())
+
+
+def test_check_lists_the_texts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A dossier without fault is shown with the size of its texts and its notes."""
+    fake(monkeypatch, "check", made_dossier())
+    shown = run("check", "D").output
+    assert "copy of a lost original" in shown
+    assert made_dossier().notes[0] in shown
+    assert [row["letters"] for row in json.loads(run("check", "D", "--json").output)["texts"]] == [23, 23, 39]
+
+
+def test_new_lays_out_a_dossier(tmp_path: Path) -> None:
+    """The files laid out are named, and are there."""
+    files = json.loads(run("new", tmp_path / "wickenby", "--json").output)["files"]
+    assert files
+    assert all(Path(file).exists() for file in files)
+    again = run("new", tmp_path / "wickenby")
+    assert (again.exit_code, again.stdout) == (1, "")
+
+
+def test_demo_tells_what_it_made(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each demo dossier's result is told in three sentences with the place of its page."""
+    calls = fake(monkeypatch, "demo", [(Path("there/results"), made_audit())])
+    shown = run("demo").output
+    assert calls == [(Path("fidelity_demo"),)]
+    assert "To read: there/results/report.html" in shown
+    assert "Erasmus Wickenby went wrong" in shown
+    assert json.loads(run("demo", "--json").output)[0]["folder"] == "there/results"
+
+
+def test_compare_shows_score_confusions_and_patterns(pair: tuple[Path, Path]) -> None:
+    """Two files are compared with the folds that are named; JSON has the rows of the tables."""
+    shown = run("compare", *pair, "--fold", "insular").output
+    for part in (
+        "The copyist went wrong at 1 of 23 letters",
+        "Score card",
+        "Commonest confusions",
+        "words divided",
+    ):
+        assert part in shown
+    printed = json.loads(run("compare", *pair, "--fold", "insular", "--json").output)
+    assert list(printed) == ["scores", "confusions", "patterns", "variants"]
+    assert [(one["original"], one["copy"]) for one in printed["variants"]] == [("ꞅ", "r"), ("", " ")]
+    assert tuple(printed["variants"][0]) == TABLES["variants"].columns
+    without = json.loads(run("compare", *pair, "--json").output)
+    assert len(without["variants"]) > len(printed["variants"])
+
+
+def test_align_shows_both_texts(pair: tuple[Path, Path]) -> None:
+    """The signs are explained, and original and copy stand above each other in the width asked for."""
+    shown = run("align", *pair, "--fold", "insular", "--width", "60", "--context", "0").output
+    assert shown.startswith("\n".join(LEGEND))
+    blocks = shown.split("\n")[6:]
+    assert [line.split() for line in blocks[:3]] == [
+        ["original", "1.1", "þiꞅ", "ꞅynꝺon", "þa"],
+        ["×"],
+        ["copy", "1.1", "þis", "ryndon", "þa"],
+    ]
+    assert max(map(len, blocks)) <= 60
+
+
+def test_align_as_json_gives_back_both_texts(pair: tuple[Path, Path]) -> None:
+    """The steps hold every letter of both texts."""
+    steps = json.loads(run("align", *pair, "--fold", "insular", "--json").output)["steps"]
+    assert "".join(step["original"] for step in steps) == "þiꞅ ꞅynꝺon þa lanꝺᵹemæꞃa ꞇo"
+    assert "".join(step["copy"] for step in steps) == "þis ryndon þa land gemæra to"
+    assert {step["kind"] for step in steps} == {"kept", "changed"}
+
+
+def test_align_says_when_nothing_differs(pair: tuple[Path, Path]) -> None:
+    """A text against itself shows no difference, and says so."""
+    assert run("align", pair[0], pair[0]).output == "There is no difference.\n"
+
+
+def test_apply_lists_every_change(tmp_path: Path) -> None:
+    """What was put in is printed, and as JSON; the texts are written."""
+    write_audit(made_audit(), tmp_path / "out")
+    shown = run("apply", tmp_path / "out", "--at-least", "0.5", "--to", tmp_path / "texts").output
+    assert "X 3v:1.2  wær" in shown
+    assert str(tmp_path / "texts" / "X.txt") in shown
+    printed = json.loads(
+        run("apply", tmp_path / "out", "--at-least", "0.6", "--to", tmp_path / "t2", "--json").output
+    )
+    assert [change["reading"] for change in printed["changes"]] == [1]
+    none = run("apply", tmp_path / "out", "--at-least", "0.99", "--to", tmp_path / "t3").output
+    assert "nothing was changed" in none
+
+
+def test_progress_is_silent_in_a_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Progress is told on a terminal, and not where standard error is no terminal."""
+
+    def tells(_: Path, progress: Callable[[str], None]) -> object:
+        progress("aligning E")
+        return made_trial()
+
+    monkeypatch.setattr(fidelity, "trial", tells)
+    assert run("trial", "D").stderr == ""
+    monkeypatch.setattr("fidelity.cli.progress", lambda: lambda message: click.echo(message, err=True))
+    assert run("trial", "D").stderr == "aligning E\n"
+
+
+def test_progress_is_told_on_a_terminal(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where standard error is a terminal each stage is announced."""
+    from fidelity.cli_options import progress
+
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    progress()("aligning E")
+    assert capsys.readouterr().err == "aligning E …\n"
+
+
+def test_the_whole_chain(tmp_path: Path) -> None:
+    """The demo dossier is audited twice to the same bytes, and its proposals are applied."""
+    for name in ("one", "two"):
+        words = [sys.executable, "-m", "fidelity", "audit", str(DEMO), "--out", str(tmp_path / name)]
+        done = subprocess.run(words, capture_output=True, text=True, encoding="utf-8", check=False)
+        assert (done.returncode, done.stderr) == (0, "")
+        assert "Erasmus Wickenby" in done.stdout
+    one, two = (
+        {file.relative_to(tmp_path / name): file.read_bytes() for file in (tmp_path / name).rglob("*.*")}
+        for name in ("one", "two")
+    )
+    assert one == two
+    assert (tmp_path / "one" / "texts" / "X.txt").read_bytes() == (DEMO / "X" / "copy.txt").read_bytes()
+    result = run("apply", tmp_path / "one", "--at-least", "0", "--to", tmp_path / "texts")
+    assert result.exit_code == 0
+    lines = (tmp_path / "texts" / "X.txt").read_text(encoding="utf-8").split("\n")
+    assert len(lines) == len((DEMO / "X" / "copy.txt").read_text(encoding="utf-8").split("\n"))
