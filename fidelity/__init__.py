@@ -161,7 +161,7 @@ def new(folder: Path) -> list[Path]:
     Raises:
         DataError: the folder exists and is not empty.
     """
-    from fidelity.dossier_new import write_new_dossier
+    from fidelity.dossier.new import write_new_dossier
 
     return write_new_dossier(folder)
 

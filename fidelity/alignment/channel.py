@@ -136,9 +136,8 @@ class LetterChannel:
         for (original, written), count in self.totals.several.items():
             chances = self.totals.several_chances.get(original, 0) if original else self.letters_seen
             # half an occurrence is held back, so that what was seen once is not taken for a habit
-            costs.setdefault(
-                (original, written), -math.log(max(count - 0.5, 0.25) / (max(chances, count) + PRIOR_STRENGTH + 1))
-            )
+            share = max(count - 0.5, 0.25) / (max(chances, count) + PRIOR_STRENGTH + 1)
+            costs.setdefault((original, written), -math.log(share))
         return costs
 
     def cost(self, original: str, written: str) -> float:

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
-from fidelity.letters import encode
+from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant
+from fidelity.variants.chances import CHANCES
 from fidelity.witnesses.folds import Folds
 
 LETTER_CAUSES = frozenset({Cause.LETTER_CONFUSION, Cause.SPELLING_HABIT, Cause.UNDETERMINED, Cause.MINIMS})
@@ -38,7 +39,7 @@ def patterns(
         folds: letterforms counted as equal.
     """
     written = Counter(folds.fold("".join(lost_copies)))
-    words = sum(len(copy.split()) for copy in lost_copies)
+    lost = [folds.fold(copy) for copy in lost_copies]
     recurring = [c for c in confusions if c.systematic or c.count > 1]
     found = [_of_confusion(c, variants, written, folds) for c in recurring]
     taken = {(c.original, c.copy) for c in recurring}
@@ -49,8 +50,19 @@ def patterns(
             groups[_name(variant), variant.phenomenon, variant.cause].append(variant)
     for (name, phenomenon, cause), some in groups.items():
         measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
-        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), words, written.total()))
+        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), _chances_in(lost, measure)))
     return sorted(found, key=_damage)
+
+
+def _chances_in(lost: Sequence[str], measure: str) -> int | None:
+    """Count the chances of a measure in the copies of the lost texts; None where they show none.
+
+    The copies stand for their originals: what he changed in them changes the count but little.
+    Abbreviations, though, are written out in a copy, and letters that he could not read are gone.
+    """
+    if not lost or measure in (Cause.EXPANSION, Cause.SUPPLIED, Cause.LINE_SKIP):
+        return None
+    return sum(CHANCES[measure](text) for text in lost)
 
 
 def _damage(pattern: Pattern) -> tuple[float, int, str]:
@@ -63,8 +75,6 @@ def _stands_for_itself(variant: Variant, taken: set[tuple[str, str]]) -> bool:
     """Tell whether all that happened in a variant stands under recurring confusions."""
     if variant.cause not in LETTER_CAUSES or variant.phenomenon is Phenomenon.ADDITION:
         return False
-    from fidelity.letters import decode
-
     pairs = [(decode(o), decode(c)) for o, c in variant.pairs]
     return all(pair in taken for pair in pairs) or (variant.original, variant.copy) in taken
 
@@ -104,8 +114,6 @@ def _of_confusion(
     confusion: Confusion, variants: Sequence[Variant], written: Counter[str], folds: Folds
 ) -> Pattern:
     """Make the pattern of one recurring letter confusion."""
-    from fidelity.letters import decode
-
     pair = (confusion.original, confusion.copy)
     some = [
         variant
@@ -135,15 +143,12 @@ def _of_group(
     cause: Cause,
     some: Sequence[Variant],
     whole: Score | None,
-    words: int,
-    letters: int,
+    in_lost: int | None,
 ) -> Pattern:
     """Make the pattern of all variants of one kind."""
     chances = max(whole.chances if whole else 0, len(some))
     share = len(some) / whole.errors if whole and whole.errors else 1.0
     low, high = (whole.low * share, whole.high * share) if whole else (0.0, 1.0)
-    per_letter = bool(whole) and whole is not None and whole.measure in (Cause.UNDETERMINED, Cause.MINIMS)
-    in_lost = letters if per_letter else words
     example = some[0]
     return Pattern(
         pattern=name,
@@ -153,7 +158,7 @@ def _of_group(
         chances=chances,
         low=low,
         high=high,
-        expected_in_lost=len(some) / chances * in_lost if in_lost and whole else None,
+        expected_in_lost=len(some) / chances * in_lost if in_lost is not None and whole else None,
         where=tuple(str(variant.locus) for variant in some[:EXAMPLES]),
         example=f"{example.original_words} → {example.copy_words or '∅'}",
     )

@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fidelity.dossier_texts import Passage
+from fidelity.dossier import Passage
 from fidelity.terms import Witness
 
 

@@ -139,7 +139,7 @@ def test_what_an_alignment_teaches() -> None:
     assert totals.singles["r", "n"] == 1 and totals.singles["r", "r"] == original.count("r") - 9
     assert totals.singles["a", "a"] == Counter(original)["a"]
     channel = LetterChannel(original, copy, equal, totals)
-    assert channel.cost("rn", "m") == pytest.approx(-math.log(7.5 / 13))  # half a count held back, the prior counted
+    assert channel.cost("rn", "m") == pytest.approx(-math.log(7.5 / 13))
 
 
 def test_the_slip_rate_has_bounds() -> None:

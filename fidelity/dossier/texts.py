@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from fidelity.dossier_form import PASSAGE, Entry, check_entry
-from fidelity.dossier_places import Places, Spot
+from fidelity.dossier.form import PASSAGE, Entry, check_entry
+from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from fidelity.dossier_form import Entry, check_form
-from fidelity.dossier_places import Spot, find_places
-from fidelity.dossier_texts import DossierTexts, Passage
+from fidelity.dossier.form import Entry, check_form
+from fidelity.dossier.places import Spot, find_places
+from fidelity.dossier.texts import DossierTexts, Passage
 from fidelity.errors import DataError, Fault
 from fidelity.settings import Settings
 from fidelity.terms import Witness

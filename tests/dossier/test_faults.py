@@ -10,7 +10,7 @@ import pytest
 
 from fidelity.dossier import read_dossier
 from fidelity.errors import DataError, Fault
-from tests.test_dossier import SMALLEST, lay_out
+from tests.dossier.test_read import SMALLEST, lay_out
 
 
 def faults_of(folder: Path, toml: str) -> list[Fault]:

@@ -14,7 +14,7 @@ from typing import Any
 
 from rapidfuzz import process
 
-from fidelity.dossier_places import KEY, Places, Spot
+from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
 from fidelity.settings import Settings
 from fidelity.witnesses.folds import known_scripts

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fidelity.dossier import read_dossier
-from fidelity.dossier_new import write_new_dossier
-from fidelity.dossier_places import KEY, Spot, find_places
+from fidelity.dossier.new import write_new_dossier
+from fidelity.dossier.places import KEY, Spot, find_places
 from fidelity.errors import DataError
 
 
