@@ -17,8 +17,9 @@ from textwrap import wrap
 
 import numpy as np
 
+import fidelity
 from fidelity.confusions.count import AnswerCounts
-from fidelity.terms import Locus
+from fidelity.terms import Confusion, Locus
 
 Pair = tuple[str, str]
 
@@ -116,12 +117,29 @@ def random_habits(text_lines: Sequence[str], seed: int, least: int = 1000) -> di
     return habits
 
 
+def confusions_of(
+    original_lines: Sequence[str], copy_lines: Sequence[str], page_lines: int = 50
+) -> list[Confusion]:
+    """Let the whole chain find the confusions: reading, aligning, judging, counting, measuring.
+
+    Args:
+        original_lines: the original.
+        copy_lines: the copy.
+        page_lines: lines on a page.
+    """
+    paged = [
+        line if number % page_lines else f"[p. {number // page_lines + 1}]\n{line}"
+        for number, line in enumerate(original_lines)
+    ]
+    return list(fidelity.compare("\n".join(paged), "\n".join(copy_lines)).confusions)
+
+
 def answers_of(
     original_lines: Sequence[str], copy_lines: Sequence[str], page_lines: int = 50
 ) -> AnswerCounts:
     """Count the answers where original and copy are known to agree place by place.
 
-    This is the one place to exchange for alignment and counting.
+    The whole chain has to find the places itself: see ``confusions_of``.
 
     Args:
         original_lines: the original.

@@ -16,7 +16,7 @@ from fidelity.errors import UsageError
 from fidelity.letters import encode
 from fidelity.settings import Settings
 from fidelity.terms import Confusion, Locus
-from tests.planted import SLIP_RATE, Pair, answers_of, plant, random_habits, saga_lines
+from tests.planted import SLIP_RATE, Pair, answers_of, confusions_of, plant, random_habits, saga_lines
 
 # Benjamini & Hochberg 1995, JRSS B 57:289-300, sec. 4, the 15 p-values.
 BH_1995 = [
@@ -214,6 +214,24 @@ def test_planted_habits_are_found(page_spread: float) -> None:
         complete += set(habits) <= systematic
         false_shares.append(len(systematic - set(habits)) / len(systematic))
         held += sum(found[pair].low <= planted.rates[pair] <= found[pair].high for pair in habits)
+    assert complete >= 19
+    assert np.mean(false_shares) <= 0.07
+    assert held >= 92
+
+
+def test_the_whole_chain_finds_planted_habits() -> None:
+    """The same when the texts have first to be read, aligned and judged: 20 copies, unlike pages."""
+    complete, false_shares, held = 0, [], 0
+    for seed in SEEDS:
+        habits = random_habits(saga_lines(), seed)
+        original, copy, planted = plant(saga_lines(), habits, seed=seed, page_spread=2.0)
+        found = {(one.original, one.copy): one for one in confusions_of(original, copy)}
+        systematic = {pair for pair, confusion in found.items() if confusion.systematic}
+        complete += set(habits) <= systematic
+        false_shares.append(len(systematic - set(habits)) / max(len(systematic), 1))
+        held += sum(
+            found[pair].low <= planted.rates[pair] <= found[pair].high for pair in habits if pair in found
+        )
     assert complete >= 19
     assert np.mean(false_shares) <= 0.07
     assert held >= 92
