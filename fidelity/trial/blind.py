@@ -15,7 +15,6 @@ from itertools import pairwise
 
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.confusions.intervals import clustered
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import decode
 from fidelity.readings.candidates import Unit
@@ -23,6 +22,7 @@ from fidelity.readings.held_out import HeldOut, Judged
 from fidelity.readings.select import SETTLED, Choice, calibration_from, chosen
 from fidelity.settings import Settings
 from fidelity.terms import Band, Precision, Trial, TrialReading, Witness
+from fidelity.trial.interval import share_interval
 
 LEVELS = (0.5, 0.8, 0.9)
 BANDS = (0.2, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
@@ -147,11 +147,8 @@ def _precision(
 
 def _interval(some: Sequence[tuple[TrialReading, str]], confidence: float) -> tuple[float, float]:
     """Give the interval of the share that was right, clustered by page."""
-    if not some:
-        return 0.0, 1.0
     right = Counter(page for one, page in some if one.right)
-    low, high, _ = clustered(right, Counter(page for _, page in some), confidence)
-    return low, high
+    return share_interval(right, Counter(page for _, page in some), confidence)
 
 
 def _bands(readings: Sequence[TrialReading], pages: Sequence[str], settings: Settings) -> list[Band]:
