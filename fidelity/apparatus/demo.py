@@ -40,10 +40,15 @@ def lay_out_demo(folder: Path, progress: Callable[[str], None] = lambda _: None)
     found = []
     with written_whole(folder) as whole:
         shutil.copytree(demos, whole, dirs_exist_ok=True)
-        for dossier in sorted(file.parent for file in whole.glob(f"*/{DOSSIER_FILE}")):
+        for dossier in sorted((file.parent for file in whole.glob(f"*/{DOSSIER_FILE}")), key=_size):
             progress(f"demo dossier {dossier.name}")
             made = audit(dossier, progress)
             name = f"{dossier.name}{RESULTS}"
             write_audit(made, whole / name)
             found.append((folder / name, made))
     return found
+
+
+def _size(dossier: Path) -> tuple[int, str]:
+    """Order dossiers from the smallest, which is the one to read first."""
+    return sum(file.stat().st_size for file in dossier.rglob("*") if file.is_file()), dossier.name

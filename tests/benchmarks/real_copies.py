@@ -81,9 +81,9 @@ class Figures:
     """What is reported of one set: rows of three tables, and the figures over all."""
 
     methods: list[dict[str, str | float]]
-    levels: list[dict[str, float]]
+    levels: list[dict[str, float | None]]
     bands: list[dict[str, float]]
-    brier: float
+    brier: float | None
     seconds: float
     memory_mb: float
 
@@ -149,10 +149,10 @@ def restore(folder: Path) -> Run:
 
 def simple_methods(task: Task) -> dict[str, Callable[[str], str]]:
     """Learn the simple methods from the survivors; each gives a word for a word."""
-    witnesses = [(_witness(original), _witness(copy)) for original, copy in task.survivors]
+    witnesses = [(read_witness(original), read_witness(copy)) for original, copy in task.survivors]
     alignments = [align_witnesses(*pair) for pair in witnesses]
     texts = [original.letters for original, _ in witnesses]
-    texts += [_witness(text).letters for text in task.references]
+    texts += [read_witness(text).letters for text in task.references]
     words = Words(texts, Letters(texts))
     memory = WordMemory(tag_alignment(alignment, NO_FOLDS) for alignment in alignments)
     noisy = NoisyChannel(learned_channel(alignments, NO_FOLDS), words)
@@ -168,16 +168,9 @@ def simple_methods(task: Task) -> dict[str, Callable[[str], str]]:
     }
 
 
-def _witness(text: str) -> Witness:
-    return read_witness(text)
-
-
 def put_in(copies: Sequence[Witness], method: Callable[[str], str]) -> list[str]:
     """Restore the copies word by word, each different word once."""
-    known: dict[str, str] = {}
-    for copy in copies:
-        for word in copy.letters.split():
-            known.setdefault(word, method(word) if word not in known else "")
+    known = {word: method(word) for word in {word for copy in copies for word in copy.letters.split()}}
     return [" ".join(known[word] for word in copy.letters.split()) for copy in copies]
 
 
@@ -191,7 +184,7 @@ def proposals_put_in(copies: Sequence[Witness], run: Run) -> list[str]:
     found = []
     for number, copy in enumerate(copies):
         own = [one for one in run.readings if one.text == f"L{number:03}"]
-        found.append(_witness(apply_readings(copy, own, SETTLED)[0]).letters)
+        found.append(read_witness(apply_readings(copy, own, SETTLED)[0]).letters)
     return found
 
 
@@ -206,7 +199,7 @@ def measure(task: Task) -> Figures:
         lay_out(task, Path(folder))
         with ProcessPoolExecutor(1, get_context("spawn")) as pool:
             run = pool.submit(restore, Path(folder)).result()
-    copies, truth = [_witness(copy) for copy in task.lost], [_witness(text) for text in task.truth]
+    copies, truth = [read_witness(copy) for copy in task.lost], [read_witness(text) for text in task.truth]
     letters = {name: put_in(copies, method) for name, method in simple_methods(task).items()}
     letters["fidelity"] = proposals_put_in(copies, run)
     before = wrong_letters([copy.letters for copy in copies], truth)
@@ -224,9 +217,11 @@ def measure(task: Task) -> Figures:
 
 def show_tables(name: str, figures: Figures, show: Callable[[str], None]) -> None:
     """Print the figures of one set."""
-    show(f"\n{name}: {figures.seconds:.0f} s, {figures.memory_mb:.0f} MB, Brier {figures.brier:.3f}")
+    score = "no proposals" if figures.brier is None else f"Brier {figures.brier:.3f}"
+    show(f"\n{name}: {figures.seconds:.0f} s, {figures.memory_mb:.0f} MB, {score}")
     for rows in (figures.methods, figures.levels, figures.bands):
-        show(tabulate([list(row.values()) for row in rows], headers=list(rows[0]), floatfmt=".3f") + "\n")
+        table = [list(row.values()) for row in rows]
+        show(tabulate(table, headers=list(rows[0]) if rows else (), floatfmt=".3f", missingval="-") + "\n")
 
 
 def benchmark_folder() -> Path | None:

@@ -12,7 +12,6 @@ from itertools import pairwise
 
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.copyist.model import word_spans
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import encode
 from fidelity.readings.apply import without_overlap
@@ -29,7 +28,8 @@ class Judged:
     Attributes:
         said: probability of each proposal.
         right: whether it was right.
-        wrong_words: words of the copy that are not what the original has.
+        wrong_words: words of the copy that are not what the original has; words wrongly divided or
+            joined count as one.
         restored: at each level, how many of them are after all proposals of so much are put in.
     """
 
@@ -47,13 +47,20 @@ def judged(copy: Witness, truth: Tagged, readings: Sequence[ProposedReading]) ->
         truth: what the original has at each letter of it.
         readings: the proposals.
     """
-    wrong = [span for span in word_spans(copy.letters) if truth.original(*span) != copy.letters[slice(*span)]]
+    places = between_kept_divisions(copy.letters, truth)
+    wrong = [span for span in places if truth.original(*span) != copy.letters[slice(*span)]]
     return Judged(
         said=tuple(one.probability for one in readings),
         right=tuple(is_right(copy.letters, truth, one) for one in readings),
         wrong_words=len(wrong),
         restored=tuple(_restored(copy.letters, truth, readings, wrong, level) for level in LEVELS),
     )
+
+
+def between_kept_divisions(letters: str, truth: Tagged) -> list[tuple[int, int]]:
+    """Cut a copy at the word divisions that the original has too."""
+    kept = [at for at, letter in enumerate(letters) if letter.isspace() and truth.tags[at] == letter]
+    return [(start + 1, end) for start, end in pairwise([-1, *kept, len(letters)]) if end > start + 1]
 
 
 def is_right(letters: str, truth: Tagged, reading: ProposedReading) -> bool:
@@ -115,9 +122,9 @@ def _all(found: Sequence[Judged]) -> list[tuple[float, bool]]:
     return [pair for one in found for pair in zip(one.said, one.right, strict=True)]
 
 
-def level_rows(found: Sequence[Judged]) -> list[dict[str, float]]:
+def level_rows(found: Sequence[Judged]) -> list[dict[str, float | None]]:
     """Say how the proposals of at least each level fared."""
-    rows = []
+    rows: list[dict[str, float | None]] = []
     wrong = sum(one.wrong_words for one in found)
     for number, level in enumerate(LEVELS):
         right = [is_so for said, is_so in _all(found) if said >= level]
@@ -125,7 +132,7 @@ def level_rows(found: Sequence[Judged]) -> list[dict[str, float]]:
             {
                 "at_least": level,
                 "proposals": len(right),
-                "precision": sum(right) / len(right) if right else float("nan"),
+                "precision": sum(right) / len(right) if right else None,
                 "wrong_words": wrong,
                 "restored": sum(one.restored[number] for one in found) / max(wrong, 1),
             }
@@ -144,7 +151,10 @@ def band_rows(found: Sequence[Judged]) -> list[dict[str, float]]:
     return rows
 
 
-def brier(found: Sequence[Judged]) -> float:
-    """Give the mean squared difference of probability and outcome (Brier 1950, one-class form)."""
+def brier(found: Sequence[Judged]) -> float | None:
+    """Give the mean squared difference of probability and outcome (Brier 1950, one-class form).
+
+    None where nothing was proposed.
+    """
     pairs = _all(found)
-    return sum((said - right) ** 2 for said, right in pairs) / len(pairs) if pairs else float("nan")
+    return sum((said - right) ** 2 for said, right in pairs) / len(pairs) if pairs else None
