@@ -147,6 +147,20 @@ def test_a_skip_is_one_step() -> None:
     assert alignment.steps[1].tolist()[4] == StepKind.SKIPPED
 
 
+@pytest.mark.parametrize(
+    ("original", "copy", "gap"),
+    [
+        ("ofer þone elnbogan on bind", "ofer þone elnbogan elnbogan on bind", ("", "elnbogan")),
+        ("of clife on þa greatan ac of þære ac ofer", "of clife on þa greatan ac ofer", ("of þære ac", "")),
+    ],
+)
+def test_gaps_settle_on_word_borders(original: str, copy: str, gap: tuple[str, str]) -> None:
+    """Of the cuts that cost the same, words written twice or skipped are whole words."""
+    [(skipped, added)] = pairs_of(align(original, copy))
+    assert (skipped + added).strip() in {"".join(gap), "ac of þære"}  # which of two like words is open
+    assert (skipped + added).strip() != skipped + added
+
+
 def test_an_exchange_of_neighbours_is_one_step() -> None:
     """Two letters in the wrong order are one step of two letters a side."""
     original = "lege on þone fot and bind mid linenum claþe"

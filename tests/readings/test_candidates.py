@@ -15,6 +15,7 @@ from fidelity.copyist.model import Model, learn
 from fidelity.copyist.tagging import tag_alignment
 from fidelity.readings import candidates
 from fidelity.readings.candidates import Unit, candidates_of, log_odds, pieces
+from fidelity.readings.select import calibration_from, chosen
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import NO_FOLDS
 from tests.planted import plant, saga_lines
@@ -106,6 +107,17 @@ def test_rivals_share_one_probability() -> None:
         assert all(unit.readings[one.proposed] == one.posterior for one in unit.words)
         assert len({one.proposed for one in unit.words}) == len(unit.words)
         assert unit.transmitted in unit.readings or not unit.words or posteriors[0] > 0.5
+
+
+def test_what_is_chosen_leaves_room_for_its_rivals() -> None:
+    """A proposal and its rivals, "as transmitted" among them, have together no more than 1."""
+    calibration = calibration_from([])
+    choices = [choice for unit in units() for choice in chosen(unit, calibration, report_from=0.2)]
+    assert len(choices) > 20
+    for choice in choices:
+        assert 0.2 <= choice.probability <= 1
+        assert choice.probability + math.fsum(p for _, p in choice.rivals) <= 1 + 1e-9
+        assert choice.candidate.transmitted in [reading for reading, _ in choice.rivals]
 
 
 def test_features_are_numbers() -> None:

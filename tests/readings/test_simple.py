@@ -6,7 +6,7 @@ import math
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import Levenshtein
 
@@ -221,6 +221,8 @@ def listed(original: str, written: str, channel: LetterChannel) -> float:
 
 @settings(deadline=None, max_examples=40)
 @given(st.text("abemnrs", max_size=4), st.text("abemnrs", max_size=4))
+@example("ab", "ba")
+@example("rnab", "mba")
 def test_all_ways_are_added(original: str, written: str) -> None:
     """The forward sum is the sum over every way, exchanges and operations of several letters too."""
     channel = rn_channel()

@@ -169,6 +169,10 @@ def test_another_word_is_one_event() -> None:
     [variant] = collected("lege on þone fot and bind", "lege on þone earm and bind")
     assert variant.replaced
     assert (variant.original, variant.copy) == ("fot", "earm")
+    [variant] = collected("on wulfes beorh. and", "on wulfes beaxa. and")  # two letters of five kept
+    assert variant.replaced
+    assert (variant.original, variant.copy) == ("beorh", "beaxa")
+    assert not any(one.replaced for one in collected("on wulfes clife. and", "on wulfes cliþa. and"))
     assert not any(one.replaced for one in collected("on smyre mid", "on rmyne mid"))
 
 
