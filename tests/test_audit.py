@@ -139,7 +139,9 @@ def test_counts_never_exceed_chances() -> None:
     for name in ("wickenby_short", "wickenby_long"):
         found = audited(name)
         assert all(score.errors <= score.chances for score in found.scores)
-        assert all(one.count <= one.chances for one in (*found.confusions, *found.patterns))
-        assert all(
-            0 <= one.low <= one.high <= 1 for one in (*found.scores, *found.confusions, *found.patterns)
-        )
+        assert all(confusion.count <= confusion.chances for confusion in found.confusions)
+        assert all(pattern.count <= pattern.chances for pattern in found.patterns)
+        limits = [(one.low, one.high) for one in found.scores]
+        limits += [(one.low, one.high) for one in found.confusions]
+        limits += [(one.low, one.high) for one in found.patterns]
+        assert all(0 <= low <= high <= 1 for low, high in limits)

@@ -83,7 +83,7 @@ def benjamini_hochberg(p_values: Sequence[float], total: int | None = None) -> l
     stepped = p[order] * total / np.arange(1, len(p) + 1)
     q = np.empty_like(p)
     q[order] = np.minimum(np.minimum.accumulate(stepped[::-1])[::-1], 1.0)
-    return [float(value) for value in q]
+    return [float(value) for value in np.maximum(q, p)]  # equal but for the last digit
 
 
 def evidence(counts: AnswerCounts, original_letter: str, copy_letter: str, confidence: float = 0.95) -> str:

@@ -19,6 +19,7 @@ PRIOR_PRECISION = 2.0  # in units of standardised features: a few dozen candidat
 ABOUT = 0.1  # held-out candidates believed about as much, or more, support a probability
 SQUARES = 3  # posterior and its two margins: their effect is not straight
 FAR = 8.0  # standard deviations beyond which a feature is not followed
+BENT = 2.5  # standard deviations beyond which an effect is taken to be straight again
 NEWTON_STEPS = 50  # a bound; convergence takes about eight
 HALF_BELIEVED = 0.5  # the model's own log odds count so much where nothing at all was held out
 
@@ -64,7 +65,7 @@ class Calibrator:
     def _design(self, x: np.ndarray) -> np.ndarray:
         """Standardise the features, add a constant and the squares of the first."""
         z = np.clip((x - self.centre) / self.scale, -FAR, FAR)
-        return np.column_stack([np.ones(len(z)), z, z[:, : self.squares] ** 2])
+        return np.column_stack([np.ones(len(z)), z, np.clip(z[:, : self.squares], -BENT, BENT) ** 2])
 
     def _raw(self, x: np.ndarray) -> np.ndarray:
         return np.asarray(1 / (1 + np.exp(-(self._design(x) @ self.coefficients))))

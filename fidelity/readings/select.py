@@ -25,19 +25,21 @@ class Calibration:
     Attributes:
         words, letters: learned on all held-out candidates.
         words_carried, letters_carried: what became of such probabilities on a survivor that the
-            calibration itself had not seen.
+            calibration itself had not seen; None where no second survivor could show it.
     """
 
     words: Calibrator
     letters: Calibrator
-    words_carried: Calibrator
-    letters_carried: Calibrator
+    words_carried: Calibrator | None
+    letters_carried: Calibrator | None
 
     def probability(self, one: Candidate) -> float:
         """Give the calibrated probability of a candidate, 0-1."""
-        if one.single:
-            return self.letters_carried.probability([log_odds(self.letters.probability(one.features))])
-        return self.words_carried.probability([log_odds(self.words.probability(one.features))])
+        fitted, carried = (
+            (self.letters, self.letters_carried) if one.single else (self.words, self.words_carried)
+        )
+        p = fitted.probability(one.features)
+        return carried.probability([log_odds(p)]) if carried else p
 
 
 @dataclass(frozen=True)
@@ -90,8 +92,10 @@ def _calibrators(judged: Sequence[Judged]) -> tuple[Calibrator, Calibrator]:
     return fitted[0], fitted[1]
 
 
-def _as_carried(pairs: Sequence[tuple[float, bool]]) -> Calibrator:
+def _as_carried(pairs: Sequence[tuple[float, bool]]) -> Calibrator | None:
     """Learn what became of the calibrated odds on survivors the calibration had not seen."""
+    if not pairs:
+        return None
     return Calibrator([(odds,) for odds, _ in pairs], [right for _, right in pairs], {0: 1.0}, squares=0)
 
 

@@ -33,7 +33,7 @@ def share_interval(
 
     >>> low, high = share_interval({"1r": 8, "1v": 9, "2r": 9}, {"1r": 10, "1v": 10, "2r": 10}, 0.95)
     >>> round(low, 1), round(high, 1)
-    (0.3, 1.0)
+    (0.5, 1.0)
     """
     total = sum(occasions.values())
     if not total:

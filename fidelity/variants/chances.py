@@ -25,7 +25,7 @@ REACH_OF_THE_EYE = 12  # words: about two manuscript lines, within which an eye 
 LIKE_LETTERS = 3  # the same letters at the end that count as alike, as in the test for eye-skip
 
 _WORD = regex.compile(rf"[^\s{LOST_LETTER}]+")
-_MINIM_RUN = regex.compile(r"[iınmuvj]{2,}")
+_MINIM_RUN = regex.compile(r"[iınmuvj]{2,}|[nmuv]")
 _DOUBLED = regex.compile(r"(\S)(?=\1)|(\S\S)(?=\2)")
 
 Rule = Callable[[str], int]
@@ -47,8 +47,7 @@ def _recurring(text: str) -> int:
 
 def _neighbours(text: str) -> int:
     return sum(
-        first != second and not first.isspace() and not second.isspace()
-        for first, second in pairwise(text)
+        first != second and not first.isspace() and not second.isspace() for first, second in pairwise(text)
     )
 
 
@@ -67,7 +66,7 @@ CHANCES: dict[str, Rule] = {
     Cause.DITTOGRAPHY: _words,  # every word may be written twice
     Cause.HAPLOGRAPHY: lambda text: len(_DOUBLED.findall(text)),  # every doubled letter or pair
     Cause.METATHESIS: _neighbours,  # every pair of unlike neighbours
-    Cause.MINIMS: lambda text: len(_MINIM_RUN.findall(text)),  # every run of two minim letters or more
+    Cause.MINIMS: lambda text: len(_MINIM_RUN.findall(text)),  # every run of two strokes or more
     Cause.LETTER_CONFUSION: _letters,  # every letter
     Cause.WORD_SUBSTITUTION: _words,  # every word
     Cause.LEFT_ILLEGIBLE: _words,  # every word
@@ -77,8 +76,16 @@ CHANCES: dict[str, Rule] = {
 }
 
 
-def offered_text(alignment: Alignment, skipped: Sequence[tuple[int, int]] = ()) -> str:
-    """Give the original with every letter that is no chance put out of sight."""
+def offered_text(
+    alignment: Alignment, replaced: Sequence[tuple[int, int]] = (), with_skips: bool = False
+) -> str:
+    """Give the original with every letter that is no chance put out of sight.
+
+    Args:
+        alignment: of the survivor.
+        replaced: spans of the original that hold words replaced by others.
+        with_skips: whether what the copyist skipped stays in sight.
+    """
     original = alignment.original
     letters = list(original.letters)
     if original.states or original.hands:
@@ -86,9 +93,9 @@ def offered_text(alignment: Alignment, skipped: Sequence[tuple[int, int]] = ()) 
             if not letters[at].isspace() and not original.is_evidence(at, at + 1):
                 letters[at] = LOST_LETTER
     for o0, o1, _, _, kind in alignment.steps.tolist():
-        if kind == StepKind.SKIPPED:
+        if kind == StepKind.SKIPPED and not with_skips:
             letters[o0:o1] = [x if x.isspace() else LOST_LETTER for x in letters[o0:o1]]
-    for start, end in skipped:
+    for start, end in replaced:
         letters[start:end] = [x if x.isspace() else LOST_LETTER for x in letters[start:end]]
     return "".join(letters)
 
@@ -108,10 +115,12 @@ def chances_by_page(
     within_words = folds.fold(offered_text(alignment, replaced))
     words = folds.fold(offered_text(alignment))
     graphic = offered_text(alignment)
+    unskipped = folds.fold(offered_text(alignment, with_skips=True))  # a skip was a chance of skipping
+    offered = {Cause.EXPANSION: graphic, Cause.EYE_SKIP: unskipped, "letters": within_words}
     found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
     for start, end, page in places.spans(0, len(words)):
         for measure, rule in CHANCES.items():
-            text = {Cause.EXPANSION: graphic, "letters": within_words}.get(measure, words)[start:end]
+            text = offered.get(measure, words)[start:end]
             found[measure][page] += rule(text)
     for line, start in enumerate(alignment.original.lines):
         if alignment.original.line_span(line)[1] > start:

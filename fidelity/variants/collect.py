@@ -170,7 +170,9 @@ def _moved_together(events: list[_Event], alignment: Alignment, folds: Folds) ->
             near = [
                 other
                 for other in put_in.get(words, [])
-                if other not in partner and abs(events[other].o0 - events[at].o0) <= MOVED_WITHIN
+                if other not in partner
+                and abs(other - at) == 1  # a change between the two is told for itself
+                and abs(events[other].o0 - events[at].o0) <= MOVED_WITHIN
             ]
             if near:
                 other = min(near, key=lambda other: abs(events[other].o0 - events[at].o0))

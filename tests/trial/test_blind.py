@@ -78,8 +78,8 @@ def dossier_of(number: int, lines: int = 60) -> Dossier:
         text = saga_lines()[at * lines : (at + 1) * lines]
         original, copy, _ = plant(text, {("ð", "d"): 0.4}, seed=at)
         name = f"S{at}"
-        witnesses = [read_witness("\n".join(some), siglum=name) for some in (original, copy)]
-        survivors.append(Survivor(name, *witnesses))
+        first, second = (read_witness("\n".join(some), siglum=name) for some in (original, copy))
+        survivors.append(Survivor(name, first, second))
     return Dossier(Path(), "", "", NO_FOLDS, tuple(survivors), (), (), (), Settings())
 
 
