@@ -25,7 +25,7 @@ OMITTED_SHARE, ADDED_SHARE = 0.25, 0.15  # of slips; the rest are substitutions 
 ACROSS_CLASSES = 0.02  # a letter for a space or a stop is that much rarer than for a letter
 OTHER_CASE = 0.5  # share of a letter's slips that are the same letter in the other case
 GAP_OPEN = 8.0  # nats: one long gap in about 3,000 letters (chosen; a skip is rare)
-GAP_EXTEND = 0.7  # nats a letter: half of the remaining text each letter
+GAP_EXTEND = 1.0  # nats a letter: dense slips are read as slips, a skip of a line still costs less (chosen)
 FIELD_BORDER = 30.0  # nats more for leaving out a border between fields: entries answer each other
 SWAP_COST = 7.0  # nats: one exchange of neighbours in about 1,000 letters (chosen)
 
