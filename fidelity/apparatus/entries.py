@@ -142,7 +142,7 @@ def _reading_row(reading: ProposedReading) -> Row:
         "steps": reading.steps,
         "parallels": reading.parallels,
         "counterexamples": reading.counterexamples,
-        "alternatives": tuple((text, significant(p)) for text, p in reading.alternatives),
+        "alternatives": tuple((text, round(p, 3)) for text, p in reading.alternatives),
         "same_rule_elsewhere": reading.same_rule_elsewhere,
         "count": reading.count,
         "chances": reading.chances,

@@ -16,6 +16,7 @@ from fidelity.readings.candidates import FIRST_GUESS, Candidate, Unit, log_odds
 from fidelity.readings.held_out import Judged
 
 SETTLED = 0.5  # a word more probable than not is proposed as a whole; else single letters may be
+MOST_SUSPECTS = 2  # letters of one unit listed though unlikely; more would say: the word is another
 
 
 @dataclass(frozen=True)
@@ -123,8 +124,9 @@ def chosen(unit: Unit, calibration: Calibration, report_from: float) -> list[Cho
         if words[0][1] >= SETTLED:
             return choices
     settled = words[0][1] if words else 0.0
-    for letter in unit.letters:
-        p = calibration.probability(letter)
-        if p >= report_from and p > settled:
+    letters = [(letter, calibration.probability(letter)) for letter in unit.letters]
+    suspects = sorted((p for _, p in letters if settled < p < SETTLED), reverse=True)[:MOST_SUSPECTS]
+    for letter, p in letters:
+        if p >= SETTLED or (p >= report_from and p in suspects):
             choices.append(Choice(letter, p, ((letter.transmitted, 1.0 - p),)))
     return choices
