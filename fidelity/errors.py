@@ -32,11 +32,9 @@ class Fault:
     remedy: str = ""
 
     def __str__(self) -> str:
-        place = str(self.file) if self.file else ""
-        if self.line is not None:
-            place += f":{self.line}"
-            if self.column is not None:
-                place += f":{self.column}"
+        place = ":".join(str(part) for part in (self.file, self.line, self.column) if part is not None)
+        if self.file is None and self.line is not None:
+            place = f"line {self.line}" + (f", column {self.column}" if self.column is not None else "")
         lines = [f"{place}: {self.what}" if place else self.what]
         if self.source and self.column is not None:
             lines += [f"    {self.source}", "    " + " " * (self.column - 1) + "^"]
