@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import repeat
 from pathlib import Path
 
 from fidelity.alignment.align import align_witnesses
@@ -17,7 +18,7 @@ from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.measure import measure
 from fidelity.confusions.scores import score
-from fidelity.copyist.tagging import normalise, tag_alignment
+from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor, read_dossier
 from fidelity.letters import encode, is_punctuation
 from fidelity.readings.evidence import EvidenceBook
@@ -84,6 +85,7 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         notes.append("the survivors are too few for a blind test: no probability is borne out by one")
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
+    notes += _not_learned_from(found.dossier)
     readings = _readings(found, learner, held, progress)
     return replace(found, trial=trial, readings=tuple(readings), notes=tuple(notes))
 
@@ -172,13 +174,36 @@ def learner_of(found: Audit) -> Learner:
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     return Learner(
-        tagged=tuple(tag_alignment(alignment, folds) for alignment in found.alignments),
+        tagged=tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier))),
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
         references=tuple(normalise(witness.letters, folds) for witness in dossier.references),
         published=published_for(dossier),
         beam=dossier.settings.beam,
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
     )
+
+
+def _not_learned_from(dossier: Dossier) -> list[str]:
+    """Say which languages of the survivors teach the model nothing."""
+    wanted = {text.copy.language for text in dossier.lost}
+    if not wanted or "" in wanted:
+        return []
+    there = {passage.language for survivor in dossier.survivors for passage in survivor.passages}
+    there |= {survivor.original.language for survivor in dossier.survivors}
+    return [
+        f"passages in {language} are scored but not learned from: no lost text is in that language"
+        for language in sorted(there - wanted - {""})
+    ]
+
+
+def _tagged(survivor: Survivor, alignment: Alignment, dossier: Dossier) -> Tagged:
+    """Tag a survivor's copy; passages in a language that no lost text has teach nothing."""
+    tagged = tag_alignment(alignment, dossier.folds)
+    wanted = {text.copy.language for text in dossier.lost}
+    if not wanted or "" in wanted:
+        return tagged
+    others = places_of(survivor.original, survivor.passages).in_other_languages(wanted)
+    return without_passages(tagged, alignment, others)
 
 
 def published_for(dossier: Dossier) -> frozenset[tuple[str, str]]:

@@ -134,6 +134,20 @@ def test_every_proposal_replays(name: str) -> None:
         assert 0 <= reading.count <= reading.chances
 
 
+def test_passages_in_another_language_teach_nothing() -> None:
+    """The Latin of the charter and the lemmas are scored, but the model of an English text is not theirs."""
+    found = audited("wickenby_long")
+    assert any("passages in la" in note for note in found.notes)
+    assert found.trial is not None
+    glossary = next(s for s in found.dossier.survivors if s.id == "G")
+    lemmas = {
+        line.split("\t")[0] for line in map(glossary.copy.text_of_line, range(len(glossary.copy.lines)))
+    }
+    tested = {one.transmitted for one in found.trial.readings if one.survivor == "G" and not one.single}
+    assert not tested & lemmas
+    assert any(variant.text == "G" and variant.locus.word == 1 for variant in found.variants)
+
+
 def test_counts_never_exceed_chances() -> None:
     """In no score, confusion or pattern are there more errors than chances."""
     for name in ("wickenby_short", "wickenby_long"):

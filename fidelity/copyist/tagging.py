@@ -10,7 +10,8 @@ letter before; runs over six letters are left to eye-skips and hang nowhere.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from fidelity.terms import Alignment, StepKind
 from fidelity.witnesses.folds import Folds
@@ -98,6 +99,22 @@ def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
     if before_all and tags:
         tags[0] = before_all + tags[0]
     return Tagged(copied, tuple(tags), tuple(trusted))
+
+
+def without_passages(tagged: Tagged, alignment: Alignment, passages: Sequence[tuple[int, int]]) -> Tagged:
+    """Take the trust from what answers these spans of the original: they teach nothing here."""
+    if not passages:
+        return tagged
+    trusted = list(tagged.trusted)
+    for o0, o1, c0, c1, kind in alignment.steps.tolist():
+        for start, end in passages:
+            if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
+                first, last = max(o0, start), min(o1, end)
+                if first < last:
+                    trusted[c0 + first - o0 : c0 + last - o0] = [False] * (last - first)
+            elif start <= o0 < end:
+                trusted[c0:c1] = [False] * (c1 - c0)
+    return replace(tagged, trusted=tuple(trusted))
 
 
 def _trusted_letters(alignment: Alignment, o0: int, o1: int, c0: int, c1: int) -> list[bool]:

@@ -16,6 +16,7 @@ from fidelity.readings.candidates import FIRST_GUESS, Candidate, Unit, log_odds
 from fidelity.readings.held_out import Judged
 
 SETTLED = 0.5  # a word more probable than not is proposed as a whole; else single letters may be
+MOST_CHANGED = 0.5  # of a unit's letters; were more in doubt, another word stood there, not other letters
 MOST_SUSPECTS = 2  # letters of one unit listed though unlikely; more would say: the word is another
 
 
@@ -125,6 +126,8 @@ def chosen(unit: Unit, calibration: Calibration, report_from: float) -> list[Cho
             return choices
     settled = words[0][1] if words else 0.0
     letters = [(letter, calibration.probability(letter)) for letter in unit.letters]
+    if sum(p >= SETTLED for _, p in letters) > MOST_CHANGED * len(unit.transmitted):
+        return choices
     suspects = sorted((p for _, p in letters if settled < p < SETTLED), reverse=True)[:MOST_SUSPECTS]
     for letter, p in letters:
         if p >= SETTLED or (p >= report_from and p in suspects):
