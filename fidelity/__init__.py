@@ -92,30 +92,45 @@ def compare(
     return judge(Dossier(Path(), "", "", equal, (survivor,), (), (), (), Settings()))
 
 
-def check(dossier: Path) -> Dossier:
+def check(dossier: Path, rewrite: Path | None = None) -> Dossier:
     """Read a dossier with all its texts, or raise with every fault in one report.
 
+    Args:
+        dossier: its folder.
+        rewrite: a new or empty folder; every text is written back to it, so that it reads the same.
+
     Raises:
-        DataError: anything is wrong in the dossier or its texts.
+        DataError: anything is wrong in the dossier or its texts, or a text cannot be written back.
     """
     from fidelity.dossier import read_dossier
 
-    return read_dossier(dossier)
+    found = read_dossier(dossier)
+    if rewrite is not None:
+        from fidelity.apparatus.rewrite import rewrite_texts
+
+        rewrite_texts(found, rewrite)
+    return found
 
 
-def audit(dossier: Path | Dossier, progress: Progress = _silent) -> Audit:
+def audit(dossier: Path | Dossier, progress: Progress = _silent, *, out: Path | None = None) -> Audit:
     """Judge a copyist by his survivors and propose readings for his lost texts.
 
     Args:
         dossier: its folder, or the dossier already read.
         progress: told in a few words what is being done.
+        out: the folder to write all tables and the page into, if any.
 
     Raises:
         DataError: something in the dossier cannot be used.
     """
     from fidelity.audit import audit as whole
 
-    return whole(dossier, progress)
+    found = whole(dossier, progress)
+    if out is not None:
+        from fidelity.apparatus.folder import write_audit
+
+        write_audit(found, out)
+    return found
 
 
 def trial(dossier: Path | Dossier, progress: Progress = _silent) -> Trial:

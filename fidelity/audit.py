@@ -22,7 +22,7 @@ from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_p
 from fidelity.dossier import Dossier, Survivor, read_dossier
 from fidelity.letters import encode, is_punctuation
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.readings.held_out import HeldOut, Learner, hold_out, parts_of
+from fidelity.readings.held_out import HeldOut, Learner, hold_out, page_starts, parts_of
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.select import calibration_from
 from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score, Trial, Variant
@@ -244,14 +244,16 @@ def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut]) -> Trial |
         return None
     survivors = found.dossier.survivors
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
-    return blind_test(held, learner.tagged, copies, _left_out(survivors), found.dossier.settings)
+    settings = found.dossier.settings
+    return blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings)
 
 
-def _left_out(survivors: Sequence[Survivor]) -> str:
+def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
     """Name what is left out together."""
     if len(survivors) > 1:
         return "survivor"
-    return "pages" if any(survivors[0].copy.pages) else "lines"
+    copy = survivors[0].copy
+    return "pages" if len(page_starts(copy.lines, copy.pages)) + 1 >= folds else "lines"
 
 
 def _readings(

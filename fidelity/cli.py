@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -19,13 +18,11 @@ from fidelity.cli_options import (
     as_json_option,
     dossier_argument,
     pair_arguments,
+    print_aligned,
     print_json,
     progress,
     screen_width,
 )
-
-if TYPE_CHECKING:
-    from fidelity.terms import Alignment
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -96,12 +93,14 @@ def new_command(folder: Path, as_json: bool) -> None:
 
 @main.command("check")
 @dossier_argument
+@click.option("--rewrite", type=PATH, metavar="DIR", help="Write every text back as it was read, to DIR.")
 @as_json_option
-def check_command(dossier: Path, as_json: bool) -> None:
+def check_command(dossier: Path, rewrite: Path | None, as_json: bool) -> None:
     """Say what is wrong with a dossier and its texts.
 
     DOSSIER is its folder. Every fault is listed with file and line, and with what to do about it. If
-    there is none, the texts are listed with their size.
+    there is none, the texts are listed: their size, pages and hands, in what state their letters stand,
+    which declared folds occur, and which letters no table knows.
 
     \b
     Example:
@@ -109,14 +108,15 @@ def check_command(dossier: Path, as_json: bool) -> None:
     """
     from fidelity import check
 
-    found = check(dossier)
-    from fidelity.apparatus.entries_texts import text_rows
-    from fidelity.apparatus.screen import check_screen
+    found = check(dossier, rewrite)
+    from fidelity.apparatus.entries_check import check_facts
+    from fidelity.apparatus.screen_check import check_screen
 
+    files = sorted(file for file in rewrite.rglob("*") if file.is_file()) if rewrite else []
     if as_json:
-        print_json({"texts": text_rows(found), "notes": list(found.notes)})
+        print_json(check_facts(found) | {"rewritten": list(map(str, files))})
     else:
-        click.echo(check_screen(found, screen_width()))
+        click.echo(check_screen(found, screen_width(), files))
 
 
 @main.command("compare")
@@ -129,7 +129,8 @@ def compare_command(
 
     Shows how often the copyist went wrong between ORIGINAL and COPY, and in what. Both are plain text
     with one line for each manuscript line, or tables of parallel fields. Letters that he writes in
-    another form (s for ꞅ) count as errors unless --fold names the set of letterforms they belong to.
+    another form (s for ꞅ) are counted apart, as letterforms, unless --fold names the set they belong
+    to: then they are no difference at all.
 
     \b
     Example:
@@ -187,7 +188,7 @@ def align_command(
 
         print_json({"cost": found.cost, "rounds": found.rounds, "steps": step_rows(found)})
     else:
-        _print_aligned(found, width or screen_width(), context)
+        print_aligned(found, width or screen_width(), context)
 
 
 @main.command("audit")
@@ -279,15 +280,3 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
         print_json({"files": list(map(str, files)), "changes": changes})
     else:
         click.echo(changes_screen(changes, files, screen_width()))
-
-
-def _print_aligned(alignment: Alignment, width: int, context: int) -> None:
-    """Print two texts side by side, with the signs explained first."""
-    from fidelity.apparatus.side_by_side import LEGEND, is_alike, side_by_side
-
-    if is_alike(alignment):
-        click.echo("There is no difference.")
-        return
-    click.echo("\n".join(LEGEND) + "\n")
-    for line in side_by_side(alignment, width, context):
-        click.echo(line)

@@ -10,13 +10,16 @@ import shutil
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from fidelity.errors import FidelityError
 
-PROFILES = ("plain", "leiden")
+if TYPE_CHECKING:
+    from fidelity.terms import Alignment
+
+PROFILES = ("plain", "leiden", "leiden_literary")  # as in witnesses/read.py, too heavy to import here
 NO_TERMINAL = 100  # letters to the line where the output is no terminal
 
 
@@ -60,7 +63,7 @@ def pair_arguments(command: Command) -> Command:
             type=click.Choice(PROFILES),
             default="plain",
             show_default=True,
-            help="Which editorial signs the two texts use: none, or those of Leiden.",
+            help="Which editorial signs are used: none, those of Leiden, or those where [abc] is deleted.",
         ),
         click.option("--script", metavar="NAME", default="", help="Script of the original, such as insular."),
     ):
@@ -85,3 +88,15 @@ def print_json(data: object) -> None:
     from fidelity.apparatus.tables import json_text
 
     click.echo(json_text(data), nl=False)
+
+
+def print_aligned(alignment: Alignment, width: int, context: int) -> None:
+    """Print two texts side by side, with the signs explained first."""
+    from fidelity.apparatus.side_by_side import LEGEND, is_alike, side_by_side
+
+    if is_alike(alignment):
+        click.echo("There is no difference.")
+        return
+    click.echo("\n".join(LEGEND) + "\n")
+    for line in side_by_side(alignment, width, context):
+        click.echo(line)

@@ -24,7 +24,10 @@ FIRST_STAND_IN = 0xF0000  # planes 15-16, "Supplementary Private Use Area" (Unic
 LAST_STAND_IN = 0x10FFFD
 
 _CLUSTER = regex.compile(r"\X")
-_NEEDS_CLUSTERS = regex.compile(r"[\p{M}\p{Cf}\p{Hangul}\p{Extended_Pictographic}\p{Regional_Indicator}]")
+_NEEDS_CLUSTERS = regex.compile(  # what can join a neighbour (UAX #29, table 2), or is a pictograph
+    r"[\p{M}\p{Cf}\p{Hangul}\p{Extended_Pictographic}\p{Regional_Indicator}"
+    r"\p{GCB=Extend}\p{GCB=Prepend}\p{GCB=SpacingMark}]"
+)
 _STAND_IN = regex.compile(r"[\U000F0000-\U0010FFFD]")
 
 _stand_in_of: dict[str, str] = {}

@@ -24,6 +24,9 @@ class Settings:
         folds: the blind test is made in so many parts where survivors are fewer.
         beam: how many restorations of a line are kept at each letter.
         seed: for everything drawn at random.
+        states_as_evidence: states of the originals' letters, such as "expanded", that count as
+            evidence of what he had before him (none: what a transcriber restored or resolved is his
+            judgement, and learning from it would be learning his habits).
     """
 
     false_discovery: float = 0.05
@@ -35,7 +38,8 @@ class Settings:
     folds: int = 10
     beam: int = 24
     seed: int = 1
+    states_as_evidence: tuple[str, ...] = ()
 
     def colophon(self) -> dict[str, object]:
         """Give the settings by name, in order, as every output states them."""
-        return dict(asdict(self))
+        return asdict(self) | {"states_as_evidence": list(self.states_as_evidence)}

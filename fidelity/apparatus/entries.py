@@ -149,6 +149,7 @@ def _reading_row(reading: ProposedReading) -> Row:
         "copy_start": start,
         "copy_end": end,
         "context": reading.context,
+        "attested": reading.attested,
     }
 
 
@@ -183,6 +184,7 @@ TABLES: Mapping[str, Table] = {
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances copy_start copy_end context"
+            " attested"
         ),
         lambda audit: reading_rows(audit.readings),
     ),

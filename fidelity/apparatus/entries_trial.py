@@ -45,6 +45,24 @@ def precision_rows(trial: Trial) -> list[Row]:
     ]
 
 
+def survivor_rows(trial: Trial, at_least: float = 0.5) -> list[Row]:
+    """Give how proposals from a probability upward fared on each survivor, words and letters apart."""
+    fared: dict[tuple[str, str], list[bool]] = {}
+    for one in trial.readings:
+        if one.probability >= at_least:
+            fared.setdefault((one.survivor, "letter" if one.single else "word"), []).append(one.right)
+    return [
+        {
+            "survivor": survivor,
+            "kind": kind,
+            "proposals": len(right),
+            "right": sum(right),
+            "precision": significant(sum(right) / len(right)),
+        }
+        for (survivor, kind), right in fared.items()
+    ]
+
+
 def band_rows(trial: Trial) -> list[Row]:
     """Give what was said and what was found in the blind test, band by band."""
     return [

@@ -12,8 +12,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
-from fidelity.apparatus.entries_texts import text_rows
-from fidelity.apparatus.entries_trial import band_rows, precision_rows
+from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
+from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import left_out, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
@@ -58,6 +58,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "subtitle": _subtitle(audit),
         "sentences": facts["in_short"],
         "texts": text_rows(dossier),
+        "set_aside": set_aside_sentence(dossier),
         "confidence": f"{dossier.settings.confidence:.0%}",
         "settings": dossier.settings,
         "card_columns": card_columns,
@@ -69,6 +70,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "trial": audit.trial,
         "held": left_out(audit.trial) if audit.trial else "",
         "precisions": precision_rows(audit.trial) if audit.trial else [],
+        "by_survivor": survivor_rows(audit.trial) if audit.trial else [],
         "bands": band_rows(audit.trial) if audit.trial else [],
         "readings": _readings(audit),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},

@@ -1,7 +1,8 @@
 """Put results on a terminal: headings, sentences, tables that fit the screen.
 
-Arrives: an audit, a blind test, a dossier, or the changes made. Leaves: text to be printed. Start
-reading at ``audit_screen``. The rows are those of the files; the screen shows the first of them.
+Arrives: an audit, a blind test, or the changes made; a dossier has ``screen_check.py``. Leaves: text
+to be printed. Start reading at ``audit_screen``. The rows are those of the files; the screen shows
+the first of them.
 """
 
 from __future__ import annotations
@@ -13,12 +14,11 @@ from textwrap import wrap
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, pattern_rows, reading_rows, score_card
-from fidelity.apparatus.entries_texts import text_rows
-from fidelity.apparatus.entries_trial import band_rows, precision_rows
+from fidelity.apparatus.entries_texts import set_aside_sentence
+from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import belief, tested, three_sentences
 from fidelity.apparatus.tables import shown, terminal_table
 from fidelity.audit import Audit
-from fidelity.dossier import Dossier
 from fidelity.terms import Trial
 
 FIRST = 10  # confusions and patterns on the screen
@@ -40,14 +40,13 @@ _PRECISIONS = (
     "recall",
 )
 _BANDS = ("from", "to", "proposals", "said", "found", "low", "high")
-_TEXTS = ("text", "role", "letters", "words", "lines", "script", "language", "file")
 _CHANGES = ("locus", "transmitted", "proposed", "probability")
 
 
 def audit_screen(audit: Audit, folder: Path, width: int) -> str:
     """Show what an audit found, and where its files are."""
     parts = [
-        paragraphs(three_sentences(audit), width),
+        paragraphs(_in_short(audit), width),
         *_judgement(audit, width),
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
@@ -59,7 +58,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
 
 def compare_screen(audit: Audit, width: int) -> str:
     """Show how one copy compares with its original."""
-    return "\n\n".join([paragraphs(three_sentences(audit), width), *_judgement(audit, width)])
+    return "\n\n".join([paragraphs(_in_short(audit), width), *_judgement(audit, width)])
 
 
 def trial_screen(trial: Trial, width: int) -> str:
@@ -67,15 +66,9 @@ def trial_screen(trial: Trial, width: int) -> str:
     return f"{paragraphs([belief(trial)], width)}\n\n{trial_tables(trial, width)}"
 
 
-def check_screen(dossier: Dossier, width: int) -> str:
-    """Show what is in a dossier that was read without fault."""
-    texts = _titled("Nothing is wrong with the dossier. Its texts", _TEXTS, text_rows(dossier), width)
-    return "\n\n".join([texts, *([paragraphs(dossier.notes, width)] if dossier.notes else [])])
-
-
 def changes_screen(rows: Sequence[Row], files: Sequence[Path], width: int) -> str:
     """Show which proposals were put into the texts, and where those are."""
-    changes = _titled("Proposed readings put into the texts", _CHANGES, rows, width)
+    changes = titled("Proposed readings put into the texts", _CHANGES, rows, width)
     listed = "\n".join(map(str, files))
     return "\n\n".join([changes if rows else "No proposal is so probable: nothing was changed.", listed])
 
@@ -87,6 +80,9 @@ def paragraphs(texts: Iterable[str], width: int) -> str:
     )
 
 
+_BY_SURVIVOR = ("survivor", "kind", "proposals", "right", "precision")
+
+
 def trial_tables(trial: Trial, width: int) -> str:
     """Give the tables of the blind test."""
     brier = "" if trial.brier is None else f"Brier score {shown(trial.brier)} (0 is best). "
@@ -95,13 +91,20 @@ def trial_tables(trial: Trial, width: int) -> str:
     )
     return "\n\n".join(
         [
-            _titled(
+            titled(
                 "Blind test: proposals from one probability upward", _PRECISIONS, precision_rows(trial), width
             ),
-            _titled("Blind test: what was said and what was found", _BANDS, band_rows(trial), width),
+            titled("Blind test: what was said and what was found", _BANDS, band_rows(trial), width),
+            titled("Blind test: at 0.5 or more, by survivor", _BY_SURVIVOR, survivor_rows(trial), width),
             brier + letters,
         ]
     )
+
+
+def _in_short(audit: Audit) -> list[str]:
+    """Give the sentences, and what was set aside where anything was."""
+    aside = set_aside_sentence(audit.dossier)
+    return [*three_sentences(audit), *([aside] if aside else [])]
 
 
 def _judgement(audit: Audit, width: int) -> list[str]:
@@ -111,9 +114,9 @@ def _judgement(audit: Audit, width: int) -> list[str]:
     shown_columns = columns if len(columns) - len(fixed) <= MOST_SURVIVORS else fixed
     confusions, patterns = confusion_rows(audit.confusions[:FIRST]), pattern_rows(audit.patterns[:FIRST])
     return [
-        _titled("Score card (per 1,000 chances, with interval)", shown_columns, card, width),
-        _titled(_heading("Commonest confusions", len(audit.confusions)), _CONFUSIONS, confusions, width),
-        _titled(_heading("Patterns to review, worst first", len(audit.patterns)), _PATTERNS, patterns, width),
+        titled("Score card (per 1,000 chances, with interval)", shown_columns, card, width),
+        titled(_heading("Commonest confusions", len(audit.confusions)), _CONFUSIONS, confusions, width),
+        titled(_heading("Patterns to review, worst first", len(audit.patterns)), _PATTERNS, patterns, width),
     ]
 
 
@@ -127,13 +130,13 @@ def _readings(audit: Audit, width: int) -> list[str]:
         for row, one in zip(reading_rows(likely), likely, strict=True)
     ]
     title = f"Proposed readings, the most probable of {len(audit.readings):,}"
-    return [_titled(title, _READINGS, rows, width)]
+    return [titled(title, _READINGS, rows, width)]
 
 
 def _heading(title: str, number: int) -> str:
     return f"{title} ({FIRST} of {number:,})" if number > FIRST else title
 
 
-def _titled(title: str, columns: Sequence[str], rows: Sequence[Row], width: int) -> str:
+def titled(title: str, columns: Sequence[str], rows: Sequence[Row], width: int) -> str:
     """Give a table under its title."""
     return f"{title}\n\n{terminal_table(columns, rows, width) if rows else 'none'}"

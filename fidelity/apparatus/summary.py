@@ -14,8 +14,8 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
-from fidelity.apparatus.entries_texts import text_rows
-from fidelity.apparatus.entries_trial import band_rows, precision_rows
+from fidelity.apparatus.entries_texts import set_aside, text_rows
+from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import HALF, three_sentences
 from fidelity.audit import Audit
 from fidelity.settings import Settings
@@ -43,6 +43,7 @@ def summary(audit: Audit) -> dict[str, object]:
         "copyist": {"name": dossier.copyist_name, "dates": dossier.copyist_dates},
         "in_short": three_sentences(audit),
         "texts": text_rows(dossier),
+        "set_aside": set_aside(dossier),
         "differences": dict(sorted(Counter(str(one.phenomenon) for one in audit.variants).items())),
         "causes": dict(sorted(Counter(str(one.cause) for one in audit.variants).items())),
         "headline": score_rows([one for one in audit.scores if one.text == ALL]),
@@ -72,6 +73,7 @@ def trial_summary(trial: Trial | None) -> dict[str, object] | None:
         "precision_and_recall": precision_rows(trial),
         "brier_score": None if trial.brier is None else significant(trial.brier),
         "reliability": band_rows(trial),
+        "at_half_by_survivor": survivor_rows(trial),
         "wrong_letters": trial.wrong_letters,
         "wrong_letters_after_proposals": trial.wrong_letters_left,
     }

@@ -41,7 +41,7 @@ def patterns(
     written = Counter(folds.fold("".join(lost_copies)))
     lost = [folds.fold(copy) for copy in lost_copies]
     recurring = [c for c in confusions if c.systematic or c.count > 1]
-    found = [_of_confusion(c, variants, written, folds) for c in recurring]
+    found = [_of_confusion(c, variants, written, lost, folds) for c in recurring]
     taken = {(c.original, c.copy) for c in recurring}
     whole = {score.measure: score for score in scores if score.text == "all"}
     groups: defaultdict[tuple[str, Phenomenon, Cause], list[Variant]] = defaultdict(list)
@@ -92,26 +92,29 @@ def _name(variant: Variant) -> str:
     return str(variant.cause).replace("_", " ")
 
 
-def _expected(confusion: Confusion, written: Counter[str], folds: Folds) -> float | None:
+def _expected(confusion: Confusion, written: Counter[str], lost: Sequence[str], folds: Folds) -> float | None:
     """Give how many of these the lost texts must be expected to hold.
 
     The number of times the written letters stand there, times the share of such places in the
-    survivors where the original had the other letters; for letters left out, the rate itself on
-    the letters that are still there.
+    survivors where the original had the other letters; for none or several letters written, the
+    rate itself, on the letters that are still there.
     """
     if not written:
         return None
     copy = folds.fold(encode(confusion.copy))
+    original = folds.fold(encode(confusion.original))
     if len(copy) == 1:
         return written[copy] * confusion.p_original_given_copy
-    original = folds.fold(encode(confusion.original))
-    if not copy and len(original) == 1 and confusion.rate < 1:
-        return written[original] * confusion.rate / (1 - confusion.rate)
-    return None
+    still_there = sum(text.count(original) for text in lost)
+    return still_there * confusion.rate / (1 - confusion.rate) if confusion.rate < 1 else None
 
 
 def _of_confusion(
-    confusion: Confusion, variants: Sequence[Variant], written: Counter[str], folds: Folds
+    confusion: Confusion,
+    variants: Sequence[Variant],
+    written: Counter[str],
+    lost: Sequence[str],
+    folds: Folds,
 ) -> Pattern:
     """Make the pattern of one recurring letter confusion."""
     pair = (confusion.original, confusion.copy)
@@ -131,7 +134,7 @@ def _of_confusion(
         chances=confusion.chances,
         low=confusion.low,
         high=confusion.high,
-        expected_in_lost=_expected(confusion, written, folds),
+        expected_in_lost=_expected(confusion, written, lost, folds),
         where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
         example=f"{first.original_words} → {first.copy_words}" if first else "",
     )

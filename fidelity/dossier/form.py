@@ -17,11 +17,13 @@ from rapidfuzz import process
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
 from fidelity.settings import Settings
+from fidelity.terms import State
 from fidelity.witnesses.folds import known_scripts
 from fidelity.witnesses.read import PROFILES
 
 NEAR_ENOUGH = 60  # of 100 in rapidfuzz's weighted ratio; below it a guess misleads more than it helps
 _SHARES = frozenset({"false_discovery", "confidence", "report_from", "rival_from"})  # settings from 0 to 1
+STATES_OF_LETTERS = {state.name.lower(): state for state in State if state not in (State.CLEAR, State.LOST)}
 _ID = re.compile(r"\w[\w.-]*")  # names output files and opens a locus: no blanks, no slashes
 _LANGUAGE = re.compile(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*")  # the shape of a tag (RFC 5646, sec. 2.1)
 _CONTROL = re.compile("[\x00-\x1f\x7f]")
@@ -40,6 +42,7 @@ class Kind(Enum):
     FILES = "the path of a file, or a list of paths"
     TEXTS = 'a list of texts, ["…", "…"]'
     PAIRS = 'a list of pairs, [["ę", "æ"], …]'
+    STATES = 'a list of states of letters, such as ["unclear", "expanded"]'
     PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
@@ -70,6 +73,7 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.FILES: lambda value: _is_text(value) or (bool(value) and _are(value, _is_text)),
     Kind.TEXTS: lambda value: _are(value, _is_text),
     Kind.PAIRS: lambda value: _are(value, lambda pair: _are(pair, _is_text) and len(pair) == 2),
+    Kind.STATES: lambda value: _are(value, lambda name: name in STATES_OF_LETTERS),
     Kind.PASSAGES: lambda value: _are(value, lambda item: isinstance(item, dict)),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
@@ -95,7 +99,7 @@ class Section:
 
 def _kind_of_setting(name: str, annotation: str) -> Kind:
     """Give what a setting holds, from its name and its type in ``Settings``."""
-    kinds = {"int": Kind.COUNT, "bool": Kind.YES_NO, "str": Kind.TEXT}
+    kinds = {"int": Kind.COUNT, "bool": Kind.YES_NO, "str": Kind.TEXT, "tuple[str, ...]": Kind.STATES}
     return Kind.SHARE if name in _SHARES else kinds.get(annotation, Kind.NUMBER)
 
 
@@ -216,7 +220,7 @@ def _wrong(key: str, value: Any, kind: Kind) -> tuple[str, str]:
         names = known_scripts() if kind is Kind.SCRIPT else PROFILES
         return f"unknown {key} {value!r}", _did_you_mean(value, names)
     if isinstance(value, str) and not value.strip():
-        return f"{key} is empty", f"write {kind.value}"
+        return f"{key} is empty", f"fill it in between the quotation marks: {kind.value}"
     return f"{key} cannot be {value!r}", f"write {kind.value}"
 
 

@@ -34,6 +34,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # script = "insular"                # the original's; see confusion_tables/README.md
 # language = "ang"                  # the original's language tag
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
+#                                   # "leiden_literary" where [abc] is what the editor deletes
 # numbered = true                   # only if each line begins with its citation and a tab
 # passages = [                      # only if parts are in another script or language
 #     { lines = "1-3", script = "caroline", language = "la" },

@@ -13,16 +13,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from fidelity.dossier.form import Entry, check_form
+from fidelity.dossier.form import STATES_OF_LETTERS, Entry, check_form
 from fidelity.dossier.places import Spot, find_places
 from fidelity.dossier.texts import DossierTexts, Passage
 from fidelity.errors import DataError, Fault
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import Folds, load_folds
+from fidelity.witnesses.look_alikes import notes_on_files
 from fidelity.witnesses.source_text import text_of_file
 
 DOSSIER_FILE = "dossier.toml"
+LONGEST_LINE = 20_000  # letters; a list of a hundred paths has a tenth, and TOML takes its time over more
 
 
 @dataclass(frozen=True)
@@ -117,10 +119,18 @@ def read_dossier(path: Path) -> Dossier:
         remedy = f"name a folder with a {DOSSIER_FILE}; `fidelity new` lays one out"
         raise DataError("there is no such dossier", file=file, remedy=remedy)
     text = text_of_file(file).replace("\r\n", "\n")
+    for number, row in enumerate(text.split("\n"), start=1):
+        if len(row) > LONGEST_LINE:
+            what = f"this line has more than {LONGEST_LINE:,} letters"
+            raise DataError(what, file=file, line=number, remedy="part it: lists may run over several lines")
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise DataError(faults=[_syntax_fault(str(error), text, file)]) from None
+    except RecursionError:
+        raise DataError(
+            "lists stand in lists too deep to be read", file=file, remedy="take them apart"
+        ) from None
     texts = DossierTexts(find_places(text, file))
     texts.note_digest(file)
     dossier = _dossier(check_form(data, texts.places, texts.faults), texts)
@@ -139,6 +149,10 @@ def _syntax_fault(message: str, text: str, file: Path) -> Fault:
     number = int(line) if line else len(text.rstrip().split("\n"))
     row = rows[number - 1]
     remedy = "texts stand in quotation marks, lists in [ ], each key on a line of its own"
+    if re.search("[“”„‘’«»]", row):
+        remedy = 'the quotation marks must be straight ones ("), not curly'
+    elif "\\" in row:
+        remedy = "write paths with / and not with a backslash"
     at = int(column) if column else len(row) + 1
     return Fault(f"this is not TOML: {what}", file, number, at, row, remedy)
 
@@ -156,7 +170,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         lost=tuple(found for entry in entries["lost"] for found in _lost(entry, texts)),
         witnesses=tuple(found for entry in entries["witness"] for found in _witness(entry, texts)),
         references=tuple(found for entry in entries["reference"] for found in _references(entry, texts)),
-        settings=replace(Settings(), **single["settings"]),
+        settings=_settings(single["settings"]),
         words=tuple(file for entry in entries["words"] for file in texts.files(entry, "files")),
         image_pattern=single["images"].get("pattern", ""),
         rules=tuple(entry.values for entry in entries["rule"]),
@@ -165,7 +179,21 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     for name in ("words", "rule", "conjecture"):
         if entries[name]:
             texts.notes.append(f"[[{name}]] is kept but not used yet")
+    dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
+    texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
     return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
+
+
+def _settings(values: Mapping[str, Any]) -> Settings:
+    """Give the settings, those of the dossier in place of the defaults."""
+    lists = {key: tuple(value) for key, value in values.items() if isinstance(value, list)}
+    return replace(Settings(), **{**values, **lists})
+
+
+def _trusting(survivor: Survivor, settings: Settings) -> Survivor:
+    """Let letters of the states that the settings name count as evidence in an original."""
+    trusted = frozenset(STATES_OF_LETTERS[name] for name in settings.states_as_evidence)
+    return replace(survivor, original=replace(survivor.original, trusted_states=trusted))
 
 
 def _check_ids(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> None:

@@ -46,6 +46,7 @@ class DossierTexts:
         faults: what was found wrong, in the dossier and in its texts.
         digests: path within the dossier -> SHA-256 of each file read.
         notes: what the reader should know.
+        texts_read: path within the dossier of each text that was read without fault.
     """
 
     def __init__(self, places: Places) -> None:
@@ -54,6 +55,7 @@ class DossierTexts:
         self.faults: list[Fault] = []
         self.digests: dict[str, str] = {}
         self.notes: list[str] = []
+        self.texts_read: list[str] = []
 
     def fault(self, spot: Spot, what: str, remedy: str = "") -> None:
         """Add a fault of the dossier.toml."""
@@ -84,6 +86,7 @@ class DossierTexts:
         except DataError as error:
             self.faults += [fault for fault in error.faults if fault not in self.faults]
             return None
+        self.texts_read.append(name)
         return replace(witness, file=name)
 
     def note_digest(self, file: Path) -> str:
@@ -108,14 +111,15 @@ class DossierTexts:
         file = Path(os.path.abspath(self.folder / name))
         try:
             real, real_home = file.resolve(), home.resolve()
-        except (OSError, RuntimeError):  # links that go in a circle
-            self.fault(spot, f"{name} cannot be followed", "mend the link")
+            there = real.exists()
+        except (OSError, RuntimeError):  # links that go in a circle, names too long for any file
+            self.fault(spot, f"{name} cannot be followed", "mend the link or the name")
             return []
         remedy = "put the file into the dossier and name it from there"
         if not file.is_relative_to(home) or not real.is_relative_to(real_home):
             how = " by a link" if file.is_relative_to(home) else ""
             self.fault(spot, f"{name} leaves the dossier{how}", remedy)
-        elif not real.exists():
+        elif not there:
             self.fault(spot, f"there is no file {name}", f"paths start at {self.folder}")
         elif not real.is_file():
             self.fault(spot, f"{name} is no file", "name a file in it")

@@ -14,10 +14,11 @@ import numpy as np
 
 from fidelity.confusions.count import AnswerCounts
 from fidelity.letters import decode, is_punctuation
-from fidelity.readings.steps import Step, steps_between
+from fidelity.readings.steps import Step, parted, steps_between
 from fidelity.terms import Alignment, Cause, Locus, StepKind, Variant
 from fidelity.witnesses.folds import Folds
 
+LONGEST_PARTED = 8  # letters on both sides together; a longer step is another word
 HABITS = frozenset({Cause.SPELLING_HABIT, Cause.MODERNISED, Cause.EXPANSION, Cause.LETTERFORM})
 
 
@@ -66,6 +67,7 @@ class EvidenceBook:
             for step in self._steps_of(variant):
                 self.places[step].append(variant.locus)
                 self.causes[step][variant.cause] += 1
+        self.exchanges = [v.locus for v in variants if v.cause is Cause.METATHESIS and len(v.original) == 2]
         self.chances: Counter[str] = Counter()
         for letters, pages in counts.chances.items():
             self.chances[folds.fold(letters)] += sum(pages.values())
@@ -79,6 +81,14 @@ class EvidenceBook:
         whole = "".join(o for o, _ in folded), "".join(c for _, c in folded)
         return {*folded, whole}
 
+    def steps_between(self, proposed: str, transmitted: str) -> list[Step]:
+        """Give the assumed operations, parted into such as the survivors show where that can be."""
+        return [
+            part
+            for step in steps_between(proposed, transmitted)
+            for part in (parted(step, self.places) if len("".join(step)) <= LONGEST_PARTED else [step])
+        ]
+
     def of(self, step: Step, context: str, most: int) -> StepEvidence:
         """Give the evidence for one operation.
 
@@ -90,6 +100,8 @@ class EvidenceBook:
         original, _ = step
         places = self.places.get(step, [])
         chances = self.chances.get(original, 0) or self._occurrences(original)
+        if len(original) == 2 and step[1] == original[::-1]:  # an exchange is one kind, whatever the letters
+            places, chances = self.exchanges, sum(self.chances[x] for x in self.chances if len(x) == 1)
         return StepEvidence(
             len(places),
             max(chances, len(places)),
@@ -141,7 +153,7 @@ class EvidenceBook:
         bare = ["".join(x for x in text if not is_punctuation(x)).split() for text in (proposed, transmitted)]
         if bare[0] == bare[1]:
             return "punctuation"
-        steps = steps_between(proposed, transmitted)
+        steps = self.steps_between(proposed, transmitted)
         causes: Counter[Cause] = Counter()
         for step in steps:
             causes += self.causes.get(step, Counter())

@@ -111,9 +111,14 @@ def parts_of(learner: Learner, pages: Sequence[Sequence[str]], folds: int) -> li
     return _parts_of_one(learner.tagged[0].copied, learner.lines[0], pages[0], folds)
 
 
+def page_starts(lines: tuple[int, ...], pages: Sequence[str]) -> list[int]:
+    """Give the offsets at which a new page begins, the first apart."""
+    return [lines[i] for i in range(1, len(lines)) if pages[i] != pages[i - 1]]
+
+
 def _parts_of_one(copied: str, lines: tuple[int, ...], pages: Sequence[str], folds: int) -> list[Part]:
     """Cut one survivor at page borders (or lines) into runs of about equal size."""
-    starts = [lines[i] for i in range(1, len(lines)) if pages[i] != pages[i - 1]]
+    starts = page_starts(lines, pages)
     if len(starts) + 1 < folds:
         starts = list(lines[1:])
     starts = [start for start in starts if copied[start - 1].isspace()]

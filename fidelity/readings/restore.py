@@ -20,7 +20,6 @@ from fidelity.letters import decode
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook, printed
 from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
-from fidelity.readings.steps import steps_between
 from fidelity.settings import Settings
 from fidelity.terms import LOST_LETTER, Locus, ProposedReading, Witness
 from fidelity.witnesses.folds import Folds
@@ -97,7 +96,7 @@ def _reading(
     graphic = copy.letters[one.start : one.end]
     context = copy.letters[unit[0] : unit[1]]
     whole = context[: one.start - unit[0]] + one.proposed + context[one.end - unit[0] :]
-    steps = steps_between(one.proposed, one.transmitted)
+    steps = proposer.book.steps_between(one.proposed, one.transmitted)
     found = [(step, proposer.book.of(step, whole, settings.parallels)) for step in steps]
     rarest = min((evidence for _, evidence in found), key=lambda e: (e.count, -e.chances), default=None)
     at = min(one.start, max(len(copy) - 1, 0))
@@ -122,6 +121,7 @@ def _reading(
         count=rarest.count if rarest else 0,
         chances=rarest.chances if rarest else 0,
         context=decode(context),
+        attested=all(word in proposer.model.words for word in whole.split()),
     )
 
 

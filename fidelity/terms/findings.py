@@ -34,6 +34,7 @@ class ProposedReading:
         count: how often he did the (rarest) operation, in the survivors.
         chances: out of how many chances.
         context: the word or words of the copy it stands in, as printed.
+        attested: whether the words it makes stand in the survivors' originals or the references.
     """
 
     number: int
@@ -54,6 +55,7 @@ class ProposedReading:
     count: int = 0
     chances: int = 0
     context: str = ""
+    attested: bool = False
 
 
 @dataclass(frozen=True)

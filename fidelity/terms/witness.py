@@ -67,6 +67,7 @@ class Witness:
         script: the script of the main hand, a key of ``confusion_tables/``; may be empty.
         language: BCP 47 tag; may be empty.
         file: where it was read from, as printed; may be empty.
+        trusted_states: states that count as evidence beside the clear, as the dossier says.
     """
 
     siglum: str
@@ -82,6 +83,7 @@ class Witness:
     script: str = ""
     language: str = ""
     file: str = ""
+    trusted_states: frozenset[State] = frozenset()
 
     def __len__(self) -> int:
         return len(self.letters)
@@ -118,9 +120,11 @@ class Witness:
         return self.hand_names[self.hands[offset]] if self.hands else self.hand_names[0]
 
     def is_evidence(self, start: int, end: int) -> bool:
-        """Tell whether every letter of a span is clear and in the main hand."""
+        """Tell whether every letter of a span is clear (or of a trusted state) and in the main hand."""
         if self.states and any(self.states[start:end]):
-            return False
+            marked = {State(state) for state in self.states[start:end]} - {State.CLEAR}
+            if not marked <= self.trusted_states:
+                return False
         return not (self.hands and any(self.hands[start:end]))
 
     def text_of_line(self, line: int) -> str:

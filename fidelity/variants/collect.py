@@ -21,6 +21,7 @@ from fidelity.witnesses.folds import Folds
 MINIMS = {"i": 1, "ı": 1, "j": 1, "n": 2, "u": 2, "v": 2, "m": 3}  # strokes (vHMML, Gothic lesson: the class)
 REPLACED_BELOW = 0.5  # share of the longer word kept, below which it is another word
 REPLACED_FROM = 3  # letters; a shorter word changes altogether by a single slip
+REPLACED_IN_PART_FROM = 5  # letters; of a shorter word two slips leave less than half
 MOVED_WITHIN = 80  # letters, about two manuscript lines (Clark 1914 and after count 30-40 to the line)
 MOVED_FROM = 3  # letters; less is taken for two slips
 
@@ -75,7 +76,9 @@ def _is_replaced(cell: Cell, alignment: Alignment) -> bool:
         if kind == StepKind.KEPT
     )
     longest = max(sum(not is_punctuation(letter) for letter in word) for word in (original, copy))
-    return longest >= REPLACED_FROM and kept < REPLACED_BELOW * longest
+    if kept:
+        return longest >= REPLACED_IN_PART_FROM and kept < REPLACED_BELOW * longest
+    return longest >= REPLACED_FROM
 
 
 def _events(cell: Cell, alignment: Alignment, folds: Folds) -> Iterator[_Event]:

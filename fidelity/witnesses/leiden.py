@@ -9,13 +9,17 @@ The signs (Leiden conventions, 1931; the list of the Duke Databank of Documentar
 supplied; {abc} superfluous; ⟦abc⟧ cancelled in the manuscript; ⸌abc⸍ or \\abc/ added above the
 line. A sign is closed in the line it is opened in. Where one stands inside another, the outer one
 gives the state: what is lost is not seen, whatever it is thought to have been.
+
+That is the documentary use (profile "leiden"). Editors of literary texts often write [abc] for
+what they delete (Brill's typographic guide): profile "leiden_literary". Dots or dashes alone in
+[ ] are lost letters there too. Which of the two a text follows is told, never guessed.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
@@ -35,6 +39,8 @@ _STATE_OF = {
     "[": State.RESTORED, "(": State.EXPANDED, "<": State.SUPPLIED, "⟨": State.SUPPLIED,
     "〈": State.SUPPLIED, "⟦": State.DELETED, "〚": State.DELETED,
 }  # fmt: skip
+_STATES_OF = {"leiden": _STATE_OF, "leiden_literary": {**_STATE_OF, "[": State.DELETED}}
+LEIDEN_PROFILES = tuple(_STATES_OF)
 _ADDITION = frozenset("⸌\\")
 _CLOSERS = frozenset(_CLOSED_BY.values()) - {"/"}  # a stroke that closes nothing is a virgule, a letter
 _SIGNS = _CLOSERS | _CLOSED_BY.keys()
@@ -72,16 +78,24 @@ class _Marks:
         self.hands += bytes([hand]) * len(letters)
 
     def line(self) -> Line:
-        return Line("".join(self.letters), bytes(self.states), bytes(self.hands))
+        """Give the line; blanks at its end that no sign marks are dropped, as in plain text."""
+        letters = "".join(self.letters)
+        end = len(letters)
+        while end and letters[end - 1].isspace() and letters[end - 1] != "\t":
+            if self.states[end - 1] or self.hands[end - 1]:
+                break
+            end -= 1
+        return Line(letters[:end], bytes(self.states[:end]), bytes(self.hands[:end]))
 
 
-def understand_signs(row: Row, file: Path | None, faults: list[Fault]) -> Line:
+def understand_signs(row: Row, file: Path | None, faults: list[Fault], profile: str = "leiden") -> Line:
     """Read the Leiden signs of one manuscript line.
 
     Args:
         row: the line as written.
         file: where it comes from, for the faults.
         faults: is added to: signs unbalanced, wrongly nested or empty.
+        profile: one of ``LEIDEN_PROFILES``: what [abc] means.
 
     >>> line = understand_signs(Row(1, "", 0, "moꞃ[ᵹen] (and) [..]", "1", ""), None, [])
     >>> line.letters, list(line.states)
@@ -90,7 +104,7 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault]) -> Line:
     text = row.text
     if not _NEEDS_READING.search(text):
         return Line(text)
-    marks = _Marks()
+    marks, states = _Marks(), _STATES_OF[profile]
     opened: list[_Open] = []
     at = 0
     while at < len(text):
@@ -100,7 +114,7 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault]) -> Line:
             continue
         sign = text[at]
         if sign in _CLOSED_BY:
-            opened.append(_opened(text, at, opened))
+            opened.append(_opened(text, at, opened, states))
         elif sign in _CLOSERS or (sign == "/" and opened and opened[-1].sign == "\\"):
             faults += _close(row, opened, at, file)
         elif lost := _lost_at(text, at, opened):
@@ -113,7 +127,10 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault]) -> Line:
     for still in opened:
         remedy = f"close it with {_CLOSED_BY[still.sign]} in the same line (and open it anew in the next)"
         faults.append(row.fault(f"{still.sign} is not closed in this line", file, still.at, remedy))
-    return marks.line()
+    line = marks.line()
+    if not line.letters:
+        faults.append(row.fault("there is no letter in this line", file, 0, "leave the line out"))
+    return line
 
 
 def only_lost(inside: str) -> bool:
@@ -121,11 +138,11 @@ def only_lost(inside: str) -> bool:
     return any(lost.match(inside + "]") for lost in (_ALL_DOTS, _ALL_DASHES))
 
 
-def _opened(text: str, at: int, opened: list[_Open]) -> _Open:
+def _opened(text: str, at: int, opened: list[_Open], states: Mapping[str, State]) -> _Open:
     """Open a sign; inside another it keeps that one's state and hand."""
     sign = text[at]
     outer = opened[-1] if opened else None
-    state = outer.state if outer and outer.state is not None else _STATE_OF.get(sign)
+    state = outer.state if outer and outer.state is not None else states.get(sign)
     hand = ADDED if sign in _ADDITION or (outer and outer.hand == ADDED) else MAIN_HAND
     if sign != "[":
         return _Open(sign, at, state, hand)

@@ -173,6 +173,7 @@ def _column(values: Sequence[bytes], pieces: Sequence[str]) -> bytes:
     """Join a value for each letter; a line end has the first value; nothing where all are first."""
     if not any(map(any, values)):
         return b""
-    return b"".join(
+    joined = b"".join(
         line[: len(piece)].ljust(len(piece), b"\0") for line, piece in zip(values, pieces, strict=True)
     )
+    return joined if any(joined) else b""

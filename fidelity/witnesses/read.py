@@ -12,15 +12,16 @@ from pathlib import Path
 
 from fidelity.errors import DataError, Fault, UsageError
 from fidelity.terms import Witness
-from fidelity.witnesses.leiden import understand_signs
+from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
 from fidelity.witnesses.source_text import MOST_FAULTS, letters_of, text_of_file
 from fidelity.witnesses.tables import rows_of_table
+from fidelity.witnesses.xml_kinds import read_xml
 
-PROFILES = ("plain", "leiden")
+PROFILES = ("plain", *LEIDEN_PROFILES)
 
 _DELIMITERS = {".tsv": "\t", ".csv": ","}
-_NOT_YET = {".xml": "XML", ".tei": "XML"}
+_XML = frozenset({".xml", ".tei"})
 
 
 def read_witness(
@@ -36,9 +37,11 @@ def read_witness(
 
     Args:
         source: text (a string), a file (a Path: ``.tsv`` and ``.csv`` are tables of parallel
-            fields, everything else plain text), or a Witness, which is given back untouched.
+            fields, ``.xml`` and ``.tei`` are XML of the kinds in ``xml_kinds.py``, everything else
+            plain text), or a Witness, which is given back untouched.
         siglum: the short sign it is cited by.
-        profile: what editorial signs the transcriber used: "plain" for none, "leiden".
+        profile: what editorial signs the transcriber used: "plain" for none, "leiden" for those of
+            documents, "leiden_literary" where [abc] is what the editor deletes.
         numbered: whether each line begins with its citation and a tab.
         script: the script of the main hand.
         language: BCP 47 tag.
@@ -56,9 +59,10 @@ def read_witness(
         raise UsageError(f"unknown profile {profile!r}", remedy=f"known profiles: {', '.join(PROFILES)}")
     file = source if isinstance(source, Path) else None
     kind = file.suffix.lower() if file else ""
-    if kind in _NOT_YET:
-        remedy = "give it as plain text, one line per manuscript line, until then"
-        raise DataError(f"{_NOT_YET[kind]} is not read yet", file=file, remedy=remedy)
+    if file and kind in _XML:
+        read = read_xml(file, profile)
+        siglum, script, language = siglum or read.siglum, script or read.script, language or read.language
+        return replace(read, siglum=siglum, script=script, language=language)
     text = text_of_file(source) if isinstance(source, Path) else source
     faults: list[Fault] = []
     letters = letters_of(text, file, faults)
@@ -79,8 +83,8 @@ def read_witness(
 
 def _lines_of(rows: Sequence[Row], profile: str, file: Path | None, faults: list[Fault]) -> list[Line]:
     """Understand the editorial signs of the declared profile."""
-    if profile == "leiden":
-        return [understand_signs(row, file, faults) for row in rows]
+    if profile in LEIDEN_PROFILES:
+        return [understand_signs(row, file, faults, profile) for row in rows]
     return [Line(row.text) for row in rows]
 
 

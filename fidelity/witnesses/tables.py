@@ -14,6 +14,7 @@ from typing import NamedTuple
 from fidelity.errors import Fault
 from fidelity.letters import decode
 from fidelity.witnesses.plain import Row
+from fidelity.witnesses.source_text import MOST_FAULTS
 
 CITATION_COLUMNS = ("locus", "entry", "n")  # a column of this name cites the entry and is no field
 
@@ -85,18 +86,24 @@ def _check_header(
 ) -> int | None:
     """Check the fields' names; give the index of the citation column, if there is one."""
     citations = [at for at, name in enumerate(names) if name.lower() in CITATION_COLUMNS]
+    seen: set[str] = set()
+    wrong = 0
     for at, name in enumerate(names):
-        column = len(delimiter.join(header.written.split(delimiter)[:at])) + (2 if at else 1)
         what = remedy = ""
         if not name:
             what, remedy = "this field has no name", "name every field in the first row"
-        elif name in names[:at]:
+        elif name in seen:
             what, remedy = f"two fields are named {name}", "give each field its own name"
         elif at in citations[1:]:
             what = f"both {names[citations[0]]} and {name} would cite the entry"
             remedy = f"only one of the fields may be named {', '.join(CITATION_COLUMNS)}"
-        if what:
+        seen.add(name)
+        wrong += bool(what)
+        if what and wrong <= MOST_FAULTS:
+            column = len(delimiter.join(header.written.split(delimiter)[:at])) + (2 if at else 1)
             faults.append(Fault(what, file, header.number, column, decode(header.written), remedy))
+    if wrong > MOST_FAULTS:
+        faults.append(Fault(f"and {wrong - MOST_FAULTS} more fields so", file, header.number))
     if len(citations) == len(names):
         remedy = "the first row names the fields, e.g. lemma and gloss"
         faults.append(Fault("the table has no field with text", file, header.number, remedy=remedy))

@@ -44,7 +44,7 @@ def table(
 
 def judged(counts: AnswerCounts, **settings: int) -> dict[Pair, Confusion]:
     """Measure, and find the confusions by their letters."""
-    found = measure(counts, Settings(**settings), lambda letters: letters)
+    found = measure(counts, Settings(**settings), lambda letters: letters)  # type: ignore[arg-type]
     return {(confusion.original, confusion.copy): confusion for confusion in found}
 
 

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from fidelity.errors import DataError
 from fidelity.letters import decode
 from fidelity.terms import LOST_LETTER, State
 from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.write import write_plain
 from tests.witnesses.test_read import faults_of, places
 
 CODES = {state: state.name[0] for state in State} | {State.DELETED: "D", State.RESTORED: "R", State.LOST: "L"}
 
 
-def understood(text: str) -> tuple[str, str, str]:
+def understood(text: str, profile: str = "leiden") -> tuple[str, str, str]:
     """Give letters, states (C U R S E D L) and hands (0 1) as three strings."""
-    witness = read_witness(text, profile="leiden")
+    witness = read_witness(text, profile=profile)
     states = "".join(CODES[witness.state(at)] for at in range(len(witness)))
     hands = "".join(str(int(witness.hand(at) == "added")) for at in range(len(witness)))
     return decode(witness.letters), states, hands
@@ -65,6 +69,43 @@ def test_signs(text: str, letters: str, states: str) -> None:
 def test_outer_sign_gives_the_state(text: str, letters: str, states: str) -> None:
     """Where one sign stands in another, the outer gives the state; what is lost is lost."""
     assert understood(text)[:2] == (letters, states)
+
+
+@pytest.mark.parametrize(
+    ("text", "letters", "states"),
+    [
+        ("a[bc]d", "abcd", "CDDC"),
+        ("⟨ab⟩c<d>", "abcd", "SSCS"),
+        ("{ab}c", "abc", "CCC"),
+        ("⟦ab⟧(c)ḍ", "abcd", "DDEU"),
+        ("a[---]b[..]", "a▯b▯▯", "CLCLL"),
+        ("a[b..c]", "ab▯▯c", "CDLLD"),
+    ],
+)
+def test_signs_of_literary_editions(text: str, letters: str, states: str) -> None:
+    """There [abc] is what the editor deletes (Brill's guide); all other signs, and gaps, are as ever."""
+    assert understood(text, "leiden_literary")[:2] == (letters, states)
+
+
+@given(
+    st.lists(
+        st.sampled_from(["a", "[b]", "[b.c]", "[..]", "⟨d⟩", "{e}", "⟦f⟧", " ", "ġ", "[p. 7]"]), min_size=1
+    )
+)
+def test_literary_text_is_written_in_documentary_signs(parts: list[str]) -> None:
+    """Written back with the signs of documents, a literary text keeps its letters and their states."""
+    try:
+        witness = read_witness("x" + "".join(parts), profile="leiden_literary")
+    except DataError:
+        return  # a blank line inside signs
+    assert read_witness(write_plain(witness), profile="leiden") == witness
+
+
+def test_the_two_uses_differ_in_square_brackets_only() -> None:
+    """The same text is restored under one profile and deleted under the other; the letters agree."""
+    one, other = understood("a[b]⟨c⟩{d}", "leiden"), understood("a[b]⟨c⟩{d}", "leiden_literary")
+    assert one[0] == other[0]
+    assert (one[1], other[1]) == ("CRSC", "CDSC")
 
 
 @pytest.mark.parametrize("text", ["beꞇonican ⸌i.⸍ x", "beꞇonican \\i./ x"])

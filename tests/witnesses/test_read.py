@@ -172,10 +172,10 @@ def test_too_large_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     assert "too much for a text" in fault.what
 
 
-def test_xml_is_not_read_yet(tmp_path: Path) -> None:
-    """An XML file is not taken for plain text: the report says what to give instead."""
+def test_xml_of_an_unknown_kind_is_refused(tmp_path: Path) -> None:
+    """An XML file of no known kind is not taken for plain text: the report says what is known."""
     (fault,) = faults_of(file_with(tmp_path, b"<p/>", "E.xml"))
-    assert "not read yet" in fault.what
+    assert "<p> is not read" in fault.what and "TEI" in fault.remedy
     assert "plain text" in fault.remedy
 
 

@@ -1,0 +1,133 @@
+"""Turn what is in the texts of a dossier into rows: before anything is compared.
+
+Arrives: a dossier read without fault. Leaves: rows. Start reading at ``check_facts``, which is all
+that `fidelity check --json` prints.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections import Counter
+from functools import cache
+
+from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries_texts import set_aside, text_rows, texts_of
+from fidelity.dossier import Dossier
+from fidelity.letters import decode, encode, is_punctuation
+from fidelity.terms import LOST_LETTER, State, Witness
+from fidelity.witnesses.data import published_table
+
+ORDINARY = 0x180  # Basic Latin, Latin-1 and Latin Extended-A end here (Unicode blocks): letters of any font
+
+STATE_COLUMNS = tuple(state.name.lower() for state in State)
+_TABLES = (  # the published tables, and their columns with letters in them
+    ("letterforms.tsv", ("letter",)),
+    ("folds.tsv", ("written", "stands_for")),
+    ("letter_confusions.tsv", ("original", "misread")),
+    ("spelling_conventions.tsv", ("original", "copy")),
+)
+
+
+def check_facts(dossier: Dossier) -> dict[str, object]:
+    """Give everything that is known of the texts of a dossier before they are compared."""
+    return {
+        "texts": text_rows(dossier),
+        "states": state_rows(dossier),
+        "folds": fold_rows(dossier),
+        "unknown_letters": unknown_rows(dossier),
+        "set_aside": set_aside(dossier),
+        "notes": list(dossier.notes),
+    }
+
+
+def state_rows(dossier: Dossier) -> list[Row]:
+    """Give the pages and hands of every text, and how many letters stand in each state."""
+    return [{"text": name, "role": role, **_states(witness)} for name, role, witness in texts_of(dossier)]
+
+
+def _states(witness: Witness) -> Row:
+    """Count the letters (spaces apart) of a text by state, and by hand where there are several."""
+    places = [at for at, letter in enumerate(witness.letters) if not letter.isspace()]
+    states = Counter(witness.state(at) for at in places)
+    hands = Counter(witness.hand(at) for at in places)
+    return {
+        "pages": len(set(filter(None, witness.pages))),
+        "hands": tuple(f"{name} {hands[name]:,}" for name in witness.hand_names),
+        **{state.name.lower(): states[state] for state in State},
+    }
+
+
+def fold_rows(dossier: Dossier) -> list[Row]:
+    """Give the declared folds that occur in the texts: how often, and in which texts."""
+    folds = dossier.folds
+    declared = [*folds.letters.items(), *((sign, read) for sign, read in folds.expansions)]
+    texts = [(name, witness.letters) for name, _, witness in texts_of(dossier)]
+    rows: list[Row] = []
+    for written, stands_for in dict.fromkeys(declared):
+        found = {(at, name): text.count(written) for at, (name, text) in enumerate(texts)}
+        count = sum(found.values())
+        if count:
+            where = tuple(dict.fromkeys(name for (_, name), times in found.items() if times))
+            row: Row = {"written": decode(written), "stands_for": decode(stands_for), "count": count}
+            rows.append(row | {"texts": where})
+    return sorted(rows, key=lambda row: (-int(str(row["count"])), str(row["written"])))
+
+
+def unknown_rows(dossier: Dossier) -> list[Row]:
+    """Give the letters that no table knows, with the first place of each.
+
+    Known are the letters of the published tables and of the declared folds, ordinary Latin letters,
+    figures and punctuation; a letter with marks is known where it and its marks are.
+    """
+    known = known_signs() | _signs("".join((*dossier.folds.letters, *dossier.folds.letters.values())))
+    known |= _signs("".join(side for pair in dossier.folds.expansions for side in pair))
+    first: dict[str, str] = {}
+    texts: dict[str, list[str]] = {}
+    counts: Counter[str] = Counter()
+    for name, _, witness in texts_of(dossier):
+        for letter, count in Counter(witness.letters).items():
+            if not _is_known(letter, known):
+                counts[letter] += count
+                texts.setdefault(letter, []).append(name)
+                first.setdefault(letter, str(witness.locus(witness.letters.index(letter))))
+    return [_unknown_row(letter, counts[letter], first[letter], texts[letter]) for letter in sorted(counts)]
+
+
+def _unknown_row(letter: str, count: int, first: str, texts: list[str]) -> Row:
+    shown = decode(letter)
+    return {
+        "letter": shown,
+        "codepoints": " ".join(f"U+{ord(sign):04X}" for sign in shown),
+        "unicode_name": " + ".join(unicodedata.name(sign, "no name") for sign in shown),
+        "count": count,
+        "first": first,
+        "texts": tuple(dict.fromkeys(texts)),
+    }
+
+
+@cache
+def known_signs() -> frozenset[str]:
+    """Give the signs of all published tables, each letter parted from its marks."""
+    return _signs(
+        "".join(
+            row[column]
+            for name, columns in _TABLES
+            for row in published_table(name, columns)
+            for column in columns
+        )
+    )
+
+
+def _signs(letters: str) -> frozenset[str]:
+    return frozenset(unicodedata.normalize("NFD", decode(letters)))
+
+
+def _is_known(letter: str, known: frozenset[str]) -> bool:
+    """Tell whether a letter is ordinary or stands in a table, with all its marks."""
+    if letter.isspace() or letter == LOST_LETTER or is_punctuation(letter):
+        return True
+    whole = decode(letter)
+    if len(whole) == 1 and ord(whole) < ORDINARY:
+        return True
+    parts = unicodedata.normalize("NFD", whole)
+    return encode(whole) in known or all(sign in known or ord(sign) < ORDINARY for sign in parts)

@@ -1,0 +1,226 @@
+"""Gather the letters of a TEI text into manuscript lines.
+
+Arrives: stretches of text with their state and hand, line and page beginnings, in the order of the
+document. Leaves: the columns of a ``Witness``. Start reading at ``TeiLines``.
+
+White space is folded as the TEI Guidelines ask (chapter 1, "White space"): line ends of the file
+are no line ends of the manuscript, and none stands at a line's beginning or end.
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import accumulate, pairwise
+
+from fidelity.terms import Witness
+from fidelity.witnesses.plain import LINE_END_MARKS, _runs_on
+
+NO_MARK = "\u00ad"  # stands as line-end mark where the word runs on and the manuscript has no sign for it
+
+_TO_FOLD = re.compile("[ \t\n]{2,}|[\t\n]")
+_HANDS = 256  # one byte holds the hand of a letter
+_STATE_BYTE = [bytes((mark % 8,)) for mark in range(8 * _HANDS)]  # there are fewer than 8 states
+_HAND_BYTE = [bytes((mark // 8,)) for mark in range(8 * _HANDS)]
+_NO_GAP, _BLANK, _SPACE = range(3)  # what the line ends in so far: letters, white space, a <space>
+
+
+def mark_of(state: int, hand: int) -> int:
+    """Give one number for state and hand: it is looked up for every letter."""
+    return state + 8 * hand
+
+
+class TeiLines:
+    """The manuscript lines of a text while it is being read."""
+
+    def __init__(self) -> None:
+        self.numbered = False  # whether the last line beginning had a number: then only such begin lines
+        # Stretches of letters of one state and one hand, in two lists: a record for each would
+        # keep the collector of unused memory busy, and take thrice as long.
+        self._texts: list[str] = []
+        self._marks: list[int] = []
+        self._starts: list[int] = []  # of each line ended, its first stretch
+        self._labels: list[str] = []
+        self._line_pages: list[str] = []
+        self._breaks: list[str | None] = []  # "no": the word runs on; "yes": not; None: a hyphen decides
+        self._begin = 0  # first stretch of the line that is being read
+        self._gap = _BLANK
+        self._page = self._place = ""  # the place opens a line's citation: "12r:", "12ra:"
+        self._last_number = ""
+        self._label: str | None = None
+        self._count = 0
+        self._pages = self._columns = 0
+
+    def __len__(self) -> int:
+        return len(self._starts)
+
+    def add(self, text: str, mark: int = 0) -> None:
+        """Add letters of one ``mark_of`` state and hand, their white space folded."""
+        if "\n" in text or "  " in text or "\t" in text:
+            text = _TO_FOLD.sub(" ", text)
+        if text[0] == " " and self._gap:
+            text = text[1:]
+            if not text:
+                return
+        self._gap = _BLANK if text[-1] == " " else _NO_GAP
+        self._texts.append(text)
+        self._marks.append(mark)
+
+    def space(self, blanks: str, mark: int = 0) -> None:
+        """Add a space left in the manuscript; white space beside it is none."""
+        self._trim()
+        self._texts.append(blanks)
+        self._marks.append(mark)
+        self._gap = _SPACE
+
+    def mark_tab(self) -> None:
+        """Part two fields of an entry."""
+        self.space("\t")
+
+    def _trim(self) -> None:
+        """Take white space from the end of the line."""
+        if self._gap == _BLANK and len(self._texts) > self._begin:
+            kept = self._texts[-1][:-1]
+            if kept:
+                self._texts[-1] = kept
+            else:
+                del self._texts[-1], self._marks[-1]
+
+    def end_line(self, breaks: str | None = None) -> None:
+        """End the line, if anything stands in it; else what is said holds of the line before."""
+        self._trim()
+        self._gap = _BLANK
+        if len(self._texts) > self._begin:
+            if self._label is None:
+                self._count = self._counted() + 1
+                self._label = self._place + str(self._count)
+            self._starts.append(self._begin)
+            self._labels.append(self._label)
+            self._line_pages.append(self._page)
+            self._breaks.append(breaks)
+            self._begin, self._label = len(self._texts), None
+        elif breaks and self._breaks and self._breaks[-1] != "no":
+            self._breaks[-1] = breaks
+
+    def begin_line(self, number: str | None, breaks: str | None, cited: bool = False) -> None:
+        """Begin a line, with its number if it has one; a number given as citation is the whole of it."""
+        self.end_line(breaks)
+        if number is None or cited:
+            self.numbered = cited
+            self._count = self._counted() + 1
+            self._label = number if cited else self._place + str(self._count)
+        else:
+            self.numbered = True
+            self._last_number = number
+            self._count += 1
+            self._label = self._place + number
+
+    def _counted(self) -> int:
+        """Give the number of the line reached: as it was last given, if that was a number, else counted."""
+        number, self._last_number = self._last_number, ""
+        return int(number) if number.isdecimal() and len(number) < 10 else self._count
+
+    def begin_page(self, number: str | None, breaks: str | None) -> None:
+        """Begin a page, cited by its number, else counted."""
+        self.end_line(breaks)
+        self._pages += 1
+        self._page = str(self._pages) if number is None else number
+        self._columns = 0
+        self._begin_counting(self._page)
+
+    def begin_column(self, number: str | None, breaks: str | None) -> None:
+        """Begin a column of the page; its lines are cited as "12ra:1"."""
+        self.end_line(breaks)
+        self._columns += 1
+        self._begin_counting(self._page + (number or chr(ord("a") + (self._columns - 1) % 26)))
+
+    def _begin_counting(self, place: str) -> None:
+        """Count lines anew in a page or column."""
+        self._place = f"{place}:" if place else ""
+        self._count, self._last_number, self._label, self.numbered = 0, "", None, False
+
+    def begin_block(self) -> None:
+        """Begin or end a paragraph, heading or verse: a new line, unless lines have numbers."""
+        if self.numbered and len(self._texts) > self._begin:
+            self.add(" ")
+        else:
+            self.end_line()
+
+    def begin_word(self) -> None:
+        """Part two words that nothing else parts."""
+        if not self._gap:
+            self.add(" ")
+
+    def name_line(self, number: str) -> None:
+        """Give the line that begins here its number, if nothing stands in it yet."""
+        if len(self._texts) == self._begin and self._label is None:
+            self._last_number = number
+            self._count += 1
+            self._label = self._place + number
+
+    def reached(self) -> tuple[int, int]:
+        """Give a mark that stays the same until further letters come."""
+        return len(self._starts), len(self._texts)
+
+    def witness(self, hand_names: tuple[str, ...], fields: tuple[str, ...] = ()) -> Witness:
+        """Join the lines into the reading text; at least one line must be there."""
+        bounds = [*self._starts, len(self._texts)]
+        letters = ["".join(self._texts[begin:end]) for begin, end in pairwise(bounds)]
+        ends = [_end_mark(line, said) for line, said in zip(letters, self._breaks, strict=True)]
+        last = len(letters) - 1
+        texts = [
+            line[:-1] if end and end == line[-1] else line if end or at == last else line + " "
+            for at, (line, end) in enumerate(zip(letters, ends, strict=True))
+        ]
+        return Witness(
+            siglum="",
+            letters="".join(texts),
+            lines=tuple(accumulate(map(len, texts[:-1]), initial=0)),
+            labels=_told_apart(self._labels),
+            pages=tuple(self._line_pages),
+            line_ends=tuple(ends),
+            states=self._column_of(_STATE_BYTE, letters, texts),
+            hands=self._column_of(_HAND_BYTE, letters, texts),
+            hand_names=hand_names,
+            fields=fields,
+        )
+
+    def _column_of(self, byte_of: list[bytes], lines: list[str], texts: list[str]) -> bytes:
+        """Give the state or hand of every letter; nothing where all are the first."""
+        if not any(byte_of[mark][0] for mark in set(self._marks)):
+            return b""
+        marked = zip(self._marks, map(len, self._texts), strict=True)
+        column = b"".join([byte_of[mark] * length for mark, length in marked])
+        parts = []
+        start = 0
+        for line, text in zip(lines, texts, strict=True):
+            end = start + len(line)
+            # A line-end mark was taken from the line, or a line end stands for a blank.
+            parts.append(
+                column[start:end] + b"\0" if len(text) > len(line) else column[start : start + len(text)]
+            )
+            start = end
+        joined = b"".join(parts)
+        return joined if joined.strip(b"\0") else b""
+
+
+def _end_mark(letters: str, breaks: str | None) -> str:
+    """Give the line-end mark, if the word runs on; it is taken from the letters if it stands there."""
+    if breaks == "no":
+        return letters[-1] if letters[-1] in LINE_END_MARKS else NO_MARK
+    return letters[-1] if breaks is None and letters[-1] in LINE_END_MARKS and _runs_on(letters) else ""
+
+
+def _told_apart(labels: list[str]) -> tuple[str, ...]:
+    """Give each line its own citation: the second of the same is marked with ″2, the third with ″3.
+
+    >>> _told_apart(["1", "2", "1"])
+    ('1', '2', '1″2')
+    """
+    if len(set(labels)) == len(labels):
+        return tuple(labels)
+    seen: dict[str, int] = {}
+    told = []
+    for label in labels:
+        seen[label] = seen.get(label, 0) + 1
+        told.append(label if seen[label] == 1 else f"{label}″{seen[label]}")
+    return tuple(told)

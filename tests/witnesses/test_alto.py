@@ -1,0 +1,101 @@
+"""ALTO: strings become lines, broken words run on, pages are cited."""
+
+from __future__ import annotations
+
+import pytest
+
+from fidelity.errors import DataError, Fault
+from fidelity.terms import Witness
+from fidelity.witnesses.alto import read_alto, rows_of_alto
+from fidelity.witnesses.plain import Row
+from fidelity.witnesses.xml_source import parse_xml
+
+NAMESPACE = "http://www.loc.gov/standards/alto/ns-v4#"
+
+
+def document(lines: list[str], page: str = 'PHYSICAL_IMG_NR="7"', namespace: str = NAMESPACE) -> str:
+    """Give an ALTO document of one page."""
+    body = "\n".join(f"<TextLine>{one}</TextLine>" for one in lines)
+    return (
+        f'<alto xmlns="{namespace}"><Description><sourceImageInformation>'
+        "<fileName>hallowmere_3v.tif</fileName>"
+        f"</sourceImageInformation></Description><Layout><Page {page}>"
+        '<TopMargin><TextBlock><TextLine><String CONTENT="a running title"/>'
+        "</TextLine></TextBlock></TopMargin>\n"
+        f"<PrintSpace><ComposedBlock><TextBlock>\n{body}\n</TextBlock></ComposedBlock></PrintSpace>"
+        "</Page></Layout></alto>"
+    )
+
+
+def rows_and_faults(text: str) -> tuple[list[Row], list[Fault]]:
+    faults: list[Fault] = []
+    return rows_of_alto(parse_xml(text), faults), faults
+
+
+def read(text: str) -> Witness:
+    """Give the witness that stands in an ALTO document without faults."""
+    witness, notes = read_alto(parse_xml(text))
+    assert notes == ()
+    return witness
+
+
+@pytest.mark.parametrize("namespace", [NAMESPACE, "http://www.loc.gov/standards/alto/ns-v2#"])
+def test_strings_and_spaces(namespace: str) -> None:
+    """SP parts the strings of a line; margins are not read; the page is cited by its image's number."""
+    lines = ['<String CONTENT="þa"/><SP/><String CONTENT="lanꝺ"/>', '<String CONTENT="on"/>']
+    witness = read(document(lines, namespace=namespace))
+    assert witness.letters == "þa lanꝺ on"
+    assert witness.labels == ("7:1", "7:2")
+
+
+def test_strings_without_sp_are_words() -> None:
+    """Where a line has no SP at all, each String is a word; where it has, touching strings are one."""
+    assert read(document(['<String CONTENT="a"/><String CONTENT="b"/>'])).letters == "a b"
+    assert (
+        read(document(['<String CONTENT="a"/><String CONTENT="b"/><SP/><String CONTENT="c"/>'])).letters
+        == "ab c"
+    )
+
+
+@pytest.mark.parametrize(
+    ("end", "mark"),
+    [
+        ('<String CONTENT="stræ" SUBS_TYPE="HypPart1" SUBS_CONTENT="stræte"/><HYP CONTENT="-"/>', "-"),
+        ('<String CONTENT="stræ" SUBS_TYPE="HypPart1" SUBS_CONTENT="stræte"/>', "-"),
+        ('<String CONTENT="stræ"/><HYP/>', "-"),
+        ('<String CONTENT="stræ"/><HYP CONTENT="&#xAC;"/>', "¬"),
+        ('<String CONTENT="stræ-"/><HYP CONTENT="-"/>', "-"),
+        ('<String CONTENT="stræ"/><SP/><HYP CONTENT="="/>', "-"),
+    ],
+)
+def test_broken_words_run_on(end: str, mark: str) -> None:
+    """A word broken at the line's end runs on, and the mark is kept for writing it back."""
+    rest = '<String CONTENT="te" SUBS_TYPE="HypPart2" SUBS_CONTENT="stræte"/>'
+    witness = read(document([f'<String CONTENT="on"/><SP/>{end}', rest]))
+    assert (witness.letters, witness.line_ends) == ("on stræte", (mark, ""))
+
+
+def test_page_without_number_is_cited_by_its_image() -> None:
+    """Without PHYSICAL_IMG_NR the name of the image file cites the page."""
+    assert read(document(['<String CONTENT="a"/>'], page="")).labels == ("hallowmere_3v:1",)
+
+
+def test_faults_have_their_line() -> None:
+    """A string without content is reported where it stands."""
+    _, (fault,) = rows_and_faults(document(['<String CONTENT="a"/>', '<String ID="s"/>']))
+    assert (fault.line, "no CONTENT" in fault.what) == (4, True)
+
+
+def test_two_pages_need_two_names() -> None:
+    """Two pages that would be cited alike are a fault at the second."""
+    text = document(['<String CONTENT="a"/>'])
+    page = text[text.index("<Page") : text.index("</Layout>")]
+    _, faults = rows_and_faults(text.replace("</Layout>", f"\n{page}</Layout>"))
+    assert ["second time" in fault.what for fault in faults] == [True]
+    assert faults[0].line == 5
+
+
+def test_no_text_is_told() -> None:
+    """A page without text is refused."""
+    with pytest.raises(DataError, match="no line in it has text"):
+        read(document([]))

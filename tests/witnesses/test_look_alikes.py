@@ -1,0 +1,87 @@
+"""Letters that are perhaps not meant: pointed out with their place, never changed."""
+
+from __future__ import annotations
+
+import unicodedata
+from pathlib import Path
+
+import pytest
+
+from fidelity.dossier import read_dossier
+from fidelity.witnesses.data import published_table
+from fidelity.witnesses.folds import NO_FOLDS, load_folds
+from fidelity.witnesses.look_alikes import (
+    MOST_NOTES,
+    look_alike_letters,
+    look_alikes_in,
+    notes_on,
+    private_letters_in,
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("on lаnd", [(1, 5)]),  # Cyrillic a in a Latin word
+        ("on\nnyhtu\u0304 strοet", [(2, 10)]),  # Greek o; the letter with its macron is one column
+        ("а land", [(1, 1)]),  # alone, in a text that is else Latin
+        ("land", []),
+        ("λόγος ο est", []),  # a text that really uses Greek
+        ("λόγος est vοx", [(1, 12)]),  # but not inside a Latin word
+        ("земля", []),  # no Latin text at all
+    ],
+)
+def test_where_look_alikes_are_seen(text: str, places: list[tuple[int, int]]) -> None:
+    """A letter of another script is seen in Latin words, and alone where its script is not in use."""
+    assert [(one.line, one.column) for one in look_alikes_in(text)] == places
+
+
+def test_table_is_of_other_scripts_and_in_nfc() -> None:
+    """Every row of the table is one letter of another script, in NFC, beside a Latin one (UTS #39)."""
+    for letter, latin in look_alike_letters().items():
+        assert unicodedata.normalize("NFC", letter) == letter
+        assert not unicodedata.name(letter).startswith("LATIN")
+        assert unicodedata.name(latin).startswith("LATIN")
+    for row in published_table("look_alikes.tsv", ("letter", "codepoint", "unicode_name")):
+        assert row["codepoint"] == f"U+{ord(row['letter']):04X}"
+        assert row["unicode_name"] == unicodedata.name(row["letter"])
+
+
+def test_notes_name_place_letter_and_remedy() -> None:
+    """A note gives file, line, column, the code point and what to do."""
+    (note,) = notes_on("on lаnd", "E.txt", NO_FOLDS)
+    assert note.startswith("E.txt:1:5: ")
+    assert "U+0430" in note
+    assert "Latin a " in note
+
+
+def test_many_notes_are_cut() -> None:
+    """A text typed on the wrong keyboard does not bury the other notes."""
+    notes = notes_on("lаnd " * 50, "E.txt", NO_FOLDS)
+    assert len(notes) == MOST_NOTES + 1
+    assert "40 more" in notes[-1]
+
+
+def test_private_letters_are_told_once_until_a_fold_explains_them() -> None:
+    """A private letter is told at its first place only, with the fold to declare; a fold ends it."""
+    text = "a\ue8b7b\ue8b7\n\uf1a5"
+    assert [(one.line, one.column) for one in private_letters_in(text, NO_FOLDS)] == [(1, 2), (2, 1)]
+    folds = load_folds([], [("\ue8b7", "n"), ("\uf1a5", "us")])
+    assert private_letters_in(text, folds) == []
+    told: set[str] = set()
+    assert len(notes_on(text, "E", NO_FOLDS, told)) == 2
+    assert notes_on(text, "F", NO_FOLDS, told) == []
+    assert 'pairs under [fold] in dossier.toml: ["\\uE8B7", "…"]' in notes_on(text, "E", NO_FOLDS)[0]
+
+
+def test_a_dossier_has_them_among_its_notes(tmp_path: Path) -> None:
+    """They are notes of the dossier, not faults: the texts are read as they stand."""
+    (tmp_path / "o.txt").write_text("on þære ealdan stræte\n", encoding="utf-8")
+    (tmp_path / "c.txt").write_text("on þære eаldan st\ue8b7æte\n", encoding="utf-8")
+    toml = '[copyist]\nname = "Wickenby"\n[[survivor]]\nid = "E"\noriginal = "o.txt"\ncopy = "c.txt"\n'
+    (tmp_path / "dossier.toml").write_text(toml, encoding="utf-8")
+    dossier = read_dossier(tmp_path)
+    assert [note.split(": ")[0] for note in dossier.notes] == ["c.txt:1:10", "c.txt:1:18"]
+    assert dossier.survivors[0].copy.letters == "on þære eаldan st\ue8b7æte"
+    (tmp_path / "dossier.toml").write_text(toml + '[fold]\npairs = [["\\ue8b7", "r"]]\n', encoding="utf-8")
+    assert len(read_dossier(tmp_path).notes) == 1
