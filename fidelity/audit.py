@@ -29,7 +29,7 @@ from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score
 from fidelity.trial.blind import blind_test
 from fidelity.variants.collect import collect
 from fidelity.variants.places import Places, places_of
-from fidelity.witnesses.folds import published_pairs
+from fidelity.witnesses.folds import letterform_value, published_pairs
 
 Progress = Callable[[str], None]  # told what is being done now, in a few words
 
@@ -135,8 +135,22 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         readings=(),
         trial=None,
         skipped=tuple(f"{cause}: {reason}" for cause, reason in NOT_MADE),
-        notes=dossier.notes,
+        notes=(*dossier.notes, *_perhaps_swapped(dossier)),
     )
+
+
+def _perhaps_swapped(dossier: Dossier) -> list[str]:
+    """Point out a survivor whose copy, not its original, is written in old letterforms."""
+    found = []
+    for survivor in dossier.survivors:
+        old = [
+            {letter for letter in set(text.letters) if letterform_value(letter) != letter}
+            for text in (survivor.original, survivor.copy)
+        ]
+        if old[1] and not old[0]:
+            letters = " ".join(sorted(old[1]))
+            found.append(f"{survivor.id}: {letters} stand in the copy alone; is the original named first?")
+    return found
 
 
 def known_words(dossier: Dossier) -> frozenset[str]:

@@ -50,6 +50,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *_judgement(audit, width),
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
+        *_notes(audit, width),
         f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",
         paragraphs([IN_ONE_LINE], width),
     ]
@@ -58,7 +59,8 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
 
 def compare_screen(audit: Audit, width: int) -> str:
     """Show how one copy compares with its original."""
-    return "\n\n".join([paragraphs(_in_short(audit), width), *_judgement(audit, width)])
+    parts = [paragraphs(_in_short(audit), width), *_judgement(audit, width), *_notes(audit, width)]
+    return "\n\n".join(parts)
 
 
 def trial_screen(trial: Trial, width: int) -> str:
@@ -105,6 +107,11 @@ def _in_short(audit: Audit) -> list[str]:
     """Give the sentences, and what was set aside where anything was."""
     aside = set_aside_sentence(audit.dossier)
     return [*three_sentences(audit), *([aside] if aside else [])]
+
+
+def _notes(audit: Audit, width: int) -> list[str]:
+    """Give what the user should know of this run."""
+    return [paragraphs([f"Note: {note}" for note in audit.notes], width)] if audit.notes else []
 
 
 def _judgement(audit: Audit, width: int) -> list[str]:

@@ -55,9 +55,11 @@ class TeiLines:
 
     def add(self, text: str, mark: int = 0) -> None:
         """Add letters of one ``mark_of`` state and hand, their white space folded."""
+        if text[-1] == "\n":  # as before most line beginnings: a blank, which the next signs may join
+            text = text[:-1] + " "
         if "\n" in text or "  " in text or "\t" in text:
             text = _TO_FOLD.sub(" ", text)
-        if text[0] == " " and self._gap:
+        if self._gap and text[0] == " ":
             text = text[1:]
             if not text:
                 return
@@ -67,7 +69,8 @@ class TeiLines:
 
     def space(self, blanks: str, mark: int = 0) -> None:
         """Add a space left in the manuscript; white space beside it is none."""
-        self._trim()
+        if self._gap == _BLANK:
+            self._trim()
         self._texts.append(blanks)
         self._marks.append(mark)
         self._gap = _SPACE
@@ -77,8 +80,8 @@ class TeiLines:
         self.space("\t")
 
     def _trim(self) -> None:
-        """Take white space from the end of the line."""
-        if self._gap == _BLANK and len(self._texts) > self._begin:
+        """Take the blank from the end of the line, if it has more than that."""
+        if len(self._texts) > self._begin:
             kept = self._texts[-1][:-1]
             if kept:
                 self._texts[-1] = kept
@@ -87,9 +90,11 @@ class TeiLines:
 
     def end_line(self, breaks: str | None = None) -> None:
         """End the line, if anything stands in it; else what is said holds of the line before."""
-        self._trim()
+        if self._gap == _BLANK:
+            self._trim()
         self._gap = _BLANK
-        if len(self._texts) > self._begin:
+        reached = len(self._texts)
+        if reached > self._begin:
             if self._label is None:
                 self._count = self._counted() + 1
                 self._label = self._place + str(self._count)
@@ -97,7 +102,7 @@ class TeiLines:
             self._labels.append(self._label)
             self._line_pages.append(self._page)
             self._breaks.append(breaks)
-            self._begin, self._label = len(self._texts), None
+            self._begin, self._label = reached, None
         elif breaks and self._breaks and self._breaks[-1] != "no":
             self._breaks[-1] = breaks
 
@@ -165,12 +170,16 @@ class TeiLines:
         """Join the lines into the reading text; at least one line must be there."""
         bounds = [*self._starts, len(self._texts)]
         letters = ["".join(self._texts[begin:end]) for begin, end in pairwise(bounds)]
-        ends = [_end_mark(line, said) for line, said in zip(letters, self._breaks, strict=True)]
-        last = len(letters) - 1
-        texts = [
-            line[:-1] if end and end == line[-1] else line if end or at == last else line + " "
-            for at, (line, end) in enumerate(zip(letters, ends, strict=True))
+        ends = [
+            _end_mark(line, said) if said == "no" or line[-1] in LINE_END_MARKS else ""
+            for line, said in zip(letters, self._breaks, strict=True)
         ]
+        texts = [
+            line + " " if not end else line[:-1] if end == line[-1] else line
+            for line, end in zip(letters, ends, strict=True)
+        ]
+        if not ends[-1]:
+            texts[-1] = letters[-1]
         return Witness(
             siglum="",
             letters="".join(texts),
@@ -195,9 +204,10 @@ class TeiLines:
         for line, text in zip(lines, texts, strict=True):
             end = start + len(line)
             # A line-end mark was taken from the line, or a line end stands for a blank.
-            parts.append(
-                column[start:end] + b"\0" if len(text) > len(line) else column[start : start + len(text)]
-            )
+            if len(text) > len(line):
+                parts += (column[start:end], b"\0")
+            else:
+                parts.append(column[start : start + len(text)])
             start = end
         joined = b"".join(parts)
         return joined if joined.strip(b"\0") else b""

@@ -27,6 +27,7 @@ class TeiStates:
 
     def __init__(self, header: TeiHeader, choice: Mapping[str, str]) -> None:
         self._header, self._choice = header, choice
+        self._reads_expansions = choice["abbr|expan"] == "expan"
         self._state: int = State.CLEAR
         self._damaged = False  # the state comes from <damage>: an element inside may say otherwise
         self._hand: int | None = None  # of the element read; None: the hand that writes here
@@ -48,7 +49,7 @@ class TeiStates:
 
     def _enter(self, state: int | None = None, hand: int | None = None) -> bool:
         self._outer.append((self._state, self._damaged, self._hand, self._mark, self._writing))
-        if state is not None and (self._state == State.CLEAR or self._damaged):
+        if state is not None and (not self._state or self._damaged):  # not yet said, or only guessed
             self._state, self._damaged = state, False
             self._set_mark()
         if hand is not None:
@@ -61,12 +62,21 @@ class TeiStates:
         if wrote != self._writing:  # the hand shifted inside the element
             self._set_mark()
 
+    def _mark_in(self, state: int) -> int:
+        """Give the mark of letters in an element that sets a state and holds no other element."""
+        mark = self._mark
+        return mark - self._state + state if not self._state or self._damaged else mark
+
     def _hand_of(self, element: Element) -> int | None:
         reference = element.get("hand")
         return self._header.hand(reference) if reference else None
 
     def _hand_begins(self, element: Element) -> bool:
         return self._enter(None, self._hand_of(element))
+
+    def _mark_in_hand(self, element: Element) -> int:
+        hand = self._hand_of(element)
+        return self._mark if hand is None else mark_of(self._state, hand)
 
     def _state_begins(self, state: State, _: Element) -> bool:
         return self._enter(state)
@@ -77,8 +87,10 @@ class TeiStates:
         return self._enter(None if taken_back else State.DELETED)
 
     def _supplied_begins(self, element: Element) -> bool:
-        reasons = (element.get("reason") or "").lower().split()
-        return self._enter(State.SUPPLIED if NEVER_WRITTEN.intersection(reasons) else State.RESTORED)
+        return self._enter(_state_supplied(element))
+
+    def _mark_in_supplied(self, element: Element) -> int:
+        return self._mark_in(_state_supplied(element))
 
     def _damage_begins(self, _: Element) -> bool:
         clear = self._state == State.CLEAR
@@ -111,13 +123,16 @@ class TeiStates:
 
     def _ex_begins(self, _: Element) -> bool:
         self._enter(State.EXPANDED)
-        return self._choice["abbr|expan"] == "expan"
+        return self._reads_expansions
+
+    def _mark_in_ex(self, _: Element) -> int:
+        return self._mark_in(State.EXPANDED)
 
     def _am_begins(self, element: Element) -> bool:
         """Read the sign of abbreviation, unless the letters it stands for are given and wanted."""
         parent = element.getparent()
         given = parent is not None and parent.find("{*}ex") is not None
-        return not (given and self._choice["abbr|expan"] == "expan")
+        return not (given and self._reads_expansions)
 
     def _choice_begins(self, element: Element) -> bool:
         """Choose one side: the one asked for, else the first."""
@@ -155,3 +170,9 @@ class TeiStates:
             if child.tail and child.tail.isspace():
                 child.tail = None
         return True
+
+
+def _state_supplied(element: Element) -> State:
+    """Tell why a letter was supplied: it was lost, or never written."""
+    reasons = (element.get("reason") or "").lower().split()
+    return State.SUPPLIED if NEVER_WRITTEN.intersection(reasons) else State.RESTORED

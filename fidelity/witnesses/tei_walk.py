@@ -32,13 +32,18 @@ _TEI_SPACES = ("", "http://www.tei-c.org/ns/1.0")
 
 _Start = Callable[[Element], bool]  # False: what is inside is not read
 _End = Callable[[Element], None]
+_Mark = Callable[[Element], int]
 
 
 class _Doing(NamedTuple):
-    """What is done where an element begins, and where it ends."""
+    """What is done where an element begins, and where it ends.
+
+    Where it holds text alone, ``mark`` may give the mark of that text, and nothing more is done.
+    """
 
     start: _Start | None = None
     end: _End | None = None
+    mark: _Mark | None = None
 
 
 class TeiWalk(TeiStates):
@@ -93,8 +98,13 @@ class TeiWalk(TeiStates):
         for element in elements:
             tag = element.tag
             if isinstance(tag, str) and not (dropped and element in dropped):  # else a comment, or left out
-                start, end = doing[tag] if tag in doing else self._learn(element)
-                if start is None or start(element):
+                start, end, mark = doing[tag] if tag in doing else self._learn(element)
+                if mark is not None and not len(element):
+                    inside = mark(element)
+                    if text := element.text:
+                        add(text, inside)
+                    end = None
+                elif start is None or start(element):
                     if text := element.text:
                         add(text, self._mark)
                     if len(element):
@@ -108,11 +118,14 @@ class TeiWalk(TeiStates):
     def _table(self) -> dict[str, _Doing]:
         """Give what is done for each element that does not only hold text."""
         table = {
-            name: _Doing(partial(self._state_begins, state), self._leave) for name, state in STATE_OF.items()
+            name: _Doing(
+                partial(self._state_begins, state), self._leave, lambda _, state=state: self._mark_in(state)
+            )
+            for name, state in STATE_OF.items()
         }
         table["del"] = _Doing(self._del_begins, self._leave)
         table |= {name: _Doing(self._block_begins, self._block_ends) for name in BLOCKS}
-        table |= dict.fromkeys(("seg", "hi", "label"), _Doing(self._hand_begins, self._leave))
+        table |= dict.fromkeys(("seg", "hi", "label"), _Doing(self._hand_begins, self._leave, self._mark_in_hand))
         table |= dict.fromkeys(LEFT_OUT, _Doing(lambda _: False))
         table |= {
             "lb": _Doing(self._line_begins),
@@ -120,10 +133,10 @@ class TeiWalk(TeiStates):
             "cb": _Doing(self._column_begins),
             "w": _Doing(self._word_begins, self._word_ends),
             "pc": _Doing(None, self._mark_word),
-            "supplied": _Doing(self._supplied_begins, self._leave),
+            "supplied": _Doing(self._supplied_begins, self._leave, self._mark_in_supplied),
             "damage": _Doing(self._damage_begins, self._leave),
             "expan": _Doing(self._expan_begins, self._leave),
-            "ex": _Doing(self._ex_begins, self._leave),
+            "ex": _Doing(self._ex_begins, self._leave, self._mark_in_ex if self._reads_expansions else None),
             "am": _Doing(self._am_begins),
             "add": _Doing(self._add_begins, self._leave),
             "note": _Doing(self._note_begins, self._leave),
@@ -154,7 +167,7 @@ class TeiWalk(TeiStates):
 
     def _line_begins(self, element: Element) -> bool:
         number = element.get("n")
-        if number and element.keys() == ["n"]:  # as most are
+        if number and len(element.keys()) == 1:  # as most are
             self.lines.begin_line(number.strip() or None, "no" if self._word_depth else None)
             return False
         if self._of_an_edition(element):
