@@ -220,7 +220,7 @@ def _wrong(key: str, value: Any, kind: Kind) -> tuple[str, str]:
         names = known_scripts() if kind is Kind.SCRIPT else PROFILES
         return f"unknown {key} {value!r}", _did_you_mean(value, names)
     if isinstance(value, str) and not value.strip():
-        return f"{key} is empty", f"fill it in between the quotation marks: {kind.value}"
+        return f"{key} is empty", f"fill it in: {kind.value}"
     return f"{key} cannot be {value!r}", f"write {kind.value}"
 
 
