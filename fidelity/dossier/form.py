@@ -20,6 +20,7 @@ from fidelity.settings import Settings
 from fidelity.terms import State
 from fidelity.witnesses.folds import known_scripts
 from fidelity.witnesses.read import PROFILES
+from fidelity.witnesses.tei_elements import SIDES_OF_CHOICES
 
 NEAR_ENOUGH = 60  # of 100 in rapidfuzz's weighted ratio; below it a guess misleads more than it helps
 _SHARES = frozenset({"false_discovery", "confidence", "report_from", "rival_from"})  # settings from 0 to 1
@@ -43,6 +44,7 @@ class Kind(Enum):
     TEXTS = 'a list of texts, ["…", "…"]'
     PAIRS = 'a list of pairs, [["ę", "æ"], …]'
     STATES = 'a list of states of letters, such as ["unclear", "expanded"]'
+    SIDES = 'a list of the sides of TEI choices to read, such as ["corr", "reg"]'
     PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
@@ -74,6 +76,7 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.TEXTS: lambda value: _are(value, _is_text),
     Kind.PAIRS: lambda value: _are(value, lambda pair: _are(pair, _is_text) and len(pair) == 2),
     Kind.STATES: lambda value: _are(value, lambda name: name in STATES_OF_LETTERS),
+    Kind.SIDES: lambda value: _are(value, lambda name: name in SIDES_OF_CHOICES),
     Kind.PASSAGES: lambda value: _are(value, lambda item: isinstance(item, dict)),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
@@ -104,7 +107,7 @@ def _kind_of_setting(name: str, annotation: str) -> Kind:
 
 
 _ABOUT = {"script": Kind.SCRIPT, "language": Kind.LANGUAGE}
-_HOW = {"profile": Kind.PROFILE, "numbered": Kind.YES_NO}
+_HOW = {"profile": Kind.PROFILE, "numbered": Kind.YES_NO, "choice": Kind.SIDES}
 PASSAGE = Section(True, (), {"lines": Kind.TEXT, "page": Kind.TEXT, "field": Kind.TEXT, **_ABOUT})
 FORM: Mapping[str, Section] = {
     "copyist": Section(False, ("name",), {"name": Kind.TEXT, "dates": Kind.TEXT}),

@@ -36,6 +36,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
 #                                   # "leiden_literary" where [abc] is what the editor deletes
 # numbered = true                   # only if each line begins with its citation and a tab
+# choice = ["corr", "reg"]          # only for TEI: read these sides of a choice, not the manuscript's
 # passages = [                      # only if parts are in another script or language
 #     { lines = "1-3", script = "caroline", language = "la" },
 # ]

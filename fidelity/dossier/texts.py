@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.xml_kinds import ENDINGS, read_xml_with_notes
 
 
 @dataclass(frozen=True)
@@ -81,12 +82,14 @@ class DossierTexts:
         how = {key: about.get(key, values.get(key, "")) for key in ("profile", "script", "language")}
         how["profile"] = how["profile"] or "plain"
         try:
-            witness = read_witness(file, siglum=siglum, numbered=values.get("numbered", False), **how)
+            witness, notes = _read(file, siglum, values.get("numbered", False), values.get("choice", ()), how)
             name = self.note_digest(file)
         except DataError as error:
             self.faults += [fault for fault in error.faults if fault not in self.faults]
             return None
         self.texts_read.append(name)
+        told = [f"{name}: {note}" for note in notes]
+        self.notes += [note for note in told if note not in self.notes]  # several entries may name a file
         return replace(witness, file=name)
 
     def note_digest(self, file: Path) -> str:
@@ -159,6 +162,18 @@ class DossierTexts:
             self.fault(spot, f"the original has no {where}", f"its lines go from {first} to {last}")
             return None
         return Passage(lines, field, values.get("script", ""), values.get("language", ""))
+
+
+def _read(
+    file: Path, siglum: str, numbered: bool, choice: Sequence[str], how: Mapping[str, str]
+) -> tuple[Witness, tuple[str, ...]]:
+    """Read one text, with the notes on what was decided in reading it; only XML has such."""
+    if file.suffix.lower() not in ENDINGS:
+        return read_witness(file, siglum=siglum, numbered=numbered, **how), ()
+    witness, notes = read_xml_with_notes(file, how["profile"], choice)
+    siglum, script = siglum or witness.siglum, how["script"] or witness.script
+    language = how["language"] or witness.language
+    return replace(witness, siglum=siglum, script=script, language=language), notes
 
 
 def line_range(written: str, labels: tuple[str, ...]) -> tuple[int, int] | None:

@@ -16,12 +16,11 @@ from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
 from fidelity.witnesses.source_text import MOST_FAULTS, letters_of, text_of_file
 from fidelity.witnesses.tables import rows_of_table
-from fidelity.witnesses.xml_kinds import read_xml
+from fidelity.witnesses.xml_kinds import ENDINGS, read_xml
 
 PROFILES = ("plain", *LEIDEN_PROFILES)
 
 _DELIMITERS = {".tsv": "\t", ".csv": ","}
-_XML = frozenset({".xml", ".tei"})
 
 
 def read_witness(
@@ -30,6 +29,7 @@ def read_witness(
     siglum: str = "",
     profile: str = "plain",
     numbered: bool = False,
+    choice: Sequence[str] = (),
     script: str = "",
     language: str = "",
 ) -> Witness:
@@ -43,6 +43,8 @@ def read_witness(
         profile: what editorial signs the transcriber used: "plain" for none, "leiden" for those of
             documents, "leiden_literary" where [abc] is what the editor deletes.
         numbered: whether each line begins with its citation and a tab.
+        choice: which sides of TEI choices are read ("sic" or "corr", "orig" or "reg", "abbr" or
+            "expan"); what is not named is read as it stands in the manuscript, written out.
         script: the script of the main hand.
         language: BCP 47 tag.
 
@@ -59,8 +61,8 @@ def read_witness(
         raise UsageError(f"unknown profile {profile!r}", remedy=f"known profiles: {', '.join(PROFILES)}")
     file = source if isinstance(source, Path) else None
     kind = file.suffix.lower() if file else ""
-    if file and kind in _XML:
-        read = read_xml(file, profile)
+    if file and kind in ENDINGS:
+        read = read_xml(file, profile, choice)
         siglum, script, language = siglum or read.siglum, script or read.script, language or read.language
         return replace(read, siglum=siglum, script=script, language=language)
     text = text_of_file(source) if isinstance(source, Path) else source

@@ -7,6 +7,8 @@ sources) and 17 (linguistic segments), set down from memory.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from fidelity.terms import State
 
 # The state of the letters inside. Where one stands inside another, the outer one gives the state,
@@ -56,3 +58,14 @@ LETTER_UNITS = frozenset({"char", "chars", "character", "characters", "letter", 
 # Which side of a choice is read when nothing else is asked for: what stands in the manuscript; but
 # an abbreviation is read written out, its added letters in the state "expanded".
 MANUSCRIPT_SIDE = {"abbr|expan": "expan", "sic|corr": "sic", "orig|reg": "orig"}
+SIDES_OF_CHOICES = frozenset(side for pair in MANUSCRIPT_SIDE for side in pair.split("|"))
+
+
+def sides(choice: Iterable[str]) -> dict[str, str]:
+    """Give which side of each kind of choice is read, when these are asked for.
+
+    >>> sides(["corr"])["sic|corr"], sides([])["sic|corr"]
+    ('corr', 'sic')
+    """
+    asked = {pair: side for side in choice for pair in MANUSCRIPT_SIDE if side in pair.split("|")}
+    return MANUSCRIPT_SIDE | asked

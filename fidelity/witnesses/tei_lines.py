@@ -10,7 +10,10 @@ are no line ends of the manuscript, and none stands at a line's beginning or end
 from __future__ import annotations
 
 import re
-from itertools import accumulate, pairwise
+from array import array
+
+import numpy as np
+import numpy.typing as npt
 
 from fidelity.terms import Witness
 from fidelity.witnesses.plain import LINE_END_MARKS, _runs_on
@@ -18,15 +21,14 @@ from fidelity.witnesses.plain import LINE_END_MARKS, _runs_on
 NO_MARK = "\u00ad"  # stands as line-end mark where the word runs on and the manuscript has no sign for it
 
 _TO_FOLD = re.compile("[ \t\n]{2,}|[\t\n]")
-_HANDS = 256  # one byte holds the hand of a letter
-_STATE_BYTE = [bytes((mark % 8,)) for mark in range(8 * _HANDS)]  # there are fewer than 8 states
-_HAND_BYTE = [bytes((mark // 8,)) for mark in range(8 * _HANDS)]
-_NO_GAP, _BLANK, _SPACE = range(3)  # what the line ends in so far: letters, white space, a <space>
+_STATES = 8  # there are fewer
+# What the line ends in so far: letters, white space, a <space>, white space that is not yet added.
+_NO_GAP, _BLANK, _SPACE, _HELD = range(4)
 
 
 def mark_of(state: int, hand: int) -> int:
     """Give one number for state and hand: it is looked up for every letter."""
-    return state + 8 * hand
+    return state + _STATES * hand
 
 
 class TeiLines:
@@ -37,13 +39,14 @@ class TeiLines:
         # Stretches of letters of one state and one hand, in two lists: a record for each would
         # keep the collector of unused memory busy, and take thrice as long.
         self._texts: list[str] = []
-        self._marks: list[int] = []
+        self._marks = array("H")  # sixteen bits: eight states, one byte for the hand
         self._starts: list[int] = []  # of each line ended, its first stretch
         self._labels: list[str] = []
         self._line_pages: list[str] = []
         self._breaks: list[str | None] = []  # "no": the word runs on; "yes": not; None: a hyphen decides
         self._begin = 0  # first stretch of the line that is being read
         self._gap = _BLANK
+        self._held_mark = 0
         self._page = self._place = ""  # the place opens a line's citation: "12r:", "12ra:"
         self._last_number = ""
         self._label: str | None = None
@@ -55,15 +58,27 @@ class TeiLines:
 
     def add(self, text: str, mark: int = 0) -> None:
         """Add letters of one ``mark_of`` state and hand, their white space folded."""
-        if text[-1] == "\n":  # as before most line beginnings: a blank, which the next signs may join
-            text = text[:-1] + " "
+        held = text[-1] == "\n"  # as before most line beginnings: added when something follows in the line
+        if held:
+            text = text[:-1]
         if "\n" in text or "  " in text or "\t" in text:
             text = _TO_FOLD.sub(" ", text)
-        if self._gap and text[0] == " ":
+        gap = self._gap
+        if gap and text[:1] == " ":
             text = text[1:]
-            if not text:
-                return
-        self._gap = _BLANK if text[-1] == " " else _NO_GAP
+        if not text:
+            if held and not gap:
+                self._gap, self._held_mark = _HELD, mark
+            return
+        if gap == _HELD:
+            self._texts.append(" ")
+            self._marks.append(self._held_mark)
+        if text[-1] == " ":
+            self._gap = _BLANK
+        elif held:
+            self._gap, self._held_mark = _HELD, mark
+        else:
+            self._gap = _NO_GAP
         self._texts.append(text)
         self._marks.append(mark)
 
@@ -102,7 +117,9 @@ class TeiLines:
             self._labels.append(self._label)
             self._line_pages.append(self._page)
             self._breaks.append(breaks)
-            self._begin, self._label = reached, None
+            self._texts.append(" ")  # stands for the line end
+            self._marks.append(0)
+            self._begin, self._label = reached + 1, None
         elif breaks and self._breaks and self._breaks[-1] != "no":
             self._breaks[-1] = breaks
 
@@ -168,49 +185,45 @@ class TeiLines:
 
     def witness(self, hand_names: tuple[str, ...], fields: tuple[str, ...] = ()) -> Witness:
         """Join the lines into the reading text; at least one line must be there."""
-        bounds = [*self._starts, len(self._texts)]
-        letters = ["".join(self._texts[begin:end]) for begin, end in pairwise(bounds)]
-        ends = [
-            _end_mark(line, said) if said == "no" or line[-1] in LINE_END_MARKS else ""
-            for line, said in zip(letters, self._breaks, strict=True)
-        ]
-        texts = [
-            line + " " if not end else line[:-1] if end == line[-1] else line
-            for line, end in zip(letters, ends, strict=True)
-        ]
-        if not ends[-1]:
-            texts[-1] = letters[-1]
+        ends = self._line_ends()
+        lengths = np.fromiter(map(len, self._texts), dtype=np.int64, count=len(self._texts))
+        offsets = np.concatenate(([0], np.cumsum(lengths)))
+        marks = np.frombuffer(self._marks, dtype=np.uint16)
         return Witness(
             siglum="",
-            letters="".join(texts),
-            lines=tuple(accumulate(map(len, texts[:-1]), initial=0)),
+            letters="".join(self._texts),
+            lines=tuple(offsets[self._starts].tolist()),
             labels=_told_apart(self._labels),
             pages=tuple(self._line_pages),
             line_ends=tuple(ends),
-            states=self._column_of(_STATE_BYTE, letters, texts),
-            hands=self._column_of(_HAND_BYTE, letters, texts),
+            states=_column(marks % _STATES, lengths),
+            hands=_column(marks // _STATES, lengths),
             hand_names=hand_names,
             fields=fields,
         )
 
-    def _column_of(self, byte_of: list[bytes], lines: list[str], texts: list[str]) -> bytes:
-        """Give the state or hand of every letter; nothing where all are the first."""
-        if not any(byte_of[mark][0] for mark in set(self._marks)):
-            return b""
-        marked = zip(self._marks, map(len, self._texts), strict=True)
-        column = b"".join([byte_of[mark] * length for mark, length in marked])
-        parts = []
-        start = 0
-        for line, text in zip(lines, texts, strict=True):
-            end = start + len(line)
-            # A line-end mark was taken from the line, or a line end stands for a blank.
-            if len(text) > len(line):
-                parts += (column[start:end], b"\0")
-            else:
-                parts.append(column[start : start + len(text)])
-            start = end
-        joined = b"".join(parts)
-        return joined if joined.strip(b"\0") else b""
+    def _line_ends(self) -> list[str]:
+        """Give the line-end marks and take them from the letters; where one is, no blank stands for it."""
+        texts, ends = self._texts, []
+        bounds = [*self._starts[1:], len(texts)]
+        for begin, end, said in zip(self._starts, bounds, self._breaks, strict=True):
+            mark, last = "", texts[end - 2][-1]
+            if said == "no" or last in LINE_END_MARKS:
+                mark = _end_mark("".join(texts[begin : end - 1]), said)
+                if mark:
+                    texts[end - 1] = ""
+                if mark == last:
+                    texts[end - 2] = texts[end - 2][:-1]
+            ends.append(mark)
+        texts[-1] = ""  # the last line needs no blank
+        return ends
+
+
+def _column(values: npt.NDArray[np.uint16], lengths: npt.NDArray[np.int64]) -> bytes:
+    """Give the state or hand of every letter, one byte each; nothing where all are the first."""
+    if not (values * lengths).any():
+        return b""
+    return np.repeat(values.astype(np.uint8), lengths).tobytes()
 
 
 def _end_mark(letters: str, breaks: str | None) -> str:

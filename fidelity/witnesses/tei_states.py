@@ -7,6 +7,7 @@ each, and which side of a choice is read. Start reading at ``TeiStates``.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from lxml import etree
 
@@ -17,6 +18,7 @@ from fidelity.witnesses.tei_lines import mark_of
 from fidelity.witnesses.xml_source import local_name
 
 Element = etree._Element
+_EXPANDED = int(State.EXPANDED)
 
 
 class TeiStates:
@@ -28,7 +30,7 @@ class TeiStates:
     def __init__(self, header: TeiHeader, choice: Mapping[str, str]) -> None:
         self._header, self._choice = header, choice
         self._reads_expansions = choice["abbr|expan"] == "expan"
-        self._state: int = State.CLEAR
+        self._state = int(State.CLEAR)
         self._damaged = False  # the state comes from <damage>: an element inside may say otherwise
         self._hand: int | None = None  # of the element read; None: the hand that writes here
         self._writing = 0  # the hand that writes since the last handShift
@@ -50,7 +52,7 @@ class TeiStates:
     def _enter(self, state: int | None = None, hand: int | None = None) -> bool:
         self._outer.append((self._state, self._damaged, self._hand, self._mark, self._writing))
         if state is not None and (not self._state or self._damaged):  # not yet said, or only guessed
-            self._state, self._damaged = state, False
+            self._state, self._damaged = int(state), False
             self._set_mark()
         if hand is not None:
             self._hand = hand
@@ -62,7 +64,7 @@ class TeiStates:
         if wrote != self._writing:  # the hand shifted inside the element
             self._set_mark()
 
-    def _mark_in(self, state: int) -> int:
+    def _mark_in(self, state: int, _: Element | None = None) -> int:
         """Give the mark of letters in an element that sets a state and holds no other element."""
         mark = self._mark
         return mark - self._state + state if not self._state or self._damaged else mark
@@ -87,10 +89,10 @@ class TeiStates:
         return self._enter(None if taken_back else State.DELETED)
 
     def _supplied_begins(self, element: Element) -> bool:
-        return self._enter(_state_supplied(element))
+        return self._enter(_state_supplied(element.get("reason")))
 
     def _mark_in_supplied(self, element: Element) -> int:
-        return self._mark_in(_state_supplied(element))
+        return self._mark_in(_state_supplied(element.get("reason")))
 
     def _damage_begins(self, _: Element) -> bool:
         clear = self._state == State.CLEAR
@@ -126,7 +128,7 @@ class TeiStates:
         return self._reads_expansions
 
     def _mark_in_ex(self, _: Element) -> int:
-        return self._mark_in(State.EXPANDED)
+        return self._mark_in(_EXPANDED)
 
     def _am_begins(self, element: Element) -> bool:
         """Read the sign of abbreviation, unless the letters it stands for are given and wanted."""
@@ -172,7 +174,8 @@ class TeiStates:
         return True
 
 
-def _state_supplied(element: Element) -> State:
+@lru_cache(maxsize=64)  # a text gives a handful of reasons, each many times
+def _state_supplied(reason: str | None) -> int:
     """Tell why a letter was supplied: it was lost, or never written."""
-    reasons = (element.get("reason") or "").lower().split()
-    return State.SUPPLIED if NEVER_WRITTEN.intersection(reasons) else State.RESTORED
+    reasons = (reason or "").lower().split()
+    return int(State.SUPPLIED if NEVER_WRITTEN.intersection(reasons) else State.RESTORED)

@@ -6,7 +6,7 @@ further kind is one more line in ``READERS``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from fidelity.errors import DataError
@@ -14,9 +14,12 @@ from fidelity.terms import Witness
 from fidelity.witnesses.alto import read_alto
 from fidelity.witnesses.page_xml import read_page_xml
 from fidelity.witnesses.tei import read_tei_tree
+from fidelity.witnesses.tei_elements import sides
 from fidelity.witnesses.xml_source import Xml, local_name, parse_xml
 
-READERS: dict[str, Callable[[Xml], tuple[Witness, tuple[str, ...]]]] = {
+ENDINGS = frozenset({".xml", ".tei"})  # of the names of files that hold XML
+
+READERS: dict[str, Callable[[Xml, Mapping[str, str]], tuple[Witness, tuple[str, ...]]]] = {
     # the name of the outermost element -> what reads it: the Witness, and notes for the reader
     "TEI": read_tei_tree,
     "teiCorpus": read_tei_tree,
@@ -32,12 +35,13 @@ LINE_READERS: dict[str, Callable[[Xml, str], tuple[Witness, tuple[str, ...]]]] =
 }
 
 
-def read_xml(source: Path | str, profile: str = "plain") -> Witness:
+def read_xml(source: Path | str, profile: str = "plain", choice: Sequence[str] = ()) -> Witness:
     """Read a transcription in XML.
 
     Args:
         source: a file (a Path), or XML as a string.
         profile: the editorial signs in the lines of PAGE XML and ALTO; TEI has elements for them.
+        choice: which sides of TEI choices are read, "corr" for instance.
 
     Raises:
         DataError: the XML is not fit to be read, or of no known kind.
@@ -45,10 +49,12 @@ def read_xml(source: Path | str, profile: str = "plain") -> Witness:
     >>> read_xml("<text><body><lb n='1'/>þa lanꝺ-<lb n='2'/>ᵹemæꞃa</body></text>").letters
     'þa lanꝺᵹemæꞃa'
     """
-    return read_xml_with_notes(source, profile)[0]
+    return read_xml_with_notes(source, profile, choice)[0]
 
 
-def read_xml_with_notes(source: Path | str, profile: str = "plain") -> tuple[Witness, tuple[str, ...]]:
+def read_xml_with_notes(
+    source: Path | str, profile: str = "plain", choice: Sequence[str] = ()
+) -> tuple[Witness, tuple[str, ...]]:
     """Read a transcription in XML, and tell what was decided in reading it.
 
     Raises:
@@ -64,4 +70,4 @@ def read_xml_with_notes(source: Path | str, profile: str = "plain") -> tuple[Wit
         remedy = f"give it as plain text, or as XML that begins with one of: {known}"
         fault = xml.fault(xml.root, f"XML that begins with <{name}> is not read", remedy)
         raise DataError(faults=[fault])
-    return reader(xml)
+    return reader(xml, sides(choice))

@@ -115,7 +115,8 @@ def parse_xml(source: Path | str) -> Xml:
     True
     """
     file = source if isinstance(source, Path) else None
-    text = _decoded(_bytes_of(source), source) if isinstance(source, Path) else source
+    data = _bytes_of(source) if isinstance(source, Path) else b""
+    text = given = _decoded(data, source) if isinstance(source, Path) else source
     if len(text) > LARGEST_FILE:
         limit = f"limit {LARGEST_FILE // 1_000_000} million signs"
         raise DataError(f"this is too much for a text ({limit})", remedy="part it into several")
@@ -132,7 +133,9 @@ def parse_xml(source: Path | str) -> Xml:
         faults.append(_fault_at(letters, entity.start(), file, what, remedy))
     if faults:
         raise DataError(faults=faults)
-    return Xml(_tree(letters, file), file, letters)
+    # Without mark and declaration the file is UTF-8; where nothing was changed in it, it is parsed as it is.
+    as_it_is = letters is given and data[:1] == b"<" and data[1:2] not in (b"\0", b"?")
+    return Xml(_tree(letters, data if as_it_is else letters.encode(), file), file, letters)
 
 
 def _is_in_letters(text: str) -> bool:
@@ -140,9 +143,13 @@ def _is_in_letters(text: str) -> bool:
 
     Few texts have more than some hundred different signs, so these are looked at and not the text.
     """
-    codes = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), dtype=np.uint32)
-    present = np.zeros(0x110000, dtype=bool)  # code points of Unicode
+    codes = np.frombuffer(text.encode("utf-16-le", "surrogatepass"), dtype=np.uint16)
+    present = np.zeros(0x10000, dtype=bool)
     present[codes] = True
+    if present[0xD800:0xE000].any():  # signs beyond the first plane: they take two codes each
+        codes_of_four = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), dtype=np.uint32)
+        present = np.zeros(0x110000, dtype=bool)  # code points of Unicode
+        present[codes_of_four] = True
     signs = "".join(map(chr, np.flatnonzero(present)))
     return not _NEEDS_CARE.search(signs) and all(unicodedata.is_normalized("NFC", sign) for sign in signs)
 
@@ -156,9 +163,8 @@ def _letters(text: str, file: Path | None, faults: list[Fault]) -> str:
     return letters_of(text, file, faults)
 
 
-def _tree(letters: str, file: Path | None) -> etree._Element:
+def _tree(letters: str, data: bytes, file: Path | None) -> etree._Element:
     """Build the element tree; only a deep document is allowed what libxml2 counts as huge."""
-    data = letters.encode()
     try:
         return etree.fromstring(data, _parser(huge=False))
     except etree.XMLSyntaxError as error:
@@ -184,6 +190,7 @@ def _parser(huge: bool) -> etree.XMLParser:
         load_dtd=False,
         dtd_validation=False,
         huge_tree=huge,
+        collect_ids=False,  # nothing is looked up by its xml:id
     )
 
 

@@ -187,3 +187,23 @@ def test_no_dossier(tmp_path: Path) -> None:
 def test_line_range(written: str, lines: tuple[int, int] | None) -> None:
     """Lines are found as they are cited, with a dash between first and last, whatever labels hold."""
     assert line_range(written, ("12r:1", "12r:2", "12v:1", "a-b")) == lines
+
+
+def test_sides_of_choices(tmp_path: Path) -> None:
+    """A dossier says which side of TEI choices is read; the manuscript's where it says nothing."""
+    text = "<ab><lb/>on <choice><sic>þæne</sic><corr>þære</corr></choice> stræte</ab>"
+    for choice, word in (("", "þæne"), ('choice = ["corr"]\n', "þære")):
+        folder = tmp_path / word
+        folder.mkdir()
+        (folder / "o.xml").write_text(text, encoding="utf-8")
+        (folder / "c.txt").write_text("on þæne stræte\n", encoding="utf-8")
+        entry = f'[[survivor]]\nid = "E"\noriginal = "o.xml"\ncopy = "c.txt"\n{choice}'
+        (folder / "dossier.toml").write_text(f'[copyist]\nname = "N. N."\n{entry}', encoding="utf-8")
+        dossier = read_dossier(folder)
+        assert dossier.survivors[0].original.letters == f"on {word} stræte"
+        assert any("choice" in note or word in note or "sic" in note for note in dossier.notes)
+    (folder / "dossier.toml").write_text(
+        f'[copyist]\nname = "N. N."\n{entry.replace("corr", "core")}', encoding="utf-8"
+    )
+    with pytest.raises(DataError, match="choice"):
+        read_dossier(folder)

