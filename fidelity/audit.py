@@ -197,10 +197,16 @@ def learner_of(found: Audit) -> Learner:
     )
 
 
+def _languages_of_lost(dossier: Dossier) -> set[str]:
+    """Give the languages of the lost texts; nothing unless each of them says its own."""
+    languages = {text.copy.language for text in dossier.lost}
+    return set() if "" in languages else languages
+
+
 def _not_learned_from(dossier: Dossier) -> list[str]:
     """Say which languages of the survivors teach the model nothing."""
-    wanted = {text.copy.language for text in dossier.lost}
-    if not wanted or "" in wanted:
+    wanted = _languages_of_lost(dossier)
+    if not wanted:
         return []
     there = {passage.language for survivor in dossier.survivors for passage in survivor.passages}
     there |= {survivor.original.language for survivor in dossier.survivors}
@@ -213,8 +219,8 @@ def _not_learned_from(dossier: Dossier) -> list[str]:
 def _tagged(survivor: Survivor, alignment: Alignment, dossier: Dossier) -> Tagged:
     """Tag a survivor's copy; passages in a language that no lost text has teach nothing."""
     tagged = tag_alignment(alignment, dossier.folds)
-    wanted = {text.copy.language for text in dossier.lost}
-    if not wanted or "" in wanted:
+    wanted = _languages_of_lost(dossier)
+    if not wanted:
         return tagged
     others = places_of(survivor.original, survivor.passages).in_other_languages(wanted)
     return without_passages(tagged, alignment, others)

@@ -115,8 +115,8 @@ def is_haplography(variant: Variant, alignment: Alignment, folds: Folds) -> bool
     if variant.phenomenon is not Phenomenon.OMISSION:
         return False
     start, end = variant.original_span
-    letters = folds.fold(alignment.original.letters)
-    lost = letters[start:end]
+    letters, size = alignment.original.letters, end - start
+    lost = folds.fold(letters[start:end])
     if not lost or any(letter.isspace() for letter in lost):
         return False
-    return letters.endswith(lost, 0, start) or letters.startswith(lost, end)
+    return lost in (folds.fold(letters[max(start - size, 0) : start]), folds.fold(letters[end : end + size]))

@@ -18,8 +18,8 @@ from fidelity.dossier.form import PASSAGE, Entry, check_entry
 from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
-from fidelity.witnesses.read import read_witness
-from fidelity.witnesses.xml_kinds import ENDINGS, read_xml_with_notes
+from fidelity.witnesses.read import read_witness, read_xml_file
+from fidelity.witnesses.xml_kinds import ENDINGS
 
 
 @dataclass(frozen=True)
@@ -170,10 +170,7 @@ def _read(
     """Read one text, with the notes on what was decided in reading it; only XML has such."""
     if file.suffix.lower() not in ENDINGS:
         return read_witness(file, siglum=siglum, numbered=numbered, **how), ()
-    witness, notes = read_xml_with_notes(file, how["profile"], choice)
-    siglum, script = siglum or witness.siglum, how["script"] or witness.script
-    language = how["language"] or witness.language
-    return replace(witness, siglum=siglum, script=script, language=language), notes
+    return read_xml_file(file, siglum, choice=choice, **how)
 
 
 def line_range(written: str, labels: tuple[str, ...]) -> tuple[int, int] | None:

@@ -47,9 +47,13 @@ def blind_test(
     readings: list[TrialReading] = []
     pages: list[str] = []
     wrong = Counter[str]()
+    calibrations = {
+        fold: calibration_from(_judged_elsewhere(held, fold))
+        for fold in sorted({part.part.fold for part in held})
+    }
     for part in held:
         survivor = part.part.survivor
-        calibration = calibration_from(_judged_elsewhere(held, part))
+        calibration = calibrations[part.part.fold]
         stretch = tagged[survivor]
         edits = []
         for unit in part.units:
@@ -69,7 +73,7 @@ def blind_test(
         wrong["after"] += after
     return Trial(
         left_out=left_out,
-        rounds=len({part.part.fold for part in held}),
+        rounds=len(calibrations),
         readings=tuple(readings),
         precisions=tuple(_precision(level, readings, pages, wrong["places"], settings) for level in LEVELS),
         bands=tuple(_bands(readings, pages, settings)),
@@ -79,9 +83,9 @@ def blind_test(
     )
 
 
-def _judged_elsewhere(held: Sequence[HeldOut], part: HeldOut) -> list[Judged]:
-    """Give all judged candidates but those of the rounds this part was left out in."""
-    return [one for other in held if other.part.fold != part.part.fold for one in other.judged]
+def _judged_elsewhere(held: Sequence[HeldOut], fold: int) -> list[Judged]:
+    """Give all judged candidates but those of one round."""
+    return [one for other in held if other.part.fold != fold for one in other.judged]
 
 
 def _judged(choice: Choice, unit: Unit, truth: str, offset: int, copy: tuple[str, Witness]) -> TrialReading:

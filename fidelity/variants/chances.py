@@ -113,8 +113,8 @@ def chances_by_page(
     """
     replaced = [variant.original_span for variant in variants if variant.replaced]
     within_words = folds.fold(offered_text(alignment, replaced))
-    words = folds.fold(offered_text(alignment))
     graphic = offered_text(alignment)
+    words = folds.fold(graphic)
     unskipped = folds.fold(offered_text(alignment, with_skips=True))  # a skip was a chance of skipping
     offered = {Cause.EXPANSION: graphic, Cause.EYE_SKIP: unskipped, "letters": within_words}
     found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}

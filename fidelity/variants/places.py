@@ -87,7 +87,7 @@ def _hands_in(
         yield start, *_of(whole, witness)
         return
     offset = start
-    fields = witness.letters[start:].split("\t", len(witness.fields))
+    fields = witness.letters[start : witness.line_span(line)[1]].split("\t")
     for name, text in zip(witness.fields, fields, strict=False):
         yield offset, *_of([passage for passage in here if passage.field == name] + whole, witness)
         offset += len(text) + 1

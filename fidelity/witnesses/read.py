@@ -16,7 +16,7 @@ from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
 from fidelity.witnesses.source_text import MOST_FAULTS, letters_of, text_of_file
 from fidelity.witnesses.tables import rows_of_table
-from fidelity.witnesses.xml_kinds import ENDINGS, read_xml
+from fidelity.witnesses.xml_kinds import ENDINGS, read_xml_with_notes
 
 PROFILES = ("plain", *LEIDEN_PROFILES)
 
@@ -62,9 +62,7 @@ def read_witness(
     file = source if isinstance(source, Path) else None
     kind = file.suffix.lower() if file else ""
     if file and kind in ENDINGS:
-        read = read_xml(file, profile, choice)
-        siglum, script, language = siglum or read.siglum, script or read.script, language or read.language
-        return replace(read, siglum=siglum, script=script, language=language)
+        return read_xml_file(file, siglum, profile, choice, script, language)[0]
     text = text_of_file(source) if isinstance(source, Path) else source
     faults: list[Fault] = []
     letters = letters_of(text, file, faults)
@@ -81,6 +79,18 @@ def read_witness(
     witness = witness_of(lines, rows, line_marks=not fields)
     about = str(file) if file else ""
     return replace(witness, siglum=siglum, fields=fields, script=script, language=language, file=about)
+
+
+def read_xml_file(
+    file: Path, siglum: str, profile: str, choice: Sequence[str], script: str, language: str
+) -> tuple[Witness, tuple[str, ...]]:
+    """Read an XML file, with the notes on what was decided in reading it.
+
+    Siglum, script and language are the file's own where they are given as "".
+    """
+    read, notes = read_xml_with_notes(file, profile, choice)
+    siglum, script, language = siglum or read.siglum, script or read.script, language or read.language
+    return replace(read, siglum=siglum, script=script, language=language), notes
 
 
 def _lines_of(rows: Sequence[Row], profile: str, file: Path | None, faults: list[Fault]) -> list[Line]:
