@@ -50,7 +50,14 @@ LEFT_OUT = frozenset(_LEFT_OUT.split())
 
 # The text inside is kept as it is, or is treated by ``tei_walk.py``. An element that is in none of
 # these lists is unknown: its text is kept, and a note says so.
-INLINE = frozenset(_INLINE.split()) | STATE_OF.keys()
+SPANS = frozenset({"addSpan", "delSpan", "damageSpan"})  # they begin what an element elsewhere ends
+INLINE = frozenset(_INLINE.split()) | STATE_OF.keys() | SPANS
+
+# The attributes that say how an element is read; two tags that differ in others are read alike.
+READ_ATTRIBUTES = (
+    "n", "break", "type", "ed", "edRef", "hand", "new", "resp", "reason", "quantity", "unit", "extent",
+    "part", "join", "ref", "role", "spanTo",
+)  # fmt: skip
 
 # Names of the units in which a gap or a space may be measured, when they are letters.
 LETTER_UNITS = frozenset({"char", "chars", "character", "characters", "letter", "letters", "sign", "signs"})

@@ -20,10 +20,13 @@ from fidelity.witnesses.plain import LINE_END_MARKS, _runs_on
 
 NO_MARK = "\u00ad"  # stands as line-end mark where the word runs on and the manuscript has no sign for it
 
+_WHITE = " \t\n"  # white space of XML; a non-breaking space is a letter
 _TO_FOLD = re.compile("[ \t\n]{2,}|[\t\n]")
 _STATES = 8  # there are fewer
-# What the line ends in so far: letters, white space, a <space>, white space that is not yet added.
-_NO_GAP, _BLANK, _SPACE, _HELD = range(4)
+# A space that the manuscript has is not folded: until its line ends it is written so (no text may be).
+_SPACE, _TAB = "\0", "\1"
+_AS_WRITTEN = str.maketrans(" \t", _SPACE + _TAB)
+_AS_READ = str.maketrans(_SPACE + _TAB, " \t")
 
 
 def mark_of(state: int, hand: int) -> int:
@@ -32,21 +35,26 @@ def mark_of(state: int, hand: int) -> int:
 
 
 class TeiLines:
-    """The manuscript lines of a text while it is being read."""
+    """The manuscript lines of a text while it is being read.
+
+    Attributes:
+        pieces: stretches of letters of one state and one hand, in order; the reader adds them.
+        marks: ``mark_of`` each piece.
+        numbered: whether the last line beginning had a number: then only such begin lines.
+
+    The two are lists side by side: a record for each piece would keep the collector of unused
+    memory busy, and take thrice as long. White space in them is folded when the line ends.
+    """
 
     def __init__(self) -> None:
-        self.numbered = False  # whether the last line beginning had a number: then only such begin lines
-        # Stretches of letters of one state and one hand, in two lists: a record for each would
-        # keep the collector of unused memory busy, and take thrice as long.
-        self._texts: list[str] = []
-        self._marks = array("H")  # sixteen bits: eight states, one byte for the hand
+        self.pieces: list[str] = []
+        self.marks = array("H")  # sixteen bits: eight states, one byte for the hand
+        self.numbered = False
         self._starts: list[int] = []  # of each line ended, its first stretch
         self._labels: list[str] = []
         self._line_pages: list[str] = []
         self._breaks: list[str | None] = []  # "no": the word runs on; "yes": not; None: a hyphen decides
         self._begin = 0  # first stretch of the line that is being read
-        self._gap = _BLANK
-        self._held_mark = 0
         self._page = self._place = ""  # the place opens a line's citation: "12r:", "12ra:"
         self._last_number = ""
         self._label: str | None = None
@@ -57,59 +65,62 @@ class TeiLines:
         return len(self._starts)
 
     def add(self, text: str, mark: int = 0) -> None:
-        """Add letters of one ``mark_of`` state and hand, their white space folded."""
-        held = text[-1] == "\n"  # as before most line beginnings: added when something follows in the line
-        if held:
-            text = text[:-1]
-        if "\n" in text or "  " in text or "\t" in text:
-            text = _TO_FOLD.sub(" ", text)
-        gap = self._gap
-        if gap and text[:1] == " ":
-            text = text[1:]
-        if not text:
-            if held and not gap:
-                self._gap, self._held_mark = _HELD, mark
-            return
-        if gap == _HELD:
-            self._texts.append(" ")
-            self._marks.append(self._held_mark)
-        if text[-1] == " ":
-            self._gap = _BLANK
-        elif held:
-            self._gap, self._held_mark = _HELD, mark
-        else:
-            self._gap = _NO_GAP
-        self._texts.append(text)
-        self._marks.append(mark)
+        """Add letters of one ``mark_of`` state and hand."""
+        self.pieces.append(text)
+        self.marks.append(mark)
 
     def space(self, blanks: str, mark: int = 0) -> None:
         """Add a space left in the manuscript; white space beside it is none."""
-        if self._gap == _BLANK:
-            self._trim()
-        self._texts.append(blanks)
-        self._marks.append(mark)
-        self._gap = _SPACE
+        self.add(blanks.translate(_AS_WRITTEN), mark)
 
     def mark_tab(self) -> None:
         """Part two fields of an entry."""
         self.space("\t")
 
-    def _trim(self) -> None:
-        """Take the blank from the end of the line, if it has more than that."""
-        if len(self._texts) > self._begin:
-            kept = self._texts[-1][:-1]
-            if kept:
-                self._texts[-1] = kept
-            else:
-                del self._texts[-1], self._marks[-1]
+    def _fold(self) -> bool:
+        """Fold the white space of the line that is being read; tell whether anything stands in it."""
+        pieces, begin = self.pieces, self._begin
+        while len(pieces) > begin:
+            last = pieces[-1].rstrip(_WHITE)
+            if last:
+                pieces[-1] = last
+                break
+            del pieces[-1], self.marks[-1]
+        else:
+            return False
+        first = pieces[begin].lstrip(_WHITE)
+        pieces[begin] = first
+        whole = first if len(pieces) == begin + 1 else "".join(pieces[begin:])
+        if not first or "\n" in whole or "  " in whole or "\t" in whole or _SPACE in whole or _TAB in whole:
+            self._fold_each()
+        return True
+
+    def _fold_each(self) -> None:
+        """Fold the white space piece by piece: of several blanks together the first is kept."""
+        kept: list[str] = []
+        marks = array("H")
+        blank, closed = False, True  # whether the last ends in a blank; whether another may follow it
+        for text, mark in zip(self.pieces[self._begin :], self.marks[self._begin :], strict=True):
+            text = _TO_FOLD.sub(" ", text)
+            own = text[:1] in (_SPACE, _TAB)
+            if own:
+                text = text.translate(_AS_READ)
+                if blank:
+                    _trim(kept, marks)
+            elif closed and text[:1] == " ":
+                text = text[1:]
+            if text:
+                kept.append(text)
+                marks.append(mark)
+                blank = text[-1] == " " and not own
+                closed = blank or own
+        if blank:
+            _trim(kept, marks)
+        self.pieces[self._begin :], self.marks[self._begin :] = kept, marks
 
     def end_line(self, breaks: str | None = None) -> None:
         """End the line, if anything stands in it; else what is said holds of the line before."""
-        if self._gap == _BLANK:
-            self._trim()
-        self._gap = _BLANK
-        reached = len(self._texts)
-        if reached > self._begin:
+        if len(self.pieces) > self._begin and self._fold():
             if self._label is None:
                 self._count = self._counted() + 1
                 self._label = self._place + str(self._count)
@@ -117,9 +128,9 @@ class TeiLines:
             self._labels.append(self._label)
             self._line_pages.append(self._page)
             self._breaks.append(breaks)
-            self._texts.append(" ")  # stands for the line end
-            self._marks.append(0)
-            self._begin, self._label = reached + 1, None
+            self.pieces.append(" ")  # stands for the line end
+            self.marks.append(0)
+            self._begin, self._label = len(self.pieces), None
         elif breaks and self._breaks and self._breaks[-1] != "no":
             self._breaks[-1] = breaks
 
@@ -162,36 +173,37 @@ class TeiLines:
 
     def begin_block(self) -> None:
         """Begin or end a paragraph, heading or verse: a new line, unless lines have numbers."""
-        if self.numbered and len(self._texts) > self._begin:
+        if self.numbered and len(self.pieces) > self._begin:
             self.add(" ")
         else:
             self.end_line()
 
     def begin_word(self) -> None:
         """Part two words that nothing else parts."""
-        if not self._gap:
+        if len(self.pieces) > self._begin:
             self.add(" ")
 
     def name_line(self, number: str) -> None:
         """Give the line that begins here its number, if nothing stands in it yet."""
-        if len(self._texts) == self._begin and self._label is None:
+        stands = any(self.pieces[at].strip(_WHITE) for at in range(self._begin, len(self.pieces)))
+        if self._label is None and not stands:
             self._last_number = number
             self._count += 1
             self._label = self._place + number
 
     def reached(self) -> tuple[int, int]:
         """Give a mark that stays the same until further letters come."""
-        return len(self._starts), len(self._texts)
+        return len(self._starts), len(self.pieces)
 
     def witness(self, hand_names: tuple[str, ...], fields: tuple[str, ...] = ()) -> Witness:
-        """Join the lines into the reading text; at least one line must be there."""
+        """Join the lines into the reading text, and forget them; at least one line must be there."""
         ends = self._line_ends()
-        lengths = np.fromiter(map(len, self._texts), dtype=np.int64, count=len(self._texts))
+        lengths = np.fromiter(map(len, self.pieces), dtype=np.int64, count=len(self.pieces))
         offsets = np.concatenate(([0], np.cumsum(lengths)))
-        marks = np.frombuffer(self._marks, dtype=np.uint16)
-        return Witness(
+        marks = np.frombuffer(self.marks, dtype=np.uint16)
+        witness = Witness(
             siglum="",
-            letters="".join(self._texts),
+            letters="".join(self.pieces),
             lines=tuple(offsets[self._starts].tolist()),
             labels=_told_apart(self._labels),
             pages=tuple(self._line_pages),
@@ -201,10 +213,12 @@ class TeiLines:
             hand_names=hand_names,
             fields=fields,
         )
+        self.pieces, self.marks = [], array("H")
+        return witness
 
     def _line_ends(self) -> list[str]:
         """Give the line-end marks and take them from the letters; where one is, no blank stands for it."""
-        texts, ends = self._texts, []
+        texts, ends = self.pieces, []
         bounds = [*self._starts[1:], len(texts)]
         for begin, end, said in zip(self._starts, bounds, self._breaks, strict=True):
             mark, last = "", texts[end - 2][-1]
@@ -217,6 +231,13 @@ class TeiLines:
             ends.append(mark)
         texts[-1] = ""  # the last line needs no blank
         return ends
+
+
+def _trim(pieces: list[str], marks: array[int]) -> None:
+    """Take the blank from the end of the last piece."""
+    pieces[-1] = pieces[-1][:-1]
+    if not pieces[-1]:
+        del pieces[-1], marks[-1]
 
 
 def _column(values: npt.NDArray[np.uint16], lengths: npt.NDArray[np.int64]) -> bytes:

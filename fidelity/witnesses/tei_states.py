@@ -1,43 +1,52 @@
-"""States, hands and alternatives in a TEI text: what holds of the letters at a place.
+"""States, hands and alternatives in a TEI text: what holds of the letters inside an element.
 
-Arrives: the elements of a text, one after the other. Leaves: state and hand for what stands inside
+Arrives: start tags, one after the other, and the places they are met in. Leaves: the place inside
 each, and which side of a choice is read. Start reading at ``TeiStates``.
 """
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping
-from functools import lru_cache
-
-from lxml import etree
+from functools import partial
+from itertools import islice
+from operator import length_hint
+from typing import Any, NamedTuple
 
 from fidelity.terms import State
 from fidelity.witnesses.tei_elements import NEVER_WRITTEN
 from fidelity.witnesses.tei_header import ADDED_HAND, TeiHeader
-from fidelity.witnesses.tei_lines import mark_of
-from fidelity.witnesses.xml_source import local_name
+from fidelity.witnesses.tei_places import Action, Place, Shift
+from fidelity.witnesses.tei_tokens import Tag, Tokens
 
-Element = etree._Element
-_EXPANDED = int(State.EXPANDED)
+
+class Span(NamedTuple):
+    """A stretch of text whose end has not been reached.
+
+    Attributes:
+        what: "del", "damage" or "add".
+        hand: who added it.
+        at: number of the tag that begins it.
+    """
+
+    what: str
+    hand: int | None
+    at: int
+
+
+Met = tuple[Action | None, Place]  # what is done where a tag is met, and the place that follows
 
 
 class TeiStates:
-    """The state and hand of the letters at the place that has been reached.
+    """The part of the walk that sees to states, hands, abbreviations and alternatives."""
 
-    An element that sets them saves the outer ones, and its end puts them back.
-    """
-
-    def __init__(self, header: TeiHeader, choice: Mapping[str, str]) -> None:
-        self._header, self._choice = header, choice
+    def __init__(self, tokens: Tokens, header: TeiHeader, choice: Mapping[str, str]) -> None:
+        self._tokens, self._header, self._choice = tokens, header, choice
         self._reads_expansions = choice["abbr|expan"] == "expan"
-        self._state = int(State.CLEAR)
-        self._damaged = False  # the state comes from <damage>: an element inside may say otherwise
-        self._hand: int | None = None  # of the element read; None: the hand that writes here
-        self._writing = 0  # the hand that writes since the last handShift
-        self._mark = 0  # ``mark_of`` the state and the hand
-        self._outer: list[tuple[int, bool, int | None, int, int]] = []
-        self._dropped: set[Element] = set()
         self._counts: dict[str, int] = {}
+        self._spans: dict[str, Span] = {}  # those that are open, by the mark that will end them
+        self._tags_to_come = iter(tokens.tags)
+        self._to_come: Any = zip(self._tags_to_come, tokens.texts, strict=True)
 
     def notes(self) -> tuple[str, ...]:
         """Tell what was decided, with how often."""
@@ -46,102 +55,131 @@ class TeiStates:
     def _note(self, what: str) -> None:
         self._counts[what] = self._counts.get(what, 0) + 1
 
-    def _set_mark(self) -> None:
-        self._mark = mark_of(self._state, self._writing if self._hand is None else self._hand)
+    def _at(self) -> int:
+        """Give the number of the tag that is being read."""
+        return len(self._tokens.tags) - length_hint(self._tags_to_come) - 1
 
-    def _enter(self, state: int | None = None, hand: int | None = None) -> bool:
-        self._outer.append((self._state, self._damaged, self._hand, self._mark, self._writing))
-        if state is not None and (not self._state or self._damaged):  # not yet said, or only guessed
-            self._state, self._damaged = int(state), False
-            self._set_mark()
-        if hand is not None:
-            self._hand = hand
-            self._set_mark()
-        return True
+    def _pass_over(self) -> None:
+        """Go on to the end of the element that has just begun, without reading what is in it."""
+        depth = 1
+        for inside, tag in enumerate(islice(self._tokens.tags, self._at() + 1, None)):
+            depth += -1 if tag[0] == "/" else int(tag[-1] != "/")
+            if not depth:
+                deque(islice(self._to_come, inside), maxlen=0)
+                return
 
-    def _leave(self, _: Element) -> None:
-        self._state, self._damaged, self._hand, self._mark, wrote = self._outer.pop()
-        if wrote != self._writing:  # the hand shifted inside the element
-            self._set_mark()
+    def _left_out(self, here: Place, tag: Tag) -> Met:
+        return self._done(None, here, tag)
 
-    def _mark_in(self, state: int, _: Element | None = None) -> int:
-        """Give the mark of letters in an element that sets a state and holds no other element."""
-        mark = self._mark
-        return mark - self._state + state if not self._state or self._damaged else mark
+    def _done(self, do: Action | None, here: Place, tag: Tag) -> Met:
+        """Do what a tag says; what may stand in its element is not read."""
+        if tag.empty:
+            return do, here
+        return self._pass_over if do is None else partial(both, do, self._pass_over), here.left_out()
 
-    def _hand_of(self, element: Element) -> int | None:
-        reference = element.get("hand")
+    def _left_out_now(self, here: Place) -> Place:
+        self._pass_over()
+        return here.left_out()
+
+    def _hand_of(self, tag: Tag) -> int | None:
+        reference = tag.get("hand")
         return self._header.hand(reference) if reference else None
 
-    def _hand_begins(self, element: Element) -> bool:
-        return self._enter(None, self._hand_of(element))
+    def _in_hand(self, here: Place, tag: Tag) -> Met:
+        return None, here.inside(tag.local_name, hand=self._hand_of(tag))
 
-    def _mark_in_hand(self, element: Element) -> int:
-        hand = self._hand_of(element)
-        return self._mark if hand is None else mark_of(self._state, hand)
+    def _in_state(self, state: State, here: Place, tag: Tag) -> Met:
+        return None, here.inside(tag.local_name, state=int(state))
 
-    def _state_begins(self, state: State, _: Element) -> bool:
-        return self._enter(state)
+    def _deleted(self, here: Place, _: Tag) -> Met:
+        taken_back = here.name == "restore"
+        return None, here.inside("del", state=None if taken_back else int(State.DELETED))
 
-    def _del_begins(self, element: Element) -> bool:
-        parent = element.getparent()
-        taken_back = parent is not None and local_name(parent) == "restore"
-        return self._enter(None if taken_back else State.DELETED)
+    def _supplied(self, here: Place, tag: Tag) -> Met:
+        """A letter was supplied because it was lost, or because it was never written."""
+        reasons = tag.get("reason").lower().split()
+        state = State.SUPPLIED if NEVER_WRITTEN.intersection(reasons) else State.RESTORED
+        return None, here.inside("supplied", state=int(state))
 
-    def _supplied_begins(self, element: Element) -> bool:
-        return self._enter(_state_supplied(element.get("reason")))
+    def _damaged(self, here: Place, _: Tag) -> Met:
+        return None, here.damaged_inside()
 
-    def _mark_in_supplied(self, element: Element) -> int:
-        return self._mark_in(_state_supplied(element.get("reason")))
+    def _added(self, here: Place, tag: Tag) -> Met:
+        hand = self._hand_of(tag)
+        return None, here.inside("add", hand=self._header.hand(ADDED_HAND) if hand is None else hand)
 
-    def _damage_begins(self, _: Element) -> bool:
-        clear = self._state == State.CLEAR
-        self._enter(State.UNCLEAR)
-        self._damaged = self._damaged or clear
-        return True
+    def _noted(self, here: Place, tag: Tag) -> Met:
+        if tag.get("hand") and not tag.get("resp"):
+            return self._in_hand(here, tag)
+        return self._done(partial(self._note, "editorial note left out"), here, tag)
 
-    def _add_begins(self, element: Element) -> bool:
-        hand = self._hand_of(element)
-        return self._enter(None, self._header.hand(ADDED_HAND) if hand is None else hand)
-
-    def _note_begins(self, element: Element) -> bool:
-        if element.get("hand") and not element.get("resp"):
-            return self._hand_begins(element)
-        self._note("editorial note left out")
-        self._enter()
-        return False
-
-    def _hand_shifts(self, element: Element) -> bool:
-        reference = element.get("new")
+    def _hand_shifts(self, here: Place, tag: Tag) -> Met:
+        reference = tag.get("new")
         if reference:
-            self._writing = self._header.hand(reference)
-            self._set_mark()
-        return False
+            here = here.under(here.shift._replace(writing=self._header.hand(reference)))
+        return self._left_out(here, tag)
+
+    def _span_begins(self, here: Place, tag: Tag) -> Met:
+        """A stretch that other elements cross is deleted, damaged or added, up to a mark that it names."""
+        end = tag.get("spanTo").strip().removeprefix("#")
+        what = tag.local_name.removesuffix("Span")
+        hand = None
+        if what == "add":
+            named = self._hand_of(tag)
+            hand = self._header.hand(ADDED_HAND) if named is None else named
+
+        def begin() -> Place:
+            self._spans[end] = Span(what, hand, self._at())
+            if not tag.empty:
+                self._pass_over()
+            after = self._now(here)
+            return after if tag.empty else after.left_out()
+
+        return begin, here
+
+    def _span_ends(self, here: Place, tag: Tag) -> Place:
+        """Give the place after the end of a span, if this element is the mark of it."""
+        if self._spans.pop(tag.get("xml:id"), None) is None:
+            return here
+        return self._now(here)
+
+    def _now(self, here: Place) -> Place:
+        """Give a place under the spans that are open now."""
+        kinds = {span.what for span in self._spans.values()}
+        hands = [span.hand for span in self._spans.values() if span.hand is not None]
+        shift = Shift(here.shift.writing, "del" in kinds, "damage" in kinds, hands[-1] if hands else None)
+        return here.under(shift)
 
     # Abbreviations and alternatives.
 
-    def _expan_begins(self, element: Element) -> bool:
-        return self._enter(State.EXPANDED if element.find(".//{*}ex") is None else None)
+    def _expanded(self, here: Place, tag: Tag) -> Met:
+        """Letters written out are those in <ex>; where there is none, all."""
+        if tag.empty:
+            return None, here
+        all_of_it, some = here.inside("expan", state=int(State.EXPANDED)), here.inside("expan")
+        return lambda: some if self._tokens.has_ex(self._at()) else all_of_it, some
 
-    def _ex_begins(self, _: Element) -> bool:
-        self._enter(State.EXPANDED)
-        return self._reads_expansions
+    def _written_out(self, here: Place, tag: Tag) -> Met:
+        if self._reads_expansions:
+            return None, here.inside("ex", state=int(State.EXPANDED))
+        return self._left_out(here, tag)
 
-    def _mark_in_ex(self, _: Element) -> int:
-        return self._mark_in(_EXPANDED)
-
-    def _am_begins(self, element: Element) -> bool:
+    def _abbreviation_sign(self, here: Place, tag: Tag) -> Met:
         """Read the sign of abbreviation, unless the letters it stands for are given and wanted."""
-        parent = element.getparent()
-        given = parent is not None and parent.find("{*}ex") is not None
-        return not (given and self._reads_expansions)
+        inside = here.inside("am")
+        if tag.empty or not self._reads_expansions:
+            return None, inside
+        return lambda: self._left_out_now(here) if self._tokens.is_written_out(self._at()) else inside, inside
 
-    def _choice_begins(self, element: Element) -> bool:
+    def _chosen(self, here: Place, tag: Tag) -> Met:
+        return None if tag.empty else self._choose, here.inside("choice").set_apart()
+
+    def _choose(self) -> None:
         """Choose one side: the one asked for, else the first."""
-        self._close_up(element)
-        children = [child for child in element if isinstance(child.tag, str)]
-        names = ["expan" if local_name(child) == "ex" else local_name(child) for child in children]
+        children = list(self._tokens.children(self._at()))
+        names = ["expan" if name == "ex" else name for name in map(self._tokens.name, children)]
         names = ["abbr" if name == "am" else name for name in names]
+        read = 0
         for kind, side in self._choice.items():
             if set(kind.split("|")) <= set(names):
                 self._note(f"of {kind} the side {side} is read")
@@ -150,32 +188,31 @@ class TeiStates:
         else:
             if len(children) > 1:
                 self._note(f"of {'|'.join(names)} the first is read")
-            read = 0
-        self._dropped.update(child for at, child in enumerate(children) if at != read)
-        return True
+        for at, child in enumerate(children):
+            if at != read:
+                self._tokens.drop(child)
 
-    def _app_begins(self, element: Element) -> bool:
+    def _of_readings(self, here: Place, tag: Tag) -> Met:
+        return None if tag.empty else self._choose_reading, here.inside("app").set_apart()
+
+    def _choose_reading(self) -> None:
         """Of several readings take the editor's, else the first."""
-        self._close_up(element)
-        readings = [child for child in element if local_name(child) in ("lem", "rdg", "rdgGrp")]
-        lemmas = [child for child in readings if local_name(child) == "lem"]
+        children = list(self._tokens.children(self._at()))
+        names = list(map(self._tokens.name, children))
+        lemmas = [child for child, name in zip(children, names, strict=True) if name == "lem"]
+        readings = [child for child, name in zip(children, names, strict=True) if name in ("rdg", "rdgGrp")]
         read = [*lemmas, *readings][:1]
-        self._dropped.update(child for child in element if child not in read)
+        for child in children:
+            if child not in read:
+                self._tokens.drop(child)
         self._note("of several readings (app) the lemma, else the first, is read")
-        return True
 
-    def _close_up(self, element: Element) -> bool:
-        """Take away white space that only sets the elements inside apart."""
-        if element.text and element.text.isspace():
-            element.text = None
-        for child in element:
-            if child.tail and child.tail.isspace():
-                child.tail = None
-        return True
+    def _set_apart(self, here: Place, tag: Tag) -> Met:
+        """White space between the elements in here is none of the text."""
+        return None, here.inside(tag.local_name).set_apart()
 
 
-@lru_cache(maxsize=64)  # a text gives a handful of reasons, each many times
-def _state_supplied(reason: str | None) -> int:
-    """Tell why a letter was supplied: it was lost, or never written."""
-    reasons = (reason or "").lower().split()
-    return int(State.SUPPLIED if NEVER_WRITTEN.intersection(reasons) else State.RESTORED)
+def both(first: Action, then: Action) -> None:
+    """Do one thing after the other."""
+    first()
+    then()

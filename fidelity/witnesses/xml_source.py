@@ -130,7 +130,7 @@ def parse_xml(source: Path | str) -> Xml:
     if "<!DOCTYPE" in letters and (entity := _ENTITY.search(letters)):
         what = "the document declares entities or names another file to be read"
         remedy = "take the <!DOCTYPE …> away and write the letters themselves"
-        faults.append(_fault_at(letters, entity.start(), file, what, remedy))
+        faults.append(fault_at(letters, entity.start(), file, what, remedy))
     if faults:
         raise DataError(faults=faults)
     # Without mark and declaration the file is UTF-8; where nothing was changed in it, it is parsed as it is.
@@ -159,7 +159,7 @@ def _letters(text: str, file: Path | None, faults: list[Fault]) -> str:
     lone = _LONE_MARK.search(text)
     if lone:
         what = f"a mark (U+{ord(lone.group()):04X}) with no letter under it"
-        faults.append(_fault_at(text, lone.start(), file, what, "put it into the element of its letter"))
+        faults.append(fault_at(text, lone.start(), file, what, "put it into the element of its letter"))
     return letters_of(text, file, faults)
 
 
@@ -225,7 +225,7 @@ def _referred(found: re.Match[str]) -> str:
     return chr(number)
 
 
-def _fault_at(text: str, at: int, file: Path | None, what: str, remedy: str) -> Fault:
+def fault_at(text: str, at: int, file: Path | None, what: str, remedy: str) -> Fault:
     """Say what is wrong at an offset."""
     start = text.rfind("\n", 0, at) + 1
     row = decode(text[start:].split("\n", 1)[0])

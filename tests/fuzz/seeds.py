@@ -13,7 +13,11 @@ TEI = (
     '<profileDesc><handNotes><handNote xml:id="h1"/><handNote xml:id="h2"/></handNotes></profileDesc>'
     '</teiHeader><text><body>\n<pb n="12r"/><p><lb n="1"/>þa <unclear>lan</unclear>ꝺ-<lb n="2" break="no"/>ᵹe'
     '<supplied reason="lost">m</supplied>æꞃa <gap quantity="2" unit="chars"/> <choice><abbr>⁊</abbr>'
-    '<expan>and</expan></choice> <add hand="#h2">x</add><del>y</del>&amp; o&#x304;</p></body></text></TEI>\n'
+    '<expan>and</expan></choice> <add hand="#h2">x</add><del>y</del>&amp; o&#x304;</p>\n'
+    '<p><delSpan spanTo="#e"/>a<w xml:id="w1" n="a>b">d<am>~</am><ex>e</ex></w><handShift new="#h2"/>b</p>'
+    '<!-- < --><p>c<anchor xml:id="e"/><app><lem>d</lem><rdg>e</rdg></app><note>f</note><![CDATA[<g>]]></p>'
+    '<table><row role="label"><cell>x</cell><cell>y</cell></row><row n="1"><cell>g</cell><cell>h</cell></row>'
+    "</table></body></text></TEI>\n"
 )
 PAGE = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -129,6 +133,14 @@ def harmful() -> Iterator[tuple[str, bytes]]:
         yield (
             "page",
             ("<PcGts><Page>" + "<TextRegion>" * depth + "</TextRegion>" * depth + "</Page></PcGts>").encode(),
+        )
+        nested = "<choice><am/><expan><ex>" * depth + "a" + "</ex></expan></choice>" * depth
+        yield "tei", f"<ab>{nested}</ab>".encode()
+        yield "tei", ("<ab>" + '<delSpan spanTo="#a"/><handShift new="#b"/>' * depth + "a</ab>").encode()
+        yield "tei", ("<ab>" + "a<am>b</am>" * depth + "</ab>").encode()
+        yield (
+            "tei",
+            ("<ab>" + "".join(f"<n{n}>a</n{n}><gap quantity='x'/>" for n in range(depth)) + "</ab>").encode(),
         )
         yield "alto", ("<alto>" + "<Page>" * depth + "</Page>" * depth + "</alto>").encode()
         yield "leiden", ("[" * depth + "a" + "]" * depth).encode()
