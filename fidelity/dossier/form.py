@@ -24,7 +24,9 @@ from fidelity.witnesses.tei_elements import SIDES_OF_CHOICES
 
 NEAR_ENOUGH = 60  # of 100 in rapidfuzz's weighted ratio; below it a guess misleads more than it helps
 _SHARES = frozenset({"false_discovery", "confidence", "report_from", "rival_from"})  # settings from 0 to 1
-STATES_OF_LETTERS = {state.name.lower(): state for state in State if state not in (State.CLEAR, State.LOST)}
+STATES_OF_LETTERS = {  # that an editor may count as evidence; of a lost letter there is none
+    state.name.lower(): state for state in State if state not in (State.CLEAR, State.LOST, State.LOST_UNKNOWN)
+}
 _ID = re.compile(r"\w[\w.-]*")  # names output files and opens a locus: no blanks, no slashes
 _LANGUAGE = re.compile(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*")  # the shape of a tag (RFC 5646, sec. 2.1)
 _CONTROL = re.compile("[\x00-\x1f\x7f]")

@@ -11,8 +11,11 @@ import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
+
+from rapidfuzz.distance import Levenshtein
 
 from fidelity.dossier.form import PASSAGE, Entry, check_entry
 from fidelity.dossier.places import Places, Spot
@@ -20,6 +23,9 @@ from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness, read_xml_file
 from fidelity.witnesses.xml_kinds import ENDINGS
+
+NEAR_ENOUGH = 0.7  # of 1; "orignal" is 0.88 like "original", "E/a" 0.67 like "E/b": below it a guess misleads
+MOST_LOOKED_AT = 10_000  # files; a dossier has some hundred, but it may stand in somebody's home
 
 
 @dataclass(frozen=True)
@@ -123,7 +129,9 @@ class DossierTexts:
             how = " by a link" if file.is_relative_to(home) else ""
             self.fault(spot, f"{name} leaves the dossier{how}", remedy)
         elif not there:
-            self.fault(spot, f"there is no file {name}", f"paths start at {self.folder}")
+            self.fault(
+                spot, f"there is no file {name}", f"{_did_you_mean(file, home)}paths start at {self.folder}"
+            )
         elif not real.is_file():
             self.fault(spot, f"{name} is no file", "name a file in it")
         else:
@@ -171,6 +179,29 @@ def _read(
     if file.suffix.lower() not in ENDINGS:
         return read_witness(file, siglum=siglum, numbered=numbered, **how), ()
     return read_xml_file(file, siglum, choice=choice, **how)
+
+
+def _did_you_mean(missing: Path, home: Path) -> str:
+    """Ask whether a file of the nearest name in the dossier was meant; "" where none is near."""
+    wanted = _without_ending(missing.relative_to(home))
+    near: list[tuple[float, float, str]] = []
+    files = (Path(folder, name) for folder, _, names in os.walk(home) for name in names)
+    for file in islice(files, MOST_LOOKED_AT):
+        path = file.relative_to(home)
+        alike = Levenshtein.normalized_similarity(wanted, _without_ending(path))
+        if file.name.lower() == missing.name.lower():
+            alike = max(alike, NEAR_ENOUGH)  # only the folder is another
+        if alike >= NEAR_ENOUGH:
+            whole = Levenshtein.normalized_similarity(missing.name, file.name)
+            near.append((alike, whole, path.as_posix()))
+    if not near:
+        return ""
+    best = max(near)[:2]
+    return f"did you mean {' or '.join(sorted(name for *alike, name in near if tuple(alike) == best)[:3])}? "
+
+
+def _without_ending(path: Path) -> str:
+    return path.with_suffix("").as_posix().lower()
 
 
 def line_range(written: str, labels: tuple[str, ...]) -> tuple[int, int] | None:

@@ -25,7 +25,8 @@ class State(IntEnum):
     SUPPLIED = 3  # never written, supplied by the transcriber: <abc>
     EXPANDED = 4  # abbreviation resolved: (abc)
     DELETED = 5  # cancelled in the manuscript
-    LOST = 6  # nothing to be read: [...]
+    LOST = 6  # nothing to be read, so many letters: [...]
+    LOST_UNKNOWN = 7  # nothing to be read, nobody knows how many letters: [---]; one letter stands for all
 
 
 @dataclass(frozen=True, order=True)

@@ -3,16 +3,15 @@
 Arrives: an ``Xml`` whose root is ``alto``. Leaves: a ``Row`` for each line with text, and from them
 the Witness. Start reading at ``read_alto``, then ``rows_of_alto``.
 
-Only what is written is taken (``String``, ``SP``, ``HYP``), in the order of the file: no styles, no
-places on the image, no guesses at other readings. What stands in the margins of a page (running
-titles, leaf numbers) is not read where the page has a print space. A word broken at a line's end
-(``HYP``, or ``SUBS_TYPE`` HypPart1) runs on into the next line. The page is cited by
-``PHYSICAL_IMG_NR``, or else by the name of its image. (ALTO 4, from memory in part.)
+Only what is written is taken (``String``, ``SP``, ``HYP``): no styles, no places on the image, no
+guesses at other readings. The lines come in the order that ``alto_order.py`` finds. What stands in
+the margins of a page (running titles, leaf numbers) is not read where the page has a print space. A
+word broken at a line's end (``HYP``, or ``SUBS_TYPE`` HypPart1) runs on into the next line. The page
+is cited by ``PHYSICAL_IMG_NR``, or else by the name of its image. (ALTO 4, from memory in part.)
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import pairwise
 
 from lxml import etree
@@ -20,13 +19,14 @@ from lxml import etree
 from fidelity.errors import Fault
 from fidelity.letters import decode
 from fidelity.terms import Witness
-from fidelity.witnesses.page_xml import (
+from fidelity.witnesses.alto_order import lines_in_order, references_in_order
+from fidelity.witnesses.layout_lines import (
     children,
     line_in_file,
     page_label,
+    read_layout,
     row_of,
     text_within,
-    witness_of_xml_rows,
 )
 from fidelity.witnesses.plain import LINE_END_MARKS, Row
 from fidelity.witnesses.xml_source import Xml, local_name
@@ -35,17 +35,8 @@ HYPHEN = "-"  # stands for a word broken at a line's end where the file does not
 
 
 def read_alto(xml: Xml, profile: str = "plain") -> tuple[Witness, tuple[str, ...]]:
-    """Read the text of an ALTO document; there is nothing to tell of how it was taken.
-
-    Args:
-        xml: the document; its root is ``alto``.
-        profile: which editorial signs stand in its lines: "plain", or a Leiden profile.
-
-    Raises:
-        DataError: see ``rows_of_alto``; or there is no line with text.
-    """
-    faults: list[Fault] = []
-    return witness_of_xml_rows(rows_of_alto(xml, faults), xml, profile, faults), ()
+    """Read the text of an ALTO document, with the signs of a profile in its lines."""
+    return read_layout(xml, profile, rows_of_alto)
 
 
 def rows_of_alto(xml: Xml, faults: list[Fault]) -> list[Row]:
@@ -53,11 +44,13 @@ def rows_of_alto(xml: Xml, faults: list[Fault]) -> list[Row]:
 
     Args:
         xml: the document; its root is ``alto``.
-        faults: is added to: strings without content, pages cited alike.
+        faults: is added to: strings without content, pages cited alike, a reading order
+            that names what is not there.
     """
     rows: list[Row] = []
     written = xml.letters.split("\n")
     first: dict[str, int] = {}
+    references = references_in_order(xml, faults)
     for page in xml.root.iter("{*}Page"):
         label = page_label(_name_of(xml, page))
         if label in first:
@@ -65,7 +58,7 @@ def rows_of_alto(xml: Xml, faults: list[Fault]) -> list[Row]:
             faults.append(xml.fault(page, what, "give each Page its own PHYSICAL_IMG_NR"))
         first.setdefault(label, line_in_file(page))
         on_page = 0
-        for line in _lines(page):
+        for line in lines_in_order(xml, page, references, faults):
             text = _text_of(xml, line, faults)
             if text:
                 on_page += 1
@@ -80,13 +73,6 @@ def _name_of(xml: Xml, page: etree._Element) -> str:
         return number
     names = (text_within(one).strip() for one in xml.root.iter("{*}fileName"))
     return next(filter(None, names), "")
-
-
-def _lines(page: etree._Element) -> Iterator[etree._Element]:
-    """Give the lines of the print space, or of the whole page where it has none."""
-    spaces = list(children(page, "PrintSpace")) or [page]
-    for space in spaces:
-        yield from space.iter("{*}TextLine")
 
 
 def _text_of(xml: Xml, line: etree._Element, faults: list[Fault]) -> str:

@@ -21,6 +21,7 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
+from itertools import takewhile
 from pathlib import Path
 from typing import NamedTuple
 
@@ -50,6 +51,7 @@ _NEEDS_READING = re.compile("[" + re.escape("".join(_SIGNS)) + "\u0323\u1e00-\u1
 _ALL_DOTS = re.compile(r"\s*\.[.\s]*(?=\])")
 _ALL_DASHES = re.compile(r"\s*[-–—][-–—\s]*(?=\])")
 _DASHES = r"(?:-{2,}|[–—])(?:\s*(?:-{2,}|[–—]))*"
+_BLANK_AT_BORDER = re.compile(r"(?:(?<=\t)|^)[^\S\t]+|[^\S\t]+(?=\t|$)")
 LOST_INSIDE = re.compile(rf"(?P<dots>\.{{2,}})|(?P<dashes>{_DASHES})|…")
 
 
@@ -118,7 +120,7 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault], profile: 
         elif sign in _CLOSERS or (sign == "/" and opened and opened[-1].sign == "\\"):
             faults += _close(row, opened, at, file)
         elif lost := _lost_at(text, at, opened):
-            marks.add(LOST_LETTER * lost.letters, State.LOST, opened[-1].hand)
+            marks.add(LOST_LETTER * lost.letters, lost.state, opened[-1].hand)
             at = lost.end
             continue
         else:
@@ -131,6 +133,36 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault], profile: 
     if not line.letters:
         faults.append(row.fault("there is no letter in this line", file, 0, "leave the line out"))
     return line
+
+
+def without_blanks_at_borders(line: Line) -> Line:
+    """Drop the blanks beside the borders of the fields of an entry, unless a sign marks them.
+
+    A table's cells are read without them; here they are those that stood inside of braces.
+
+    >>> without_blanks_at_borders(Line("a \\tb")).letters
+    'a\\tb'
+    """
+    if not _BLANK_AT_BORDER.search(line.letters):
+        return line
+    size = len(line.letters)
+    marked = [
+        any(pair) for pair in zip(line.states.ljust(size, b"\0"), line.hands.ljust(size, b"\0"), strict=True)
+    ]
+    dropped: set[int] = set()
+    for blanks in _BLANK_AT_BORDER.finditer(line.letters):
+        before = blanks.start() == 0 or line.letters[blanks.start() - 1] == "\t"
+        offsets = list(range(*blanks.span()))
+        if before:  # the first marked blank ends what is dropped, seen from the border
+            dropped.update(takewhile(lambda at: not marked[at], offsets))
+        if blanks.end() == size or line.letters[blanks.end()] == "\t":
+            dropped.update(takewhile(lambda at: not marked[at], reversed(offsets)))
+    kept = [at for at in range(size) if at not in dropped]
+    return Line(
+        "".join(line.letters[at] for at in kept),
+        bytes(line.states[at] for at in kept) if line.states else b"",
+        bytes(line.hands[at] for at in kept) if line.hands else b"",
+    )
 
 
 def only_lost(inside: str) -> bool:
@@ -171,10 +203,11 @@ def _close(row: Row, opened: list[_Open], at: int, file: Path | None) -> Iterato
 
 
 class _LostHere(NamedTuple):
-    """Lost letters that begin at a place: how many, and where the text goes on."""
+    """Lost letters that begin at a place: how many, where the text goes on, whether that is all."""
 
     letters: int
     end: int
+    state: State = State.LOST
 
 
 def _lost_at(text: str, at: int, opened: list[_Open]) -> _LostHere | None:
@@ -183,13 +216,15 @@ def _lost_at(text: str, at: int, opened: list[_Open]) -> _LostHere | None:
         return None
     around = opened[-1]
     if around.dashes_to:
-        return _LostHere(1, around.dashes_to)
+        return _LostHere(1, around.dashes_to, State.LOST_UNKNOWN)
     if around.all_dots and text[at] == ".":
         return _LostHere(1, at + 1)
     found = LOST_INSIDE.match(text, at)
     if not found or found.group() == "…":
         return None
-    return _LostHere(len(found["dots"] or "."), found.end())
+    if found["dashes"]:
+        return _LostHere(1, found.end(), State.LOST_UNKNOWN)
+    return _LostHere(len(found["dots"]), found.end())
 
 
 def _add_letter(marks: _Marks, row: Row, at: int, opened: list[_Open], file: Path | None) -> Iterator[Fault]:

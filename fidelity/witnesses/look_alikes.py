@@ -11,7 +11,7 @@ keyboard would count as the copyist's error.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -22,15 +22,22 @@ from fidelity.errors import DataError
 from fidelity.letters import decode, encode
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import Folds
-from fidelity.witnesses.source_text import text_of_file
+from fidelity.witnesses.sheet_cells import Cell, cell_name
+from fidelity.witnesses.source_text import bytes_of_any, text_of_file
+from fidelity.witnesses.spreadsheets import READERS as SPREADSHEETS
+from fidelity.witnesses.spreadsheets import table_of_sheet
+from fidelity.witnesses.xml_kinds import ENDINGS
+from fidelity.witnesses.xml_letters import Located, text_with_offsets
+from fidelity.witnesses.xml_source import _decoded
 
 MOST_NOTES = 10  # look-alikes told of one text; whoever has more has a wrong keyboard, not a slip
 
 _COLUMNS = ("letter", "looks_like")
-_FOREIGN = regex.compile(r"[\p{Cyrillic}\p{Greek}]")
+_FOREIGN = regex.compile(r"[\p{Cyrillic}\p{Greek}--\p{M}]\p{M}*", regex.VERSION1)
 _WORD = regex.compile(r"[\p{L}\p{M}]+")
 _LATIN = regex.compile(r"\p{Latin}")
 _PRIVATE = regex.compile("[\ue000-\uf8ff]")  # the private use area of plane 0 (Unicode, ch. 23.5)
+_MAY_BE = regex.compile("[\\p{Cyrillic}\\p{Greek}\ue000-\uf8ff]|&#")  # without these there is nothing to tell
 
 
 class Place(NamedTuple):
@@ -39,6 +46,14 @@ class Place(NamedTuple):
     letter: str
     line: int
     column: int
+    word: str
+
+
+class _Found(NamedTuple):
+    """A letter, its offset in the text, and the word around it."""
+
+    letter: str
+    at: int
     word: str
 
 
@@ -59,43 +74,66 @@ def look_alikes_in(text: str) -> list[Place]:
     >>> look_alikes_in("λόγος est verbum")
     []
     """
+    return list(_with_places(text, _look_alikes(text)))
+
+
+def _look_alikes(text: str) -> Iterator[_Found]:
+    """Find the same, in a text without anything else in it."""
     if not _FOREIGN.search(text) or not _LATIN.search(text):
-        return []
+        return
     known = look_alike_letters()
-    used = {_script(x) for x in _FOREIGN.findall(unicodedata.normalize("NFC", text)) if x not in known}
-    found = []
-    for number, line in enumerate(text.split("\n"), start=1):
-        if not _FOREIGN.search(line):
+    letters = {_letter(found.group()) for found in _FOREIGN.finditer(text)}
+    used = {_script(letter) for letter in letters if letter not in known}
+    for word in _WORD.finditer(text):
+        if not _FOREIGN.search(word.group()):
             continue
-        line = unicodedata.normalize("NFC", line)
-        counted, column = 0, 1  # up to where the letters of the line are counted, and the column there
-        for word in _WORD.finditer(line):
-            foreign = [x for x in _FOREIGN.finditer(word.group()) if x.group() in known]
-            mixed = _LATIN.search(word.group())
-            for each in foreign:
-                if mixed or _script(each.group()) not in used:
-                    at = word.start() + each.start()
-                    column += len(encode(line[counted:at]))
-                    counted = at
-                    found.append(Place(each.group(), number, column, word.group()))
-    return found
+        mixed = _LATIN.search(word.group())
+        for each in _FOREIGN.finditer(word.group()):
+            letter = _letter(each.group())
+            if letter in known and (mixed or _script(letter) not in used):
+                yield _Found(letter, word.start() + each.start(), unicodedata.normalize("NFC", word.group()))
+
+
+def _letter(written: str) -> str:
+    """Give a foreign letter with the marks that Unicode composes with it (NFC)."""
+    return unicodedata.normalize("NFC", written)[0]
 
 
 def private_letters_in(text: str, folds: Folds) -> list[Place]:
     """Find the letters of the private use area that no declared fold explains, each once."""
-    declared = decode("".join((*folds.letters, *(sign for sign, _ in folds.expansions))))
-    found: dict[str, Place] = {}
-    if not _PRIVATE.search(text):
-        return []
-    for number, line in enumerate(text.split("\n"), start=1):
-        for each in _PRIVATE.finditer(line):
-            if each.group() not in found and each.group() not in declared:
-                column = len(encode(line[: each.start()])) + 1
-                found[each.group()] = Place(each.group(), number, column, "")
-    return list(found.values())
+    return list(_with_places(text, _private_letters(text, folds)))
 
 
-def notes_on(text: str, name: str, folds: Folds, told: set[str] | None = None) -> list[str]:
+def _private_letters(text: str, folds: Folds) -> Iterator[_Found]:
+    declared = set(decode("".join((*folds.letters, *(sign for sign, _ in folds.expansions)))))
+    for each in _PRIVATE.finditer(text):
+        if each.group() not in declared:
+            declared.add(each.group())
+            yield _Found(each.group(), each.start(), "")
+
+
+def _with_places(file: str, found: Iterable[_Found], offsets: Sequence[int] | None = None) -> Iterator[Place]:
+    """Give line and column in a file of what was found in the text in it, in ascending order.
+
+    Args:
+        file: the whole file, line ends "\\n".
+        found: with the offset in the text.
+        offsets: of each sign of the text in the file; None where the file is all text.
+    """
+    counted, line, column = 0, 1, 1  # up to where lines and letters are counted
+    for one in found:
+        at = one.at if offsets is None else offsets[one.at]
+        ends = file.count("\n", counted, at)
+        if ends:
+            line, counted, column = line + ends, file.rindex("\n", counted, at) + 1, 1
+        column += len(encode(file[counted:at]))
+        counted = at
+        yield Place(one.letter, line, column, one.word)
+
+
+def notes_on(
+    text: str, name: str, folds: Folds, told: set[str] | None = None, *, kind: str = ""
+) -> list[str]:
     """Say what is perhaps not meant in a text, one sentence for each place.
 
     Args:
@@ -103,17 +141,33 @@ def notes_on(text: str, name: str, folds: Folds, told: set[str] | None = None) -
         name: the file, as printed.
         folds: what the editor declared equal.
         told: private letters already told of in another text; is added to.
+        kind: what the file is: "xml" (then only what is text in it is looked at), "sheet" (a
+            spreadsheet as a table: its cells are named), or "" for text.
     """
-    found = look_alikes_in(text)
-    notes = [f"{name}:{one.line}:{one.column}: {_about_look_alike(one)}" for one in found[:MOST_NOTES]]
+    located = text_with_offsets(text) if kind == "xml" and _MAY_BE.search(text) else Located(text, [])
+    offsets = located.offsets if kind == "xml" else None
+    found = list(_look_alikes(located.text))
+    rows = text.split("\n") if kind == "sheet" else []
+    notes = [
+        f"{_where(name, one, rows)}: {_about_look_alike(one)}"
+        for one in _with_places(text, found[:MOST_NOTES], offsets)
+    ]
     if len(found) > MOST_NOTES:
         notes.append(f"{name}: and {len(found) - MOST_NOTES} more letters that look like Latin ones")
     told = set() if told is None else told
-    for one in private_letters_in(text, folds):
+    for one in _with_places(text, _private_letters(located.text, folds), offsets):
         if one.letter not in told:
-            notes.append(f"{name}:{one.line}:{one.column}: {_about_private(one)}")
+            notes.append(f"{_where(name, one, rows)}: {_about_private(one)}")
             told.add(one.letter)
     return notes
+
+
+def _where(name: str, one: Place, rows: Sequence[str]) -> str:
+    """Cite a place by line and column, in a spreadsheet by its cell."""
+    if not rows:
+        return f"{name}:{one.line}:{one.column}"
+    field = encode(rows[one.line - 1])[: one.column - 1].count("\t") + 1
+    return f"{name}, cell {cell_name(Cell(one.line, field))}"
 
 
 def notes_on_files(folder: Path, names: Iterable[str], folds: Folds) -> list[str]:
@@ -127,13 +181,21 @@ def notes_on_files(folder: Path, names: Iterable[str], folds: Folds) -> list[str
     notes: list[str] = []
     told: set[str] = set()
     for name in dict.fromkeys(names):
-        try:
-            text = text_of_file(folder / name)
-        except DataError:  # XML may be in another encoding than UTF-8; it was read all the same
-            continue
-        text = text.replace("\r\n", "\n").replace("\r", "\n")
-        notes += notes_on(text, name, folds, told)
+        text, kind = _text_of(folder / name)
+        notes += notes_on(text, name, folds, told, kind=kind)
     return notes
+
+
+def _text_of(file: Path) -> tuple[str, str]:
+    """Read a file again, as it is written; tell what kind it is."""
+    ending = file.suffix.lower()
+    try:
+        if ending in SPREADSHEETS:
+            return table_of_sheet(file, []), "sheet"
+        text = _decoded(bytes_of_any(file), file) if ending in ENDINGS else text_of_file(file)
+    except DataError:  # it was read without fault before, so it has just been changed or taken away
+        return "", ""
+    return text.replace("\r\n", "\n").replace("\r", "\n"), "xml" if ending in ENDINGS else ""
 
 
 def _script(letter: str) -> str:

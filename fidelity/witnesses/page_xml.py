@@ -13,37 +13,21 @@ do, for the format has one for each year. (The format as of 2019-07-15; from mem
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from pathlib import PurePosixPath
-from typing import Any, cast
+from collections.abc import Iterator
 
 from lxml import etree
 
-from fidelity.errors import DataError, Fault
+from fidelity.errors import Fault
 from fidelity.letters import decode
 from fidelity.terms import Witness
-from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs
-from fidelity.witnesses.plain import Line, Row, witness_of
-from fidelity.witnesses.source_text import MOST_FAULTS
+from fidelity.witnesses.layout_lines import children, page_label, read_layout, row_of, text_within
+from fidelity.witnesses.plain import Row
 from fidelity.witnesses.xml_source import Xml, local_name
-
-_NOT_IN_A_LABEL = re.compile(r"[\s\[\]:]+")  # what a page mark cannot hold, and the colon before the line
-_UNNAMED = "1"  # a page that does not say which it is
 
 
 def read_page_xml(xml: Xml, profile: str = "plain") -> tuple[Witness, tuple[str, ...]]:
-    """Read the text of a PAGE document; there is nothing to tell of how it was taken.
-
-    Args:
-        xml: the document; its root is ``PcGts``.
-        profile: which editorial signs stand in its lines: "plain", or a Leiden profile.
-
-    Raises:
-        DataError: see ``rows_of_page_xml``; or there is no line with text.
-    """
-    faults: list[Fault] = []
-    return witness_of_xml_rows(rows_of_page_xml(xml, faults), xml, profile, faults), ()
+    """Read the text of a PAGE document, with the signs of a profile in its lines."""
+    return read_layout(xml, profile, rows_of_page_xml)
 
 
 def rows_of_page_xml(xml: Xml, faults: list[Fault]) -> list[Row]:
@@ -64,62 +48,6 @@ def rows_of_page_xml(xml: Xml, faults: list[Fault]) -> list[Row]:
                 on_page += 1
                 rows.append(row_of(written, line, text, label, on_page))
     return rows
-
-
-def witness_of_xml_rows(rows: list[Row], xml: Xml, profile: str, faults: list[Fault]) -> Witness:
-    """Make a Witness of lines, or raise with every fault found in them.
-
-    Raises:
-        DataError: there is any fault, or no line.
-    """
-    if profile in LEIDEN_PROFILES:
-        lines = [understand_signs(row, xml.file, faults, profile) for row in rows]
-    else:
-        lines = [Line(row.text) for row in rows]
-    if not rows and not faults:
-        what = "no line in it has text"
-        faults.append(xml.fault(xml.root, what, "save it with the text of each line"))
-    if faults:
-        more = len(faults) - 2 * MOST_FAULTS
-        ordered = sorted(faults, key=lambda fault: (fault.line or 0, fault.column or 0))[: 2 * MOST_FAULTS]
-        raise DataError(
-            faults=[*ordered, *([Fault(f"and {more} more faults", xml.file)] if more > 0 else [])]
-        )
-    return replace(witness_of(lines, rows), file=str(xml.file or ""))
-
-
-def page_label(image: str) -> str:
-    """Make of an image's name the label by which its page is cited.
-
-    >>> page_label("scans/Hallowmere 12r.tif"), page_label("")
-    ('Hallowmere_12r', '1')
-    """
-    stem = PurePosixPath(decode(image).replace("\\", "/").strip()).stem
-    return _NOT_IN_A_LABEL.sub("_", stem).strip("_") or _UNNAMED
-
-
-def row_of(lines: Sequence[str], element: etree._Element, text: str, page: str, on_page: int) -> Row:
-    """Make a row of a line's text, with the place in the file where its element begins."""
-    number = line_in_file(element)
-    written = lines[number - 1] if number <= len(lines) else ""
-    begin = written.find(text)
-    return Row(number, written, begin if begin >= 0 else None, text, f"{page}:{on_page}", page)
-
-
-def line_in_file(element: etree._Element) -> int:
-    """Give the line of the file that an element begins in, from 1."""
-    number: int | None = cast(Any, element).sourceline
-    return number or 1
-
-
-def text_within(element: etree._Element) -> str:
-    """Give all text inside an element, comments and instructions left out."""
-    return "".join(map(str, element.itertext("{*}*")))
-
-
-def children(element: etree._Element, *names: str) -> Iterator[etree._Element]:
-    """Give the children of these names, whatever their namespace."""
-    return (child for child in element if local_name(child) in names)
 
 
 def _regions(xml: Xml, page: etree._Element, faults: list[Fault]) -> list[etree._Element]:

@@ -12,15 +12,17 @@ from pathlib import Path
 
 from fidelity.errors import DataError, Fault, UsageError
 from fidelity.terms import Witness
-from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs
+from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs, without_blanks_at_borders
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
 from fidelity.witnesses.source_text import MOST_FAULTS, letters_of, text_of_file
+from fidelity.witnesses.spreadsheets import READERS as SPREADSHEETS
+from fidelity.witnesses.spreadsheets import table_of_sheet, with_cells
 from fidelity.witnesses.tables import rows_of_table
 from fidelity.witnesses.xml_kinds import ENDINGS, read_xml_with_notes
 
 PROFILES = ("plain", *LEIDEN_PROFILES)
 
-_DELIMITERS = {".tsv": "\t", ".csv": ","}
+DELIMITERS = {".tsv": "\t", ".csv": ",", **dict.fromkeys(SPREADSHEETS, "\t")}  # endings of tables
 
 
 def read_witness(
@@ -36,9 +38,10 @@ def read_witness(
     """Read a manuscript's or a copy's text, as its transcriber gave it.
 
     Args:
-        source: text (a string), a file (a Path: ``.tsv`` and ``.csv`` are tables of parallel
-            fields, ``.xml`` and ``.tei`` are XML of the kinds in ``xml_kinds.py``, everything else
-            plain text), or a Witness, which is given back untouched.
+        source: text (a string), a file (a Path: ``.tsv``, ``.csv``, ``.xlsx`` and ``.ods`` are
+            tables of parallel fields, ``.xml`` and ``.tei`` are XML of the kinds in
+            ``xml_kinds.py``, everything else plain text), or a Witness, which is given back
+            untouched.
         siglum: the short sign it is cited by.
         profile: what editorial signs the transcriber used: "plain" for none, "leiden" for those of
             documents, "leiden_literary" where [abc] is what the editor deletes.
@@ -63,22 +66,32 @@ def read_witness(
     kind = file.suffix.lower() if file else ""
     if file and kind in ENDINGS:
         return read_xml_file(file, siglum, profile, choice, script, language)[0]
-    text = text_of_file(source) if isinstance(source, Path) else source
     faults: list[Fault] = []
-    letters = letters_of(text, file, faults)
+    letters = letters_of(_text_of(source, kind, faults), file, faults)
     fields: tuple[str, ...] = ()
-    if kind in _DELIMITERS:
-        fields, rows = rows_of_table(letters, _DELIMITERS[kind], file, faults)
+    if kind in DELIMITERS:
+        fields, rows = rows_of_table(letters, DELIMITERS[kind], file, faults)
     else:
         rows = rows_of(letters, file, numbered, faults)
     lines = _lines_of(rows, profile, file, faults)
+    if fields:
+        lines = [without_blanks_at_borders(line) for line in lines]
     if not rows and not faults:
         faults.append(Fault("there is no text in it", file, remedy="give a text with at least one line"))
+    if kind in SPREADSHEETS:
+        faults = list(with_cells(faults, letters))
     if faults:
         raise DataError(faults=_shown(faults, file))
     witness = witness_of(lines, rows, line_marks=not fields)
     about = str(file) if file else ""
     return replace(witness, siglum=siglum, fields=fields, script=script, language=language, file=about)
+
+
+def _text_of(source: str | Path, kind: str, faults: list[Fault]) -> str:
+    """Give a text as a string; a spreadsheet as a table with tabs."""
+    if isinstance(source, str):
+        return source
+    return table_of_sheet(source, faults) if kind in SPREADSHEETS else text_of_file(source)
 
 
 def read_xml_file(

@@ -17,11 +17,13 @@ import regex
 
 from fidelity.errors import DataError, Fault
 from fidelity.letters import encode
+from fidelity.witnesses.not_texts import what_it_is
 
 LARGEST_FILE = 200_000_000  # bytes; ten million letters, the largest text planned for, take 40 MB at most
 MOST_FAULTS = 20  # shown of one kind in one text; a binary file would otherwise bury the first
 UTF16_NULS = 0.2  # share of NUL bytes; Latin letters in UTF-16 have one half, a stray NUL next to none
 
+_XML = b"<?xml "  # with this declaration alone a file says that it is XML (XML 1.0, sec. 2.8)
 _UTF8_SEQUENCE = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
 _BEYOND_ASCII = bytes(range(0x80, 0x100))
 _NOT_A_LETTER = re.compile(
@@ -47,10 +49,14 @@ def text_of_file(file: Path) -> str:
     """Read a UTF-8 file strictly; a byte-order mark at its head is dropped.
 
     Raises:
-        DataError: missing, unreadable, too large, or not UTF-8: with line and column of the
-            first wrong byte and what the encoding looks like.
+        DataError: missing, unreadable, too large; no text but a document of an office program, an
+            image or XML, which is named; or not UTF-8: with line and column of the first wrong byte
+            and what the encoding looks like.
     """
     data = _bytes_of(file)
+    if data.removeprefix(codecs.BOM_UTF8).startswith(_XML):
+        remedy = "give its file a name that ends in .xml"
+        raise DataError("this is XML, not plain text", file=file, remedy=remedy)
     nuls = data.count(0, 0, 4096)
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         raise _not_utf8(data, 0, file, _save_as("UTF-16"))
@@ -104,7 +110,20 @@ def _places(text: str, offsets: list[int]) -> Iterable[tuple[int, int, str]]:
 
 
 def _bytes_of(file: Path) -> bytes:
-    """Read a file of tolerable size."""
+    """Read a file of tolerable size that says nowhere that it is something else than text."""
+    data = bytes_of_any(file)
+    if found := what_it_is(data):
+        what, remedy = found
+        raise DataError(f"this is {what}, not a text", file=file, remedy=remedy)
+    return data
+
+
+def bytes_of_any(file: Path) -> bytes:
+    """Read a file of tolerable size, whatever it is.
+
+    Raises:
+        DataError: missing, unreadable, or too large.
+    """
     try:
         if file.is_dir():
             raise DataError("this is a folder, not a text", file=file, remedy="name the file in it")

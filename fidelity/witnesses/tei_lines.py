@@ -22,7 +22,7 @@ NO_MARK = "\u00ad"  # stands as line-end mark where the word runs on and the man
 
 _WHITE = " \t\n"  # white space of XML; a non-breaking space is a letter
 _TO_FOLD = re.compile("[ \t\n]{2,}|[\t\n]")
-_STATES = 8  # there are fewer
+_STATES = 8  # there are no more
 # A space that the manuscript has is not folded: until its line ends it is written so (no text may be).
 _SPACE, _TAB = "\0", "\1"
 _AS_WRITTEN = str.maketrans(" \t", _SPACE + _TAB)

@@ -25,7 +25,8 @@ MOST_LOST = 100_000  # letters in one gap or space: a book's worth; more is a sl
 
 _EXTENT = re.compile(r"(\d{1,9})\s*(?:char|letter|sign)", re.IGNORECASE)
 _MEASURED = LETTER_UNITS | {"tab"}
-_LOST = int(State.LOST)  # plain numbers: reckoning with members of an enumeration takes thrice as long
+# plain numbers: reckoning with members of an enumeration takes thrice as long
+_LOST, _LOST_UNKNOWN = int(State.LOST), int(State.LOST_UNKNOWN)
 
 
 class TeiSigns(TeiStates):
@@ -43,7 +44,17 @@ class TeiSigns(TeiStates):
         self._xml = xml
 
     def _gap(self, here: Place, tag: Tag) -> Met:
-        return self._measured(here, tag, LOST_LETTER, self.lines.add, mark_of(_LOST, here.text_mark() // 8))
+        state = _LOST if self._letters_of(tag) else _LOST_UNKNOWN
+        return self._measured(here, tag, LOST_LETTER, self.lines.add, mark_of(state, here.text_mark() // 8))
+
+    @staticmethod
+    def _letters_of(tag: Tag) -> str:
+        """Give how many letters a gap or a space is said to hold; "" where it is not said."""
+        quantity = tag.attributes.get("quantity")
+        if quantity is not None and tag.get("unit").lower() in _MEASURED:
+            return quantity
+        found = _EXTENT.search(tag.get("extent"))
+        return found[1] if found else ""
 
     def _space(self, here: Place, tag: Tag) -> Met:
         blank = "\t" if tag.get("unit") == "tab" else " "
@@ -53,10 +64,7 @@ class TeiSigns(TeiStates):
         self, here: Place, tag: Tag, letter: str, add: Callable[[str, int], None], mark: int
     ) -> Met:
         """Add so many letters for a gap or a space as it says, else one."""
-        quantity, unit = tag.attributes.get("quantity"), tag.get("unit").lower()
-        if quantity is None or unit not in _MEASURED:
-            found = _EXTENT.search(tag.get("extent"))
-            quantity = found[1] if found else "1"
+        quantity = self._letters_of(tag) or "1"
         number = int(quantity) if quantity.isdecimal() and len(quantity) < 10 else -1
         do: Action = partial(add, letter * number, mark)
         if not 0 < number <= MOST_LOST:

@@ -163,6 +163,9 @@ def _states(witness: Witness, start: int, run: list[int], folded: list[str]) -> 
         if value == State.LOST:
             yield f'<gap reason="lost" quantity="{len(offsets)}" unit="chars"/>'
             continue
+        if value == State.LOST_UNKNOWN:
+            yield '<gap reason="lost" extent="unknown"/>' * len(offsets)
+            continue
         written = "".join(_spaced(witness.letters, start, offsets, folded))
         opening, closing = _ELEMENT.get(State(value), ("", ""))
         if value == State.EXPANDED and "<space" in written:  # which <ex> may not hold

@@ -96,6 +96,8 @@ def _in_state(text: str, state: State) -> str:
     """Write letters of one state and hand, as they stand inside the sign of that state."""
     if state is State.LOST:
         return "[" + "." * len(text) + "]"
+    if state is State.LOST_UNKNOWN:
+        return "[---]" * len(text)
     if state is State.UNCLEAR:
         dotted = "".join(decode(letter) + UNCLEAR_DOT for letter in encode(text))
         return unicodedata.normalize("NFC", dotted)

@@ -22,7 +22,7 @@ from pathlib import Path
 from fidelity.dossier import read_dossier
 from fidelity.errors import FidelityError
 from fidelity.witnesses.read import read_witness
-from tests.fuzz.seeds import PIECES, PLAIN, READERS, harmful
+from tests.fuzz.seeds import PIECES, PLAIN, READERS, harmful, packed
 
 MOST_SPOILT = 6  # changes made to one input; more of them only give noise that is refused at once
 MEMORY = 2_000_000_000  # bytes of address space; the program with its libraries takes some 0.5 GB of it
@@ -95,7 +95,7 @@ def try_one(name: str, data: bytes, folder: Path, tally: Tally) -> None:
     """Give one input to its reader and enter what comes of it."""
     ending, profile, _ = READERS[name]
     file = folder / (f"input{ending}" if profile else "dossier.toml")
-    file.write_bytes(data)
+    file.write_bytes(packed(ending, data))
     begun = time.perf_counter()
     try:
         if profile:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+import zipfile
 from collections.abc import Iterator
+from zlib import crc32
 
 PLAIN = "[fol. 12r]\nþa lanꝺ-\nᵹemæꞃa nyhtu\u0304\n[fol. 12v]\non þære ealdan stræte\n"
 LEIDEN = "[fol. 1r]\nmoꞃ[ᵹen] (and) [..] a[---]b\nạb ⟨c⟩ {d} ⟦e⟧ ⸌f⸍ \\g/ [a(b)c]-\nx\n"
@@ -39,6 +42,36 @@ ALTO = (
     '<TextLine><String CONTENT="te" SUBS_TYPE="HypPart2"/></TextLine>'
     "</TextBlock></PrintSpace></Page></Layout></alto>\n"
 )
+XLSX = (  # of these two the file is an archive: ``packed`` makes it
+    '<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>'
+    '<row r="1"><c r="A1" t="inlineStr"><is><t>lemma</t></is></c><c r="B1" t="inlineStr"><is><t>gloss</t>'
+    '</is></c></row><row r="2"><c r="A2"><v>3.0</v></c><c r="B2" t="str"><f>A1</f><v>ƿulꝼ</v></c></row>'
+    "</sheetData></worksheet>\n"
+)
+ODS = (
+    '<o:document-content xmlns:o="urn:oasis:names:tc:opendocument:xmlns:office:1.0"'
+    ' xmlns:t="urn:oasis:names:tc:opendocument:xmlns:table:1.0"'
+    ' xmlns:x="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><o:body><o:spreadsheet><t:table t:name="a">'
+    '<t:table-row><t:table-cell o:value-type="string"><x:p>lemma</x:p></t:table-cell><t:table-cell'
+    ' o:value-type="string"><x:p>gl<x:s x:c="2"/>oss</x:p></t:table-cell></t:table-row>'
+    '<t:table-row><t:table-cell o:value-type="float" o:value="3"><x:p>3</x:p></t:table-cell>'
+    '<t:table-cell t:number-columns-repeated="1" o:value-type="string"><x:p>ƿulꝼ</x:p></t:table-cell>'
+    "</t:table-row></t:table></o:spreadsheet></o:body></o:document-content>\n"
+)
+_RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+_PARTS = {
+    ".xlsx": {
+        "xl/workbook.xml": '<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+        f' xmlns:r="{_RELATIONS}"><sheets><sheet name="a" sheetId="1" r:id="r1"/></sheets></workbook>',
+        "xl/_rels/workbook.xml.rels": '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/'
+        f'relationships"><Relationship Id="r1" Type="{_RELATIONS}/worksheet" Target="worksheets/sheet1.xml"/>'
+        "</Relationships>",
+        "xl/worksheets/sheet1.xml": "",
+    },
+    ".ods": {"mimetype": "application/vnd.oasis.opendocument.spreadsheet", "content.xml": ""},
+}
+SPOILT_ARCHIVES = 20  # of so many archives one is spoilt itself
+
 DOSSIER = (
     '[copyist]\nname = "Wickenby"\n[fold]\nsets = ["insular"]\npairs = [["ę", "æ"]]\n[[survivor]]\nid = "E"\n'
     'original = "o.txt"\ncopy = ["c.txt"]\nscript = "insular"\n'
@@ -57,6 +90,8 @@ READERS: dict[str, tuple[str, str, str]] = {
     "tei": (".xml", "plain", TEI),
     "page": (".xml", "plain", PAGE),
     "alto": (".xml", "leiden", ALTO),
+    "xlsx": (".xlsx", "plain", XLSX),
+    "ods": (".ods", "plain", ODS),
     "dossier": (".toml", "", DOSSIER),
 }
 
@@ -161,3 +196,18 @@ def harmful() -> Iterator[tuple[str, bytes]]:
         yield name, text.encode()[: len(text) // 2]
         yield name, b"\xff\xfe" + text.encode()
         yield name, b"\x80" * 10_000
+
+
+def packed(ending: str, data: bytes) -> bytes:
+    """Give the file for an input: itself, or the archive that it is the main part of."""
+    if ending not in _PARTS:
+        return data
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w") as archive:
+        for name, text in _PARTS[ending].items():
+            archive.writestr(zipfile.ZipInfo(name), text or data)
+    file = bytearray(made.getvalue())
+    number = crc32(data)
+    if number % SPOILT_ARCHIVES == 0:
+        file[number // SPOILT_ARCHIVES % len(file)] ^= 0xFF
+    return bytes(file)

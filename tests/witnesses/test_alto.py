@@ -99,3 +99,59 @@ def test_no_text_is_told() -> None:
     """A page without text is refused."""
     with pytest.raises(DataError, match="no line in it has text"):
         read(document([]))
+
+
+def blocks(*written: str, order: str = "") -> str:
+    """Give an ALTO document whose page has these blocks; each holds a line, its text its ID."""
+    return document(["</TextLine></TextBlock>\n" + "\n".join(written) + "<TextBlock><TextLine>"]).replace(
+        "<Layout>", f"{order}<Layout>"
+    )
+
+
+def block(name: str, about: str = "") -> str:
+    line = f'<TextLine ID="l{name}"><String CONTENT="{name}"/></TextLine>'
+    return f'<TextBlock ID="{name}" {about}>{line}</TextBlock>'
+
+
+def ordered(*names: str) -> str:
+    inner = "".join(f'<ElementRef ID="e{at}" REF="{name}"/>' for at, name in enumerate(names))
+    return (
+        f"<ReadingOrder><OrderedGroup><UnorderedGroup>{inner}</UnorderedGroup></OrderedGroup></ReadingOrder>"
+    )
+
+
+@pytest.mark.parametrize(
+    ("order", "letters"),
+    [
+        (ordered("c", "a"), "c a b d"),  # what is not named follows as it stands
+        (ordered("lb", "x"), "b c d a"),  # lines may be named, and blocks around others
+        ("", "a b c d"),
+    ],
+)
+def test_reading_order(order: str, letters: str) -> None:
+    """The reading order of ALTO 4.3 is followed through its groups (from memory)."""
+    nested = f'<ComposedBlock ID="x"><ComposedBlock>{block("c")}{block("d")}</ComposedBlock></ComposedBlock>'
+    assert read(blocks(block("a"), block("b"), nested, order=order)).letters == letters
+
+
+@pytest.mark.parametrize(
+    ("next_of", "letters"),
+    [
+        ({"a": "c", "c": "b"}, "a c b"),
+        ({"b": "a"}, "b a c"),
+        ({"a": "b", "b": "a"}, "c a b"),  # a circle
+        ({"a": "a"}, "b c a"),
+    ],
+)
+def test_blocks_name_the_next(next_of: dict[str, str], letters: str) -> None:
+    """Before there was a reading order, IDNEXT named the block that is read next."""
+    written = [block(name, f'IDNEXT="{next_of[name]}"' if name in next_of else "") for name in "abc"]
+    assert read(blocks(*written)).letters == letters
+
+
+def test_order_that_names_what_is_not_there() -> None:
+    """A reading order or IDNEXT that names nothing is a fault where it stands."""
+    text = blocks(block("a", 'IDNEXT="q"'), order="\n" + ordered("a", "z"))
+    _, faults = rows_and_faults(text)
+    assert [("'z'" in fault.what, "'q'" in fault.what) for fault in faults] == [(True, False), (False, True)]
+    assert [fault.line for fault in faults] == [2, 5]

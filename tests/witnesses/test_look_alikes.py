@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from fidelity.dossier import read_dossier
+from fidelity.letters import encode
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import NO_FOLDS, load_folds
 from fidelity.witnesses.look_alikes import (
@@ -15,6 +16,7 @@ from fidelity.witnesses.look_alikes import (
     look_alike_letters,
     look_alikes_in,
     notes_on,
+    notes_on_files,
     private_letters_in,
 )
 
@@ -85,3 +87,64 @@ def test_a_dossier_has_them_among_its_notes(tmp_path: Path) -> None:
     assert dossier.survivors[0].copy.letters == "on þære eаldan st\ue8b7æte"
     (tmp_path / "dossier.toml").write_text(toml + '[fold]\npairs = [["\\ue8b7", "r"]]\n', encoding="utf-8")
     assert len(read_dossier(tmp_path).notes) == 1
+
+
+def notes_on_file(folder: Path, name: str, text: str, encoding: str = "utf-8") -> list[str]:
+    """Give place and letter of each note on a file."""
+    (folder / name).write_bytes(text.encode(encoding))
+    return [" ".join(note.split(" ")[:2]) for note in notes_on_files(folder, [name], NO_FOLDS)]
+
+
+def test_in_tei_only_the_text_is_looked_at(tmp_path: Path) -> None:
+    """Names, attributes, header, comments are no text; a word goes on over markup; places are right."""
+    tei = (
+        '<?xml version="1.0"?>\r\n<TEI xmlns="http://www.tei-c.org/ns/1.0"><teiHeader>l\u0430nd \ue8b7'
+        "</teiHeader><text><body><!-- l\u0430nd \ue8b7 --><ab n='l\u0430nd \ue8b7' rend=\"a>\u0430\">\r\n"
+        "on e<hi>\u0430</hi>l <g>\ue8b7</g> nyhtu\u0304 d&#x430;n <lb/>\u03bf<unclear/><w>\ue8b7</w>&#xE8B8;"
+        "<![CDATA[<b\u0430d>]]></ab></body></text></TEI>"
+    )
+    found = notes_on_file(tmp_path, "E.xml", tei)
+    row = tei.split("\r\n")[2]
+    column = {
+        what: len(encode(row[: row.index(what)])) + 1 for what in ("\u0430", "&#x430;", "\u03bf", "b\u0430d")
+    }
+    assert found == [
+        f"E.xml:3:{column[chr(0x430)]}: \u0430",
+        f"E.xml:3:{column['&#x430;']}: \u0430",
+        f"E.xml:3:{column[chr(0x3BF)]}: \u03bf",
+        f"E.xml:3:{column['b' + chr(0x430) + 'd'] + 1}: \u0430",
+        f"E.xml:3:{len(encode(row[: row.index(chr(0xE8B7))])) + 1}: U+E8B7",
+        f"E.xml:3:{len(encode(row[: row.index('&#xE8B8;')])) + 1}: U+E8B8",
+    ]
+    declared = tei.replace('version="1.0"', 'version="1.0" encoding="UTF-16"')
+    assert notes_on_file(tmp_path, "E.xml", declared, "utf-16") == found
+
+
+def test_in_page_xml_the_text_of_lines_is_looked_at(tmp_path: Path) -> None:
+    """Words of a line and the text of a region say it again and are not looked at."""
+    text = "<TextEquiv><Unicode>\nl\u0430nd \ue8b7</Unicode></TextEquiv>"
+    page = (
+        '<PcGts><Metadata>l\u0430nd</Metadata><Page imageFilename="\u0430b.tif"><TextRegion id="a\u0430">'
+        f"<TextLine><Word>{text}</Word>{text}</TextLine>{text}</TextRegion></Page></PcGts>"
+    )
+    assert notes_on_file(tmp_path, "E.xml", page) == ["E.xml:3:2: \u0430", "E.xml:3:6: U+E8B7"]
+
+
+def test_in_alto_the_content_is_looked_at(tmp_path: Path) -> None:
+    """The text of ALTO stands in attributes: these are looked at, and no others."""
+    alto = (
+        "<alto><Layout><Page><PrintSpace><TextBlock ID='a\u0430'>\n<TextLine>"
+        "<String SUBS_CONTENT='l\u0430nd'"
+        " CONTENT='l\u0430nd'/><SP/>\n<String CONTENT=\"&#xE8B7;\"/></TextLine>"
+        "</TextBlock></PrintSpace></Page></Layout></alto>"
+    )
+    at = alto.split("\n")[1].index(" CONTENT='") + len(" CONTENT='") + 2
+    assert notes_on_file(tmp_path, "E.xml", alto) == [f"E.xml:2:{at}: \u0430", "E.xml:3:18: U+E8B7"]
+
+
+def test_in_tables_they_are_told_with_their_place(tmp_path: Path) -> None:
+    """A table is looked at as it is written."""
+    assert notes_on_file(tmp_path, "G.tsv", "lemma\tgloss\nacer\thl\u0456n\ue8b7\n") == [
+        "G.tsv:2:8: \u0456",
+        "G.tsv:2:10: U+E8B7",
+    ]

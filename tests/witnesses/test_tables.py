@@ -51,7 +51,7 @@ def test_leiden_signs_in_cells(tmp_path: Path) -> None:
     file = file_with(tmp_path, b"lemma\tgloss\nsecuris\t[---]\n", "G.tsv")
     witness = read_witness(file, profile="leiden")
     assert witness.letters == "securis\t▯"
-    assert witness.state(len(witness) - 1) is State.LOST
+    assert witness.state(len(witness) - 1) is State.LOST_UNKNOWN
     (fault,) = faults_of(file_with(tmp_path, b"n\tlemma\tgloss\n1\ta[b\tc]\n", "G.tsv"), profile="leiden")[:1]
     assert (fault.line, fault.column) == (2, 4)
 
@@ -92,3 +92,13 @@ def test_malformed_csv(tmp_path: Path) -> None:
     (fault,) = faults_of(file_with(tmp_path, b'a,b\n"c\nd",e\nf,g\n', "G.csv"))
     assert fault.line == 2
     assert "line end inside a cell" in fault.what
+
+
+@pytest.mark.parametrize("cell", ["{a }", "{ a}", "{ }a", "a{ {} }".replace("{}", "{b }")])
+def test_blanks_at_the_borders_of_fields_are_none(tmp_path: Path, cell: str) -> None:
+    """Blanks at the border of a field do not count inside of braces either; marked blanks do."""
+    file = file_with(tmp_path, f"lemma\tgloss\n{cell}\tx\n".encode(), "G.tsv")
+    assert read_witness(file, profile="leiden").letters in ("a\tx", "a b\tx")
+    file = file_with(tmp_path, b"lemma\tgloss\n[a ]\t( b)\n", "G.tsv")
+    witness = read_witness(file, profile="leiden")
+    assert (witness.letters, list(witness.states)) == ("a \t b", [2, 2, 0, 4, 4])

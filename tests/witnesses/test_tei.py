@@ -32,16 +32,16 @@ def read(text: str) -> Witness:
 
 def states(witness: Witness) -> str:
     """One letter for each state: what is clear is a point."""
-    return "".join(".URSEDL"[witness.state(at)] for at in range(len(witness)))
+    return "".join(".URSEDL?"[witness.state(at)] for at in range(len(witness)))
 
 
 @pytest.mark.parametrize(
     ("text", "letters", "marked"),
     [
         ("st<unclear>a</unclear>n", "stan", "..U."),
-        ("<gap reason='lost'/>stan", "▯stan", "L...."),
+        ("<gap reason='lost'/>stan", "▯stan", "?...."),
         ("st<gap reason='hole' quantity='2' unit='chars'/>", "st▯▯", "..LL"),
-        ("st<gap quantity='2' unit='lines'/>", "st▯", "..L"),
+        ("st<gap quantity='2' unit='lines'/>", "st▯", "..?"),
         ("st<gap extent='about 3 letters'/>", "st▯▯▯", "..LLL"),
         ("st<supplied reason='lost'>an</supplied>", "stan", "..RR"),
         ("st<supplied>an</supplied>", "stan", "..RR"),
@@ -228,7 +228,7 @@ def test_a_double_citation_is_told_apart() -> None:
 
 def test_state_names_cover_all() -> None:
     """The letters by which these tests show states are those of the record."""
-    assert len(".URSEDL") == len(State)
+    assert len(".URSEDL?") == len(State)
 
 
 def test_a_shift_of_hands_inside_an_element_holds_after_it() -> None:

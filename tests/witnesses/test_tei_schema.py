@@ -84,7 +84,7 @@ def test_whatever_is_written_is_valid(schema: etree.RelaxNG, witness: Witness) -
 def test_every_state_in_every_hand_is_valid(schema: etree.RelaxNG) -> None:
     """Each state in each hand, with letters, blanks and tabs that need an element, is valid."""
     cases = [
-        (LOST_LETTER if state is State.LOST else letter, state, hand)
+        (LOST_LETTER if state in (State.LOST, State.LOST_UNKNOWN) else letter, state, hand)
         for state, hand, letter in product(State, range(3), ["a", " ", "\t", encode("u\u0304"), "&"])
     ]
     witness = Witness(

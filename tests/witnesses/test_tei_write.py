@@ -25,9 +25,13 @@ HANDS = ("main", "the glossator", "added")
 def witnesses(draw: st.DrawFn) -> Witness:
     """Give a witness of a few lines, with letters in every state and hand."""
     names = HANDS[: draw(st.integers(1, 3))]
-    states = st.sampled_from([state for state in State if state is not State.LOST])
+    states = st.sampled_from([state for state in State if state not in (State.LOST, State.LOST_UNKNOWN)])
     letter = st.tuples(st.sampled_from(LETTERS), states, st.integers(0, len(names) - 1))
-    lost = st.tuples(st.just(LOST_LETTER), st.just(State.LOST), st.integers(0, len(names) - 1))
+    lost = st.tuples(
+        st.just(LOST_LETTER),
+        st.sampled_from([State.LOST, State.LOST_UNKNOWN]),
+        st.integers(0, len(names) - 1),
+    )
     marked = draw(st.booleans())
     clear = st.tuples(st.sampled_from(LETTERS), st.just(State.CLEAR), st.just(0))
     one = letter | lost if marked else clear
