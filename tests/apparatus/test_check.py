@@ -61,6 +61,7 @@ def test_states_pages_and_hands_are_counted(tmp_path: Path) -> None:
         "expanded": 2,
         "deleted": 1,
         "lost": 2,
+        "lost_unknown": 0,
     }
     assert (row["pages"], row["hands"]) == (2, ("main 22", "added 3"))
 
