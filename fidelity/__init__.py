@@ -17,8 +17,8 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
-    from fidelity.audit import Audit
     from fidelity.dossier import Dossier
+    from fidelity.judge import Audit
     from fidelity.terms import Alignment, Trial, Witness
     from fidelity.witnesses.folds import Folds
 
@@ -83,8 +83,8 @@ def compare(
         DataError: a text cannot be read.
         UnrelatedTextsError: the two have nothing in common.
     """
-    from fidelity.audit import judge
     from fidelity.dossier import Dossier, Survivor
+    from fidelity.judge import judge
     from fidelity.settings import Settings
 
     first, second, equal = _pair(original, copy, folds, profile, script)

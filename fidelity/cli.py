@@ -7,6 +7,7 @@ a command needs it, so that ``--help`` answers at once.
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -35,6 +36,8 @@ def main() -> None:
 
     Begin with `fidelity demo`, then `fidelity new`.
     """
+    # Threads for large matrices take longer to start than all that is reckoned with them here.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a screen without ꞅ must not end the run

@@ -15,6 +15,7 @@ the con sign (U+A76F).
 from __future__ import annotations
 
 import unicodedata
+from functools import cache
 
 import regex
 
@@ -92,6 +93,7 @@ def is_space(letter: str) -> bool:
     return letter.isspace()
 
 
+@cache
 def is_punctuation(letter: str) -> bool:
     """Tell whether a letter is punctuation (Unicode class P), abbreviation signs excepted.
 

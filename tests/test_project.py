@@ -30,6 +30,7 @@ ORDER = (
     ("causes",),
     ("readings",),
     ("trial",),
+    ("judge",),
     ("audit",),
     ("apparatus",),
     ("cli_options",),

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fidelity.apparatus.sentences import HALF, left_out
-from fidelity.audit import Audit
 from fidelity.dossier import Survivor
+from fidelity.judge import Audit
 
 IN_ONE_LINE = (
     "These are proposed readings, to be judged by an editor: every probability holds only under the"

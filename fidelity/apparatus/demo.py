@@ -11,9 +11,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from fidelity.apparatus.folder import write_audit, written_whole
-from fidelity.audit import Audit, audit
+from fidelity.audit import audit
 from fidelity.dossier import DOSSIER_FILE
 from fidelity.errors import DataError
+from fidelity.judge import Audit
 from fidelity.witnesses.data import data_folder
 
 RESULTS = "_results"  # is added to the dossier's name

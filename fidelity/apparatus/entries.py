@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
 from fidelity.apparatus.entries_trial import trial_rows
-from fidelity.audit import Audit
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
+from fidelity.judge import Audit
 from fidelity.terms import Confusion, Pattern, ProposedReading, Score, Variant
 
 

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.dossier import Dossier
-from fidelity.readings.apply import Change
 from fidelity.terms import LOST_LETTER, Witness
+
+if TYPE_CHECKING:  # not needed to compare two texts, and slow to import
+    from fidelity.readings.apply import Change
 
 CHANGE_COLUMNS = ("reading", "text", "locus", "transmitted", "proposed", "probability")
 

@@ -18,9 +18,9 @@ from fidelity.apparatus.entries import TABLES
 from fidelity.apparatus.page import page
 from fidelity.apparatus.summary import PROGRAM, summary
 from fidelity.apparatus.tables import csv_text, json_text
-from fidelity.audit import Audit
 from fidelity.confusions.table import write_confusions
 from fidelity.errors import DataError
+from fidelity.judge import Audit
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness
 from fidelity.witnesses.write import write_plain

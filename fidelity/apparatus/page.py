@@ -17,7 +17,7 @@ from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor
 from fidelity.apparatus.sentences import left_out, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
-from fidelity.audit import Audit
+from fidelity.judge import Audit
 from fidelity.terms import ProposedReading
 
 LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, the files have all

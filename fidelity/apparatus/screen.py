@@ -18,7 +18,7 @@ from fidelity.apparatus.entries_texts import set_aside_sentence
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import belief, tested, three_sentences
 from fidelity.apparatus.tables import shown, terminal_table
-from fidelity.audit import Audit
+from fidelity.judge import Audit
 from fidelity.terms import Trial
 
 FIRST = 10  # confusions and patterns on the screen

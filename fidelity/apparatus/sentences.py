@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from fidelity.apparatus.cells import ALL
 from fidelity.apparatus.tables import shown
-from fidelity.audit import Audit
+from fidelity.judge import Audit
 from fidelity.terms import Band, Confusion, Precision, Score, Trial
 
 HALF = 0.5  # a reading at least this probable is more likely right than wrong

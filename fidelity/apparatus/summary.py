@@ -17,7 +17,7 @@ from fidelity.apparatus.entries import confusion_rows, score_rows
 from fidelity.apparatus.entries_texts import set_aside, text_rows
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import HALF, three_sentences
-from fidelity.audit import Audit
+from fidelity.judge import Audit
 from fidelity.settings import Settings
 from fidelity.terms import ProposedReading, Trial
 

@@ -14,6 +14,7 @@ import io
 import json
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import zip_longest
 from pathlib import Path
 from textwrap import wrap
 
@@ -27,7 +28,7 @@ KEPT_SPACE = "\u00a0"  # stands for a space inside an item where "; " would part
 SHORTENED = "…"
 NOTHING, SPACE = "∅", "␣"  # as in the operations of a proposed reading
 NARROWEST = 5  # letters; a column is not cut further, even if the table is then too wide
-BETWEEN_COLUMNS = 2  # spaces, as tabulate's "plain" tables have them
+BETWEEN_COLUMNS = 2  # spaces
 
 HEADINGS: Mapping[str, str] = {
     "reading": "no.",
@@ -153,8 +154,6 @@ def terminal_table(columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], w
         width: of the screen, in letters. Long cells end in "…"; no column gets narrower than
             ``NARROWEST``.
     """
-    from tabulate import tabulate
-
     numbers = [all(_is_number(row[column]) for row in rows) for column in columns]
     cells = [[encode(shown_in(column, row[column])) for column in columns] for row in rows]
     headings = [heading(column) for column in columns]
@@ -166,13 +165,18 @@ def terminal_table(columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], w
     names = ["\n".join(wrap(name, most)) for name, most in zip(headings, widths, strict=True)]
     rules = ["-" * most for most in widths]
     body = [[_cut(cell, most) for cell, most in zip(row, widths, strict=True)] for row in cells]
-    table = tabulate(
-        [names, rules, *body],  # as rows: headings proper are given two letters more than they need
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=["right" if number else "left" for number in numbers],
+    parted = ([cell.split("\n") for cell in row] for row in (names, rules, *body))
+    lines = (line for row in parted for line in zip_longest(*row))
+    return "\n".join(decode(_in_columns(line, widths, numbers)) for line in lines)
+
+
+def _in_columns(cells: Sequence[str | None], widths: Sequence[int], numbers: Sequence[bool]) -> str:
+    """Set the cells of one line under each other, numbers to the right."""
+    padded = (
+        (cell or "").rjust(most) if number else (cell or "").ljust(most)
+        for cell, most, number in zip(cells, widths, numbers, strict=True)
     )
-    return "\n".join(decode(line).rstrip() for line in table.split("\n"))
+    return (" " * BETWEEN_COLUMNS).join(padded).rstrip()
 
 
 def _is_number(cell: Cell) -> bool:

@@ -17,8 +17,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import NamedTuple
 
-from scipy.special import betaincinv, ndtri, stdtrit
-
+from fidelity.confusions.beta import beta_quantile, normal_quantile, student_quantile
 from fidelity.confusions.count import AnswerCounts
 from fidelity.errors import UsageError
 
@@ -93,7 +92,7 @@ def wilson(k: int, n: int, confidence: float = 0.95) -> tuple[float, float]:
     _check(k, n, confidence)
     if n == 0:
         return 0.0, 1.0
-    z = float(ndtri((1 + confidence) / 2))
+    z = normal_quantile((1 + confidence) / 2)
     middle = 2 * k + z * z
     reach = z * sqrt(z * z + 4 * k * (n - k) / n)
     below = 2 * (n + z * z)
@@ -111,7 +110,7 @@ def wilson_continuity(k: int, n: int, confidence: float = 0.95) -> tuple[float, 
     _check(k, n, confidence)
     if n == 0:
         return 0.0, 1.0
-    z = float(ndtri((1 + confidence) / 2))
+    z = normal_quantile((1 + confidence) / 2)
     share, below, middle = k / n, 2 * (n + z * z), 2 * k + z * z
     low, high = 0.0, 1.0
     if k > 0:
@@ -131,8 +130,8 @@ def clopper_pearson(k: int, n: int, confidence: float = 0.95) -> tuple[float, fl
     """
     _check(k, n, confidence)
     tail = (1 - confidence) / 2
-    low = 0.0 if k == 0 else float(betaincinv(k, n - k + 1, tail))
-    high = 1.0 if k == n else float(betaincinv(k + 1, n - k, 1 - tail))
+    low = 0.0 if k == 0 else beta_quantile(k, n - k + 1, tail)
+    high = 1.0 if k == n else beta_quantile(k + 1, n - k, 1 - tail)
     return low, high
 
 
@@ -150,8 +149,8 @@ def jeffreys(k: float, n: float, confidence: float = 0.95) -> tuple[float, float
     """
     _check(k, n, confidence)
     tail = (1 - confidence) / 2
-    low = 0.0 if k == 0 else float(betaincinv(k + 0.5, n - k + 0.5, tail))
-    high = 1.0 if k == n else float(betaincinv(k + 0.5, n - k + 0.5, 1 - tail))
+    low = 0.0 if k == 0 else beta_quantile(k + 0.5, n - k + 0.5, tail)
+    high = 1.0 if k == n else beta_quantile(k + 0.5, n - k + 0.5, 1 - tail)
     return low, high
 
 
@@ -297,4 +296,4 @@ def _design_effect(
     effect = min(1 + spread * weight, max(1.0, chances.total * chances.share_squares))
     freedom = max(2 * effect**2 / (weight**2 * doubt), LEAST_FREEDOM)  # Satterthwaite 1946
     upper = (1 + confidence) / 2
-    return float(effect * (stdtrit(freedom, upper) / ndtri(upper)) ** 2)
+    return effect * (student_quantile(freedom, upper) / normal_quantile(upper)) ** 2

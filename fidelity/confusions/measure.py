@@ -27,8 +27,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from scipy.special import betainc
 
+from fidelity.confusions.beta import beta_tails
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.intervals import clustered, dispersion, page_chances, rule_of_three
 from fidelity.confusions.slips import SINGLE, Judge, Pair, Seen, Shape, Slips, longer_slips
@@ -52,14 +52,33 @@ def measure(counts: AnswerCounts, settings: Settings, folded: Callable[[str], st
         One confusion for each wrong pair seen; the most frequent first, ties in letter order.
     """
     seen = Seen(counts)
+    judged = _judged(seen, settings)
+    pooled = dispersion(counts)
+    found = [_confusion(pair, seen, judged[pair], pooled, settings, folded) for pair in judged]
+    return sorted(found, key=lambda confusion: (-confusion.count, confusion.original, confusion.copy))
+
+
+def systematic_pairs(counts: AnswerCounts, settings: Settings) -> frozenset[Pair]:
+    """Give the wrong answers that are a habit, as ``measure`` judges them, in letters."""
+    seen = Seen(counts)
+    judged = _judged(seen, settings)
+    return frozenset(pair for pair in judged if _is_systematic(pair, seen, judged[pair][2], settings))
+
+
+def _judged(seen: Seen, settings: Settings) -> dict[Pair, Judged]:
+    """Test every wrong pair seen, family by family."""
     slips = Slips(seen)
     judged: dict[Pair, Judged] = {}
     for shape in sorted(seen.families):  # single letters first: the longer pairs need their slips
         judge = slips.judge if shape == SINGLE else longer_slips(seen, shape, slips)
         judged |= _judge(seen, shape, judge, settings.false_discovery)
-    pooled = dispersion(counts)
-    found = [_confusion(pair, seen, judged[pair], pooled, settings, folded) for pair in judged]
-    return sorted(found, key=lambda confusion: (-confusion.count, confusion.original, confusion.copy))
+    return judged
+
+
+def _is_systematic(pair: Pair, seen: Seen, q_value: float, settings: Settings) -> bool:
+    """Tell whether a pair is beyond chance, and in words enough."""
+    words = seen.counts.words.get(pair, frozenset())
+    return q_value <= settings.false_discovery and len(words) >= settings.systematic_words
 
 
 def benjamini_hochberg(p_values: Sequence[float], total: int | None = None) -> list[float]:
@@ -115,7 +134,7 @@ def _judge(seen: Seen, shape: Shape, judge: Judge, level: float) -> dict[Pair, J
     left_out = np.zeros(len(pairs), dtype=np.bool_)
     while True:
         expected, behind = judge(left_out)
-        p = betainc(count, behind, expected / (expected + behind)).tolist()
+        p = beta_tails(count, behind, expected / (expected + behind)).tolist()
         q = benjamini_hochberg(p, seen.possible(shape))
         new = (np.array(q) <= level) & ~left_out
         if not new.any():
@@ -129,7 +148,6 @@ def _confusion(
     """Put together the record of one wrong pair, as printed."""
     expected, p_value, q_value = judged
     limits = clustered(seen.counts.answers[pair], seen.pages[pair[0]], settings.confidence, pooled)
-    words = seen.counts.words.get(pair, frozenset())
     return Confusion(
         original=decode(pair[0]),
         copy=decode(pair[1]),
@@ -141,7 +159,7 @@ def _confusion(
         expected=expected,
         p_value=p_value,
         q_value=q_value,
-        systematic=q_value <= settings.false_discovery and len(words) >= settings.systematic_words,
+        systematic=_is_systematic(pair, seen, q_value, settings),
         p_original_given_copy=seen.share_of_written(pair),
         loci=tuple(seen.counts.loci.get(pair, ())),
     )

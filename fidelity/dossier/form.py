@@ -12,8 +12,6 @@ from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any
 
-from rapidfuzz import process
-
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
 from fidelity.settings import Settings
@@ -232,5 +230,7 @@ def _wrong(key: str, value: Any, kind: Kind) -> tuple[str, str]:
 def _did_you_mean(name: str, known: Iterable[str]) -> str:
     """Give the nearest known name, if any is near, and all of them."""
     names = list(known)
+    from rapidfuzz import process  # only needed where something is wrong
+
     near = process.extractOne(name, names, score_cutoff=NEAR_ENOUGH)
     return (f"did you mean {near[0]}? " if near else "") + f"known: {', '.join(names)}"

@@ -20,7 +20,6 @@ from fidelity.errors import DataError, Fault
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import Folds, load_folds
-from fidelity.witnesses.look_alikes import notes_on_files
 from fidelity.witnesses.source_text import text_of_file
 
 DOSSIER_FILE = "dossier.toml"
@@ -180,6 +179,8 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         if entries[name]:
             texts.notes.append(f"[[{name}]] is kept but not used yet")
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
+    from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
+
     texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
     return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
 

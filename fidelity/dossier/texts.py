@@ -6,7 +6,6 @@ language, and the digest of each file. Start reading at ``DossierTexts.text``.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
 from collections.abc import Mapping, Sequence
@@ -15,14 +14,12 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from rapidfuzz.distance import Levenshtein
-
 from fidelity.dossier.form import PASSAGE, Entry, check_entry
 from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness, read_xml_file
-from fidelity.witnesses.xml_kinds import ENDINGS
+from fidelity.witnesses.source_text import XML_ENDINGS
 
 NEAR_ENOUGH = 0.7  # of 1; "orignal" is 0.88 like "original", "E/a" 0.67 like "E/b": below it a guess misleads
 MOST_LOOKED_AT = 10_000  # files; a dossier has some hundred, but it may stand in somebody's home
@@ -103,6 +100,8 @@ class DossierTexts:
         name = file.relative_to(self.folder).as_posix()
         if name not in self.digests:
             with file.open("rb") as opened:
+                import hashlib  # not needed to compare two texts
+
                 self.digests[name] = hashlib.file_digest(opened, "sha256").hexdigest()
         return name
 
@@ -176,13 +175,15 @@ def _read(
     file: Path, siglum: str, numbered: bool, choice: Sequence[str], how: Mapping[str, str]
 ) -> tuple[Witness, tuple[str, ...]]:
     """Read one text, with the notes on what was decided in reading it; only XML has such."""
-    if file.suffix.lower() not in ENDINGS:
+    if file.suffix.lower() not in XML_ENDINGS:
         return read_witness(file, siglum=siglum, numbered=numbered, **how), ()
     return read_xml_file(file, siglum, choice=choice, **how)
 
 
 def _did_you_mean(missing: Path, home: Path) -> str:
     """Ask whether a file of the nearest name in the dossier was meant; "" where none is near."""
+    from rapidfuzz.distance import Levenshtein  # only needed where something is wrong
+
     wanted = _without_ending(missing.relative_to(home))
     near: list[tuple[float, float, str]] = []
     files = (Path(folder, name) for folder, _, names in os.walk(home) for name in names)

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scipy.special import ndtri, stdtrit
-
+from fidelity.confusions.beta import normal_quantile, student_quantile
 from fidelity.confusions.intervals import jeffreys
 
 
@@ -47,5 +46,5 @@ def share_interval(
         effect = max(variance / (share * (1 - share) / total), 1.0)
     upper = (1 + confidence) / 2
     if clusters > 1:
-        effect *= float(stdtrit(clusters - 1, upper) / ndtri(upper)) ** 2
+        effect *= (student_quantile(clusters - 1, upper) / normal_quantile(upper)) ** 2
     return jeffreys(share * total / effect, total / effect, confidence)

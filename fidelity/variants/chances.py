@@ -119,9 +119,13 @@ def chances_by_page(
     offered = {Cause.EXPANSION: graphic, Cause.EYE_SKIP: unskipped, "letters": within_words}
     found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
     for start, end, page in places.spans(0, len(words)):
+        counted: dict[tuple[Rule, int], int] = {}  # several measures have the same rule
         for measure, rule in CHANCES.items():
-            text = offered.get(measure, words)[start:end]
-            found[measure][page] += rule(text)
+            text = offered.get(measure, words)
+            once = rule, id(text)
+            if once not in counted:
+                counted[once] = rule(text[start:end])
+            found[measure][page] += counted[once]
     for line, start in enumerate(alignment.original.lines):
         if alignment.original.line_span(line)[1] > start:
             found[Cause.LINE_SKIP][places.page(start)] += 1

@@ -15,8 +15,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
-from rapidfuzz import process
-
 from fidelity.errors import DataError, Fault
 from fidelity.letters import decode, encode
 from fidelity.witnesses.data import published_table
@@ -113,6 +111,8 @@ def load_folds(sets: Sequence[str], pairs: Sequence[tuple[str, str]] = ()) -> Fo
 
 def _unknown_set(name: str, known: Sequence[str]) -> Fault:
     """Say that a fold set is unknown, and which are known."""
+    from rapidfuzz import process  # only needed where something is wrong
+
     near = process.extractOne(name, known, score_cutoff=60)  # of 100; below it the guess misleads
     guess = f"did you mean {near[0]}? " if near else ""
     return Fault(f"unknown fold set {name!r}", remedy=f"{guess}known sets: {', '.join(known)}")

@@ -23,10 +23,8 @@ from fidelity.letters import decode, encode
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.sheet_cells import Cell, cell_name
-from fidelity.witnesses.source_text import bytes_of_any, text_of_file
-from fidelity.witnesses.spreadsheets import READERS as SPREADSHEETS
+from fidelity.witnesses.source_text import SHEET_ENDINGS, XML_ENDINGS, bytes_of_any, text_of_file
 from fidelity.witnesses.spreadsheets import table_of_sheet
-from fidelity.witnesses.xml_kinds import ENDINGS
 from fidelity.witnesses.xml_letters import Located, text_with_offsets
 from fidelity.witnesses.xml_source import _decoded
 
@@ -190,12 +188,12 @@ def _text_of(file: Path) -> tuple[str, str]:
     """Read a file again, as it is written; tell what kind it is."""
     ending = file.suffix.lower()
     try:
-        if ending in SPREADSHEETS:
+        if ending in SHEET_ENDINGS:
             return table_of_sheet(file, []), "sheet"
-        text = _decoded(bytes_of_any(file), file) if ending in ENDINGS else text_of_file(file)
+        text = _decoded(bytes_of_any(file), file) if ending in XML_ENDINGS else text_of_file(file)
     except DataError:  # it was read without fault before, so it has just been changed or taken away
         return "", ""
-    return text.replace("\r\n", "\n").replace("\r", "\n"), "xml" if ending in ENDINGS else ""
+    return text.replace("\r\n", "\n").replace("\r", "\n"), "xml" if ending in XML_ENDINGS else ""
 
 
 def _script(letter: str) -> str:

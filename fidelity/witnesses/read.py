@@ -14,15 +14,18 @@ from fidelity.errors import DataError, Fault, UsageError
 from fidelity.terms import Witness
 from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs, without_blanks_at_borders
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
-from fidelity.witnesses.source_text import MOST_FAULTS, letters_of, text_of_file
-from fidelity.witnesses.spreadsheets import READERS as SPREADSHEETS
-from fidelity.witnesses.spreadsheets import table_of_sheet, with_cells
+from fidelity.witnesses.source_text import (
+    MOST_FAULTS,
+    SHEET_ENDINGS,
+    XML_ENDINGS,
+    letters_of,
+    text_of_file,
+)
 from fidelity.witnesses.tables import rows_of_table
-from fidelity.witnesses.xml_kinds import ENDINGS, read_xml_with_notes
 
 PROFILES = ("plain", *LEIDEN_PROFILES)
 
-DELIMITERS = {".tsv": "\t", ".csv": ",", **dict.fromkeys(SPREADSHEETS, "\t")}  # endings of tables
+DELIMITERS = {".tsv": "\t", ".csv": ",", **dict.fromkeys(SHEET_ENDINGS, "\t")}  # endings of tables
 
 
 def read_witness(
@@ -64,7 +67,7 @@ def read_witness(
         raise UsageError(f"unknown profile {profile!r}", remedy=f"known profiles: {', '.join(PROFILES)}")
     file = source if isinstance(source, Path) else None
     kind = file.suffix.lower() if file else ""
-    if file and kind in ENDINGS:
+    if file and kind in XML_ENDINGS:
         return read_xml_file(file, siglum, profile, choice, script, language)[0]
     faults: list[Fault] = []
     letters = letters_of(_text_of(source, kind, faults), file, faults)
@@ -78,7 +81,9 @@ def read_witness(
         lines = [without_blanks_at_borders(line) for line in lines]
     if not rows and not faults:
         faults.append(Fault("there is no text in it", file, remedy="give a text with at least one line"))
-    if kind in SPREADSHEETS:
+    if kind in SHEET_ENDINGS:
+        from fidelity.witnesses.spreadsheets import with_cells
+
         faults = list(with_cells(faults, letters))
     if faults:
         raise DataError(faults=_shown(faults, file))
@@ -91,7 +96,11 @@ def _text_of(source: str | Path, kind: str, faults: list[Fault]) -> str:
     """Give a text as a string; a spreadsheet as a table with tabs."""
     if isinstance(source, str):
         return source
-    return table_of_sheet(source, faults) if kind in SPREADSHEETS else text_of_file(source)
+    if kind not in SHEET_ENDINGS:
+        return text_of_file(source)
+    from fidelity.witnesses.spreadsheets import table_of_sheet  # slow to import, and seldom needed
+
+    return table_of_sheet(source, faults)
 
 
 def read_xml_file(
@@ -101,6 +110,8 @@ def read_xml_file(
 
     Siglum, script and language are the file's own where they are given as "".
     """
+    from fidelity.witnesses.xml_kinds import read_xml_with_notes  # slow to import
+
     read, notes = read_xml_with_notes(file, profile, choice)
     siglum, script, language = siglum or read.siglum, script or read.script, language or read.language
     return replace(read, siglum=siglum, script=script, language=language), notes

@@ -19,6 +19,8 @@ from fidelity.errors import DataError, Fault
 from fidelity.letters import encode
 from fidelity.witnesses.not_texts import what_it_is
 
+XML_ENDINGS = frozenset({".xml", ".tei"})  # of the names of files that hold XML
+SHEET_ENDINGS = frozenset({".xlsx", ".xlsm", ".ods"})  # of those that hold spreadsheets
 LARGEST_FILE = 200_000_000  # bytes; ten million letters, the largest text planned for, take 40 MB at most
 MOST_FAULTS = 20  # shown of one kind in one text; a binary file would otherwise bury the first
 UTF16_NULS = 0.2  # share of NUL bytes; Latin letters in UTF-16 have one half, a stray NUL next to none

@@ -17,8 +17,6 @@ from fidelity.witnesses.tei import read_tei_tree
 from fidelity.witnesses.tei_elements import sides
 from fidelity.witnesses.xml_source import Xml, local_name, parse_xml
 
-ENDINGS = frozenset({".xml", ".tei"})  # of the names of files that hold XML
-
 READERS: dict[str, Callable[[Xml, Mapping[str, str]], tuple[Witness, tuple[str, ...]]]] = {
     # the name of the outermost element -> what reads it: the Witness, and notes for the reader
     "TEI": read_tei_tree,
