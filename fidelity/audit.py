@@ -19,7 +19,7 @@ from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, hold_out, page_starts, parts_of
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.select import calibration_from
-from fidelity.terms import Alignment, ProposedReading, Trial
+from fidelity.terms import Alignment, Phenomenon, ProposedReading, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.variants.places import places_of
 from fidelity.witnesses.folds import published_pairs
@@ -57,7 +57,9 @@ def learner_of(found: Audit) -> Learner:
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     return Learner(
-        tagged=tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier))),
+        tagged=tuple(
+            map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants))
+        ),
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
         references=tuple(normalise(witness.letters, folds) for witness in dossier.references),
         published=published_for(dossier),
@@ -85,14 +87,21 @@ def _not_learned_from(dossier: Dossier) -> list[str]:
     ]
 
 
-def _tagged(survivor: Survivor, alignment: Alignment, dossier: Dossier) -> Tagged:
-    """Tag a survivor's copy; passages in a language that no lost text has teach nothing."""
+def _tagged(
+    survivor: Survivor, alignment: Alignment, dossier: Dossier, variants: Sequence[Variant]
+) -> Tagged:
+    """Tag a survivor's copy; moved words, and passages in a language no lost text has, teach nothing."""
     tagged = tag_alignment(alignment, dossier.folds)
-    wanted = _languages_of_lost(dossier)
-    if not wanted:
-        return tagged
-    others = places_of(survivor.original, survivor.passages).in_other_languages(wanted)
+    others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
+    if wanted := _languages_of_lost(dossier):
+        others += places_of(survivor.original, survivor.passages).in_other_languages(wanted)
     return without_passages(tagged, alignment, others)
+
+
+def _is_moved(variant: Variant, text: str) -> bool:
+    """Tell whether words stand in another order: what answers what there is no slip of the pen."""
+    moved = variant.phenomenon is Phenomenon.TRANSPOSITION
+    return moved and variant.text == text and " " in variant.original.strip()
 
 
 def published_for(dossier: Dossier) -> frozenset[tuple[str, str]]:

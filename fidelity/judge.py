@@ -22,6 +22,7 @@ from fidelity.letters import is_punctuation
 from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score, Trial, Variant
 from fidelity.variants.collect import collect
 from fidelity.variants.places import Places, places_of
+from fidelity.variants.set_aside import with_reasons
 from fidelity.witnesses.folds import letterform_value
 
 Progress = Callable[[str], None]  # told what is being done now, in a few words
@@ -79,7 +80,8 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         progress(f"aligning {survivor.id}")
         alignments[survivor.id] = align_witnesses(survivor.original, survivor.copy, folds)
         places[survivor.id] = places_of(survivor.original, survivor.passages)
-        variants += collect(alignments[survivor.id], survivor.id, folds, len(variants) + 1)
+        found = collect(alignments[survivor.id], survivor.id, folds, len(variants) + 1)
+        variants += with_reasons(found, alignments[survivor.id])
     progress("judging the differences")
     words = known_words(dossier)
     facts = {text: Facts(alignments[text], folds, places[text], words=words) for text in alignments}

@@ -69,6 +69,7 @@ def variant_rows(variants: Sequence[Variant]) -> list[Row]:
             "cause": str(variant.cause),
             "other_causes": tuple(map(str, variant.other_causes)),
             "hand": variant.hand,
+            "set_aside": variant.set_aside,
             "makes_word": variant.makes_word,
             "original_words": variant.original_words,
             "copy_words": variant.copy_words,
@@ -170,7 +171,7 @@ TABLES: Mapping[str, Table] = {
     ),
     "variants": Table(
         _columns(
-            "variant text locus original copy phenomenon cause other_causes hand makes_word"
+            "variant text locus original copy phenomenon cause other_causes hand set_aside makes_word"
             " original_words copy_words alignment_doubt"
         ),
         lambda audit: variant_rows(audit.variants),

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant
 from fidelity.variants.chances import CHANCES
+from fidelity.variants.set_aside import counts_as_his
 from fidelity.witnesses.folds import Folds
 
 LETTER_CAUSES = frozenset({Cause.LETTER_CONFUSION, Cause.SPELLING_HABIT, Cause.UNDETERMINED, Cause.MINIMS})
@@ -38,6 +39,7 @@ def patterns(
         lost_copies: letters of the copies of the lost texts.
         folds: letterforms counted as equal.
     """
+    variants = list(filter(counts_as_his, variants))
     written = Counter(folds.fold("".join(lost_copies)))
     lost = [folds.fold(copy) for copy in lost_copies]
     recurring = [c for c in confusions if c.systematic or c.count > 1]

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from fidelity.letters import is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, StepKind, Variant
 from fidelity.variants.places import Places
+from fidelity.variants.set_aside import evidence_in
 from fidelity.witnesses.folds import letterform_value
 
 
@@ -73,14 +74,25 @@ def is_letter_event(variant: Variant) -> bool:
         and variant.cause not in NO_CONFUSION
         and not variant.replaced
         and not any(letter.isspace() for letter in variant.original + variant.copy)
+        and not is_left_out_whole(variant)
     )
 
 
+def is_left_out_whole(variant: Variant) -> bool:
+    """Tell whether whole words were left out: that is no slip in their letters."""
+    words = variant.original.split()
+    return variant.phenomenon is Phenomenon.OMISSION and set(words) <= set(variant.original_words.split())
+
+
 def _answers_of(variant: Variant) -> Iterator[tuple[str, str]]:
-    """Give the letter confusions a variant is made of; a run of minims is one."""
-    if variant.cause is Cause.MINIMS:
-        whole = ("".join(o for o, _ in variant.pairs), "".join(c for _, c in variant.pairs))
-        if max(map(len, whole)) <= LONGEST:
+    """Give the letter confusions a variant is made of.
+
+    A run of minims is one, and so is one letter for two or three (th for þ), or the other way round.
+    """
+    whole = ("".join(o for o, _ in variant.pairs), "".join(c for _, c in variant.pairs))
+    sizes = sorted(map(len, whole))
+    if variant.cause is Cause.MINIMS or (sizes[0] == 1 and len(variant.pairs) > 1):
+        if sizes[1] <= LONGEST and LOST_LETTER not in whole[0] + whole[1]:
             yield whole
         return
     for original, written in variant.pairs:
@@ -111,7 +123,7 @@ def count_answers(
         for variant in variants:
             if variant.text != text:
                 continue
-            _add_variant(variant, alignment, places[text], answers, chances, loci, words, right)
+            _add_variant(variant, places[text], answers, chances, loci, words, right)
     _chances_of_several(alignments, variants, places, answers, chances)
     return AnswerCounts(
         {pair: dict(pages) for pair, pages in answers.items()},
@@ -126,7 +138,7 @@ def _kept_letters(alignment: Alignment, places: Places) -> Counter[tuple[str, st
     """Count the letters kept, with the page they stand on: clear, main hand, no stops or spaces."""
     original, copy = alignment.original, alignment.copy
     found: Counter[tuple[str, str, str]] = Counter()
-    marked = bool(original.states or original.hands)
+    good = evidence_in(alignment)
     for o0, o1, c0, c1, kind in alignment.steps.tolist():
         if kind != StepKind.KEPT or o1 - o0 != c1 - c0:
             continue
@@ -134,9 +146,9 @@ def _kept_letters(alignment: Alignment, places: Places) -> Counter[tuple[str, st
             pairs: Iterator[tuple[str, str]] = zip(
                 original.letters[start:end], copy.letters[c0 + start - o0 : c0 + end - o0], strict=True
             )
-            if marked:
-                clear = [original.is_evidence(at, at + 1) for at in range(start, end)]
-                pairs = (pair for pair, good in zip(pairs, clear, strict=True) if good)
+            if good is not None:
+                clear = good[start:end].tolist()
+                pairs = (pair for pair, counts in zip(pairs, clear, strict=True) if counts)
             for (letter, written), count in Counter(pairs).items():
                 if not letter.isspace() and not is_punctuation(letter):
                     found[letter, written, page] += count
@@ -145,7 +157,6 @@ def _kept_letters(alignment: Alignment, places: Places) -> Counter[tuple[str, st
 
 def _add_variant(
     variant: Variant,
-    alignment: Alignment,
     places: Places,
     answers: defaultdict[tuple[str, str], Counter[str]],
     chances: defaultdict[str, Counter[str]],
@@ -155,7 +166,7 @@ def _add_variant(
 ) -> None:
     """Add the answers of one variant, right ones in another form and wrong ones."""
     start, end = variant.original_span
-    if not alignment.original.is_evidence(start, end) or start == end:
+    if variant.set_aside or start == end:
         return
     page = places.page(start)
     if variant.cause in (Cause.LETTERFORM, Cause.CAPITAL) and all(len(o) == 1 for o, _ in variant.pairs):
@@ -192,15 +203,15 @@ def _chances_of_several(
         if variant.replaced or not is_letter_event(variant):
             skipped[variant.text].append(variant.original_span)
     for text, alignment in alignments.items():
-        original = alignment.original
-        letters = list(original.letters)
+        good = evidence_in(alignment)
+        letters = list(alignment.original.letters)
         for start, end in skipped[text]:
             letters[start:end] = " " * (end - start)
         kept = "".join(letters)
         for string in several:
             at = kept.find(string)
             while at >= 0:
-                if original.is_evidence(at, at + len(string)):
+                if good is None or good[at : at + len(string)].all():
                     chances[string][places[text].page(at)] += 1
                 at = kept.find(string, at + 1)
 

@@ -12,11 +12,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from fidelity.confusions.count import NO_CONFUSION
+from fidelity.confusions.count import NO_CONFUSION, is_left_out_whole
 from fidelity.confusions.intervals import clustered
 from fidelity.terms import Alignment, Cause, Phenomenon, Score, Variant
 from fidelity.variants.chances import CHANCES, chances_by_page
 from fidelity.variants.places import Places
+from fidelity.variants.set_aside import counts_as_his
 from fidelity.witnesses.folds import Folds
 
 NOT_IN_LETTERS = NO_CONFUSION  # measured on their own; no slips of single letters
@@ -29,18 +30,21 @@ def errors_by_page(variants: Sequence[Variant], places: Places) -> dict[str, Cou
     """Count the errors of every measure, page by page.
 
     "letters" counts letter events inside kept words; "words" the words with at least one
-    difference that is not only a stop, a capital, a letterform or a division.
+    difference that is not only a stop, a capital, a letterform or a division. Differences in letters
+    that are no evidence (restored, in another hand, ...) are not among them.
     """
     found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
     words: set[tuple[str, str, int]] = set()
-    for variant in variants:
+    for variant in filter(counts_as_his, variants):
         start = variant.original_span[0]
         page = places.page(start)
         if variant.phenomenon is Phenomenon.DIVISION:
             found["division"][page] += 1
             continue
         found[variant.cause][page] += 1
-        if variant.cause not in NOT_IN_LETTERS and not variant.replaced:
+        if variant.set_aside:
+            continue
+        if variant.cause not in NOT_IN_LETTERS and not variant.replaced and not is_left_out_whole(variant):
             found["letters"][page] += 1
         added_words = variant.phenomenon is Phenomenon.ADDITION and " " in variant.copy.strip()
         if variant.cause not in NOT_IN_WORDS and not added_words:

@@ -12,8 +12,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from fidelity.terms import Alignment, StepKind
+from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
 LONGEST_TAIL = 6  # letters; a longer run left out is a skip, not a slip of the pen
@@ -70,32 +72,44 @@ def shared_out(original: str, written: str) -> list[str]:
 
 
 def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
-    """Give the copied letters of a survivor with their tags."""
+    """Give the copied letters of a survivor with their tags.
+
+    Beside letters that are no evidence (lost, restored, in another hand) nothing is to be learned:
+    a run of changes with one of them in it keeps the copied letters as their own tags, untrusted.
+    """
     original, copy = alignment.original, alignment.copy
     copied = folds.fold(copy.letters)
     tags = [""] * len(copied)
     trusted = [True] * len(copied)
+    good, written = evidence_of(original), evidence_of(copy)
+    all_clear = bool(good.all() and written.all())
     before_all = ""  # letters left out before the first copied letter hang on that one
-    for o0, o1, c0, c1, kind in alignment.steps.tolist():
-        clear = original.is_evidence(o0, o1)
-        skip = kind == StepKind.SKIPPED and max(o1 - o0, c1 - c0) > LONGEST_TAIL
-        if kind == StepKind.KEPT:
-            tags[c0:c1] = copied[c0:c1]
-            if not clear:
-                trusted[c0:c1] = _trusted_letters(alignment, o0, o1, c0, c1)
-        elif c1 > c0 and kind != StepKind.SKIPPED:
-            tags[c0:c1] = shared_out(normalise(original.letters[o0:o1], folds), copied[c0:c1])
-            trusted[c0:c1] = [clear] * (c1 - c0)
-        elif skip or not clear:
-            trusted[c0:c1] = [False] * (c1 - c0)
-            if c0 and o1 > o0:  # what was left out would have hung on the letter before
-                trusted[c0 - 1] = False
-        elif o1 > o0:
-            left_out = normalise(original.letters[o0:o1], folds)
-            if c0:
-                tags[c0 - 1] += left_out
-            else:
-                before_all += left_out
+    runs = groupby(alignment.steps.tolist(), key=lambda step: step[4] == StepKind.KEPT)
+    for kept, run in runs:
+        steps = list(run)
+        if kept:
+            for o0, o1, c0, c1, _ in steps:
+                tags[c0:c1] = copied[c0:c1]
+                if not all_clear:
+                    trusted[c0:c1] = _trusted_letters(good[o0:o1], written[c0:c1])
+            continue
+        clear = all_clear or all(good[o0:o1].all() and written[c0:c1].all() for o0, o1, c0, c1, _ in steps)
+        for o0, o1, c0, c1, kind in steps:
+            skip = kind == StepKind.SKIPPED and max(o1 - o0, c1 - c0) > LONGEST_TAIL
+            if not clear or skip:
+                trusted[c0:c1] = [False] * (c1 - c0)
+                if not clear:
+                    tags[c0:c1] = copied[c0:c1]
+                if c0 and o1 > o0:  # what was left out would have hung on the letter before
+                    trusted[c0 - 1] = False
+            elif c1 > c0 and kind != StepKind.SKIPPED:
+                tags[c0:c1] = shared_out(normalise(original.letters[o0:o1], folds), copied[c0:c1])
+            elif o1 > o0:
+                left_out = normalise(original.letters[o0:o1], folds)
+                if c0:
+                    tags[c0 - 1] += left_out
+                else:
+                    before_all += left_out
     if before_all and tags:
         tags[0] = before_all + tags[0]
     return Tagged(copied, tuple(tags), tuple(trusted))
@@ -117,8 +131,8 @@ def without_passages(tagged: Tagged, alignment: Alignment, passages: Sequence[tu
     return replace(tagged, trusted=tuple(trusted))
 
 
-def _trusted_letters(alignment: Alignment, o0: int, o1: int, c0: int, c1: int) -> list[bool]:
-    """Tell for each letter of a kept run whether the original's letter is clear."""
-    if o1 - o0 != c1 - c0:
-        return [False] * (c1 - c0)
-    return [alignment.original.is_evidence(at, at + 1) for at in range(o0, o1)]
+def _trusted_letters(good: Mask, written: Mask) -> list[bool]:
+    """Tell for each copied letter of a kept run whether it and the original's letter are evidence."""
+    if len(good) != len(written):
+        return [bool(good.all() and written.all())] * len(written)
+    return list((good & written).tolist())

@@ -21,8 +21,12 @@ from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook, printed
 from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
 from fidelity.settings import Settings
-from fidelity.terms import LOST_LETTER, Locus, ProposedReading, Witness
+from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
+from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
+
+# Letters of the copy that its transcriber could hardly read, or found lost, are the copyist's all the same.
+MAY_BE_HIS = frozenset({State.UNCLEAR, State.LOST, State.LOST_UNKNOWN})
 
 
 @dataclass(frozen=True)
@@ -57,19 +61,25 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
         Proposals at least ``settings.report_from`` probable, in order of the text.
     """
     copied = proposer.folds.fold(copy.letters)
+    his = evidence_of(copy, MAY_BE_HIS)
     made = []
     for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam):
         for choice in chosen(unit, proposer.calibration, proposer.settings.report_from):
-            if _may_be_proposed(choice, copy):
+            if _may_be_proposed(choice, copy, his):
                 made.append((choice, (unit.start, unit.end)))
     readings = [_reading(choice, unit, copy, text, proposer) for choice, unit in made]
     numbered = [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
     return _with_same_rule(numbered, proposer.settings.parallels)
 
 
-def _may_be_proposed(choice: Choice, copy: Witness) -> bool:
-    """Tell whether a proposal touches only letters that are there: gaps bind the restoration."""
+def _may_be_proposed(choice: Choice, copy: Witness, his: Mask) -> bool:
+    """Tell whether a proposal touches only letters that are there, and that the copyist wrote.
+
+    Gaps bind the restoration; what an editor restored in the copy, or another hand put in, is not his.
+    """
     start, end = choice.candidate.start, choice.candidate.end
+    if not his[start : max(end, start + 1)].all():
+        return False
     return LOST_LETTER not in copy.letters[start:end] and "\t" not in copy.letters[start:end]
 
 

@@ -14,7 +14,7 @@ from fidelity.terms.findings import (
     Trial,
     TrialReading,
 )
-from fidelity.terms.variation import Alignment, Cause, Confusion, Phenomenon, StepKind, Variant
+from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "Cause",
     "Confusion",
     "Locus",
+    "Moved",
     "Pattern",
     "Phenomenon",
     "Precision",

@@ -64,6 +64,28 @@ class StepKind(IntEnum):
 
 
 @dataclass(frozen=True, eq=False)
+class Moved:
+    """A word, a line or a passage that stands elsewhere in the copy.
+
+    Attributes:
+        original_span: offsets in the original, where it stood.
+        copy_span: offsets in the copy, where it now stands.
+        steps: which of its letters answer which, as ``Alignment.steps`` have it, with offsets in
+            the whole texts; they cover both spans.
+    """
+
+    original_span: tuple[int, int]
+    copy_span: tuple[int, int]
+    steps: np.ndarray
+
+    @property
+    def slips(self) -> int:
+        """Give the letters that were changed, left out or put in on the way."""
+        sizes = [max(o1 - o0, c1 - c0) for o0, o1, c0, c1, kind in self.steps.tolist() if kind]
+        return int(sum(sizes))
+
+
+@dataclass(frozen=True, eq=False)
 class Alignment:
     """An original and its copy, untouched, and which letters answer which.
 
@@ -75,6 +97,12 @@ class Alignment:
             letters is one step.
         cost: total cost in nats under the channel the alignment was made with.
         rounds: how often the costs were re-estimated before the alignment changed no more.
+        objectives: what was brought down from round to round, in nats: the cost, and what it takes
+            to name the operations of several letters. First rounds of a long text see a sample of it.
+        counted: what the channel was learned from (the alignment's own ``AnswerTotals``), None for
+            an alignment that was not made here.
+        moved: what is left out in one place of the copy and put in at another; the steps, which
+            keep the order of both texts, have it as left out and put in all the same.
     """
 
     original: Witness
@@ -82,6 +110,9 @@ class Alignment:
     steps: np.ndarray
     cost: float
     rounds: int
+    objectives: tuple[float, ...] = ()
+    counted: object = None
+    moved: tuple[Moved, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -107,6 +138,12 @@ class Variant:
         alignment_doubt: whether an equally good alignment would be judged differently.
         pairs: the answers it is made of, (original letters, written letters), in letters.
         replaced: whether a whole word stands for another.
+        set_aside: why it is not counted as the copyist's ("restored", "another hand", ...); "" if it is.
+        moved: whether words stand elsewhere in the copy: ``copy_span`` is where.
+        or_else: what an equally good alignment reads instead, as printed; "" without doubt.
+        last_locus: the last word of the original it takes in, if it takes in several.
+        copy_locus: place in the copy.
+        copy_last_locus: the last word of the copy it takes in, if it takes in several.
     """
 
     number: int
@@ -126,6 +163,12 @@ class Variant:
     alignment_doubt: bool = False
     pairs: tuple[tuple[str, str], ...] = ()
     replaced: bool = False
+    set_aside: str = ""
+    moved: bool = False
+    or_else: str = ""
+    last_locus: Locus | None = None
+    copy_locus: Locus | None = None
+    copy_last_locus: Locus | None = None
 
 
 @dataclass(frozen=True)

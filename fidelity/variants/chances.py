@@ -14,11 +14,13 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
+import numpy as np
 import regex
 
 from fidelity.letters import is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant
 from fidelity.variants.places import Places
+from fidelity.variants.set_aside import evidence_in
 from fidelity.witnesses.folds import Folds, abbreviation_expansions
 
 REACH_OF_THE_EYE = 12  # words: about two manuscript lines, within which an eye may come back wrong
@@ -88,9 +90,10 @@ def offered_text(
     """
     original = alignment.original
     letters = list(original.letters)
-    if original.states or original.hands:
-        for at in range(len(letters)):
-            if not letters[at].isspace() and not original.is_evidence(at, at + 1):
+    good = evidence_in(alignment)
+    if good is not None:
+        for at in np.flatnonzero(~good).tolist():
+            if not letters[at].isspace():
                 letters[at] = LOST_LETTER
     for o0, o1, _, _, kind in alignment.steps.tolist():
         if kind == StepKind.SKIPPED and not with_skips:
@@ -111,7 +114,7 @@ def chances_by_page(
         places: its pages.
         folds: letterforms counted as equal.
     """
-    replaced = [variant.original_span for variant in variants if variant.replaced]
+    replaced = [variant.original_span for variant in variants if variant.replaced or variant.set_aside]
     within_words = folds.fold(offered_text(alignment, replaced))
     graphic = offered_text(alignment)
     words = folds.fold(graphic)

@@ -1,0 +1,107 @@
+"""Which letters of a pair of texts are no evidence of how the copyist copied.
+
+Arrives: an alignment. Leaves: for each letter of the original whether it and its answer are the
+scribe's and the copyist's own, clear; and for a variant, why it is set aside. Start reading at
+``evidence_in``.
+
+A letter that the transcriber restored says what he thinks stood there, a letter of another hand
+says nothing of the scribe who was copied: neither may be counted as copied right or wrong. The
+same holds of letters of the copy that its transcriber restored, or that another hand wrote.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from fidelity.terms import Alignment, Cause, State, StepKind, Variant, Witness
+
+# Causes that are about marked letters: they are counted, each with chances of its own.
+ABOUT_MARKED = frozenset({Cause.SUPPLIED, Cause.LEFT_ILLEGIBLE, Cause.LATER_HAND})
+# In a copy a gap is what the copyist left, not what its transcriber did.
+HIS_OWN = frozenset({State.LOST, State.LOST_UNKNOWN})
+
+Mask = npt.NDArray[np.bool_]
+
+
+def evidence_of(witness: Witness, besides: frozenset[State] = frozenset()) -> Mask:
+    """Tell for each letter of a text whether it is clear and in the main hand.
+
+    Args:
+        witness: the text; its trusted states count as clear.
+        besides: further states that count as clear.
+
+    Returns:
+        Booleans of shape (letters,).
+    """
+    good = np.ones(len(witness.letters), dtype=np.bool_)
+    if witness.states:
+        kept = [State.CLEAR, *witness.trusted_states, *besides]
+        good &= np.isin(np.frombuffer(witness.states, dtype=np.uint8), [int(state) for state in kept])
+    if witness.hands:
+        good &= np.frombuffer(witness.hands, dtype=np.uint8) == 0
+    return good
+
+
+def evidence_in(alignment: Alignment) -> Mask | None:
+    """Tell for each letter of the original whether it and what answers it are evidence.
+
+    Returns:
+        Booleans of shape (letters of the original,); None where all are.
+    """
+    original, copy = alignment.original, alignment.copy
+    if not (original.states or original.hands or copy.states or copy.hands):
+        return None
+    good = evidence_of(original)
+    written = evidence_of(copy, HIS_OWN)
+    if not written.all():
+        for o0, o1, c0, c1, kind in alignment.steps.tolist():
+            if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
+                good[o0:o1] &= written[c0:c1]
+            elif not written[c0:c1].all():
+                good[o0:o1] = False
+    return good
+
+
+def with_reasons(variants: Sequence[Variant], alignment: Alignment) -> list[Variant]:
+    """Say of each variant of one survivor whether it is set aside, and why."""
+    original, copy = alignment.original, alignment.copy
+    if not (original.states or original.hands or copy.states or copy.hands):
+        return list(variants)
+    good, written = evidence_of(original), evidence_of(copy, HIS_OWN)
+    return [
+        replace(
+            variant,
+            set_aside=_reason(original, variant.original_span, good, "")
+            or _reason(copy, variant.copy_span, written, " in the copy"),
+        )
+        for variant in variants
+    ]
+
+
+def _reason(witness: Witness, span: tuple[int, int], good: Mask, where: str) -> str:
+    """Give the commonest reason why the letters of a span are no evidence; "" where they are.
+
+    Within a word one such letter is enough; a stretch of several words must mostly be so.
+    """
+    start, end = span
+    bad = [at for at in range(start, end) if not good[at] and not witness.letters[at].isspace()]
+    stretch = witness.letters[start:end]
+    letters = sum(not letter.isspace() for letter in stretch)
+    if not bad or (" " in stretch.strip() and 2 * len(bad) < letters):
+        return ""
+    reasons: Counter[str] = Counter()
+    for at in bad:
+        state = witness.state(at)
+        marked = state is not State.CLEAR and state not in witness.trusted_states
+        reasons[state.name.lower().replace("_", " ") if marked else "another hand"] += 1
+    return reasons.most_common(1)[0][0] + where
+
+
+def counts_as_his(variant: Variant) -> bool:
+    """Tell whether a variant is counted among the copyist's errors."""
+    return not variant.set_aside or variant.cause in ABOUT_MARKED
