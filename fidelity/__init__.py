@@ -1,7 +1,8 @@
 """fidelity: judge an antiquarian's copies of lost manuscripts by his copies of those that survive.
 
-The functions here bear the names of the commands. A ``str`` is text, a ``Path`` is a file, a
-``Witness`` is itself; records come back (``fidelity.terms``, ``fidelity.audit.Audit``).
+The functions here bear the names of the commands. Where a text is wanted, a ``str`` is the text, a
+``Path`` a file, and a ``Witness`` itself; where a folder is wanted, a ``str`` is its path, as a
+``Path`` is. Records come back (``fidelity.terms``, ``fidelity.audit.Audit``).
 
 >>> found = compare("on þære ealdan stræte", "on þæne ealdan stnæte")
 >>> [(variant.original, variant.copy) for variant in found.variants]
@@ -12,6 +13,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
+from os import PathLike
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
@@ -23,6 +25,7 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
     from fidelity.witnesses.folds import Folds
 
     Source = str | Path | Witness
+    Folder = str | PathLike[str]
 
 Progress = Callable[[str], None]
 
@@ -31,6 +34,26 @@ __all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "trial"
 
 def _silent(_: str) -> None:
     """Say nothing about progress."""
+
+
+def _path(folder: Folder) -> Path:
+    """Take a folder however its path is given.
+
+    Raises:
+        UsageError: it is given as something else.
+    """
+    if not folder or not isinstance(folder, (str, PathLike)):
+        from fidelity.errors import UsageError
+
+        raise UsageError(f"{folder!r} is no folder", remedy="give its path, as a str or a Path")
+    return Path(folder)
+
+
+def _dossier(dossier: Folder | Dossier) -> Path | Dossier:
+    """Take a dossier that is already read, or the path of one."""
+    from fidelity.dossier import Dossier
+
+    return dossier if isinstance(dossier, Dossier) else _path(dossier)
 
 
 def _pair(
@@ -92,7 +115,7 @@ def compare(
     return judge(Dossier(Path(), "", "", equal, (survivor,), (), (), (), Settings()))
 
 
-def check(dossier: Path, rewrite: Path | None = None) -> Dossier:
+def check(dossier: Folder, rewrite: Folder | None = None) -> Dossier:
     """Read a dossier with all its texts, or raise with every fault in one report.
 
     Args:
@@ -104,15 +127,15 @@ def check(dossier: Path, rewrite: Path | None = None) -> Dossier:
     """
     from fidelity.dossier import read_dossier
 
-    found = read_dossier(dossier)
+    found = read_dossier(_path(dossier))
     if rewrite is not None:
         from fidelity.apparatus.rewrite import rewrite_texts
 
-        rewrite_texts(found, rewrite)
+        rewrite_texts(found, _path(rewrite))
     return found
 
 
-def audit(dossier: Path | Dossier, progress: Progress = _silent, *, out: Path | None = None) -> Audit:
+def audit(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folder | None = None) -> Audit:
     """Judge a copyist by his survivors and propose readings for his lost texts.
 
     Args:
@@ -125,15 +148,15 @@ def audit(dossier: Path | Dossier, progress: Progress = _silent, *, out: Path | 
     """
     from fidelity.audit import audit as whole
 
-    found = whole(dossier, progress)
+    found = whole(_dossier(dossier), progress)
     if out is not None:
         from fidelity.apparatus.folder import write_audit
 
-        write_audit(found, out)
+        write_audit(found, _path(out))
     return found
 
 
-def trial(dossier: Path | Dossier, progress: Progress = _silent) -> Trial:
+def trial(dossier: Folder | Dossier, progress: Progress = _silent) -> Trial:
     """Make the blind test alone: learn from all survivors but one, propose on that one, compare.
 
     Raises:
@@ -142,7 +165,7 @@ def trial(dossier: Path | Dossier, progress: Progress = _silent) -> Trial:
     from fidelity.audit import hold_out_survivors, judge, learner_of, trial_of
     from fidelity.errors import DataError
 
-    found = judge(dossier, progress)
+    found = judge(_dossier(dossier), progress)
     learner = learner_of(found)
     made = trial_of(found, learner, hold_out_survivors(found, learner, progress))
     if made is None:
@@ -153,7 +176,7 @@ def trial(dossier: Path | Dossier, progress: Progress = _silent) -> Trial:
     return made
 
 
-def apply(out: Path, at_least: float, to: Path) -> list[Path]:
+def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:
     """Write the lost texts with the proposals of at least this probability put in.
 
     Args:
@@ -167,10 +190,10 @@ def apply(out: Path, at_least: float, to: Path) -> list[Path]:
     """
     from fidelity.apparatus.applied import apply_folder
 
-    return apply_folder(out, at_least, to)
+    return apply_folder(_path(out), at_least, _path(to))
 
 
-def new(folder: Path) -> list[Path]:
+def new(folder: Folder) -> list[Path]:
     """Lay out a dossier to fill in.
 
     Raises:
@@ -178,10 +201,10 @@ def new(folder: Path) -> list[Path]:
     """
     from fidelity.dossier.new import write_new_dossier
 
-    return write_new_dossier(folder)
+    return write_new_dossier(_path(folder))
 
 
-def demo(folder: Path, progress: Progress = _silent) -> list[tuple[Path, Audit]]:
+def demo(folder: Folder, progress: Progress = _silent) -> list[tuple[Path, Audit]]:
     """Lay out the two invented demo dossiers, audit them, and write the results beside them.
 
     Args:
@@ -196,7 +219,7 @@ def demo(folder: Path, progress: Progress = _silent) -> list[tuple[Path, Audit]]
     """
     from fidelity.apparatus.demo import lay_out_demo
 
-    return lay_out_demo(folder, progress)
+    return lay_out_demo(_path(folder), progress)
 
 
 class _Package(ModuleType):

@@ -1,8 +1,9 @@
 """The commands: each parses, calls the library function of its name, and prints.
 
 Arrives: the words of a command line. Leaves: text or JSON on the standard output, faults on the
-standard error. Start reading at ``main``. No philology here, and nothing heavy is imported before
-a command needs it, so that ``--help`` answers at once.
+standard error (and as JSON on the output, where JSON is asked for). Start reading at ``main``. No
+philology here, and nothing heavy is imported before a command needs it, so that ``--help`` answers
+at once.
 """
 
 from __future__ import annotations
@@ -16,12 +17,15 @@ import click
 from fidelity.cli_options import (
     PATH,
     Commands,
+    alignment_facts,
     as_json_option,
     dossier_argument,
+    examined,
     pair_arguments,
     print_aligned,
     print_json,
     progress,
+    rewritten,
     screen_width,
 )
 
@@ -96,14 +100,20 @@ def new_command(folder: Path, as_json: bool) -> None:
 
 @main.command("check")
 @dossier_argument
-@click.option("--rewrite", type=PATH, metavar="DIR", help="Write every text back as it was read, to DIR.")
+@click.option(
+    "--rewrite",
+    type=PATH,
+    metavar="DIR",
+    help="Write every text back as it was read, to DIR, with a dossier.toml that names them.",
+)
 @as_json_option
 def check_command(dossier: Path, rewrite: Path | None, as_json: bool) -> None:
     """Say what is wrong with a dossier and its texts.
 
     DOSSIER is its folder. Every fault is listed with file and line, and with what to do about it. If
     there is none, the texts are listed: their size, pages and hands, in what state their letters stand,
-    which declared folds occur, and which letters no table knows.
+    which declared folds occur, and which letters no table knows. Letters are counted without blanks and
+    punctuation.
 
     \b
     Example:
@@ -115,11 +125,11 @@ def check_command(dossier: Path, rewrite: Path | None, as_json: bool) -> None:
     from fidelity.apparatus.entries_check import check_facts
     from fidelity.apparatus.screen_check import check_screen
 
-    files = sorted(file for file in rewrite.rglob("*") if file.is_file()) if rewrite else []
+    files, how = rewritten(found, rewrite) if rewrite else ([], [])
     if as_json:
-        print_json(check_facts(found) | {"rewritten": list(map(str, files))})
+        print_json(check_facts(found) | {"rewritten": list(map(str, files)), "rewriting": how})
     else:
-        click.echo(check_screen(found, screen_width(), files))
+        click.echo(check_screen(found, screen_width(), files, how))
 
 
 @main.command("compare")
@@ -130,8 +140,9 @@ def compare_command(
 ) -> None:
     """Compare a copy with its original, without a dossier.
 
-    Shows how often the copyist went wrong between ORIGINAL and COPY, and in what. Both are plain text
-    with one line for each manuscript line, or tables of parallel fields. Letters that he writes in
+    Shows how often the copyist went wrong between ORIGINAL and COPY, and in what. Each is plain
+    text with one line for each manuscript line, a table of parallel fields (.tsv, .csv, .xlsx, .ods), or
+    XML (.xml: TEI, PAGE or ALTO). Letters that he writes in
     another form (s for ꞅ) are counted apart, as letterforms, unless --fold names the set they belong
     to: then they are no difference at all.
 
@@ -163,6 +174,7 @@ def compare_command(
     show_default=True,
     help="Words shown before and after a difference; the rest of what is alike is shortened to ….",
 )
+@click.option("--check", is_flag=True, help="Also align stretches in full, without short cuts, and compare.")
 @as_json_option
 def align_command(
     original: Path,
@@ -172,12 +184,14 @@ def align_command(
     script: str,
     width: int | None,
     context: int,
+    check: bool,
     as_json: bool,
 ) -> None:
     """Show original and copy, letter above letter.
 
-    Between a line of the ORIGINAL and that of the COPY a sign stands wherever they differ. The places
-    of both texts stand in the margin.
+    Between a line of the ORIGINAL and that of the COPY a sign stands wherever they differ, with the
+    places of both texts in the margin. Notes tell what was moved and where it now stands, which long
+    stretches one text has alone, and where another alignment would be as good.
 
     \b
     Example:
@@ -186,12 +200,11 @@ def align_command(
     from fidelity import align
 
     found = align(original, copy, folds=folds, profile=profile, script=script)
+    told = examined(found, folds, check)
     if as_json:
-        from fidelity.apparatus.side_by_side import step_rows
-
-        print_json({"cost": found.cost, "rounds": found.rounds, "steps": step_rows(found)})
+        print_json(alignment_facts(found, told))
     else:
-        print_aligned(found, width or screen_width(), context)
+        print_aligned(found, told, width or screen_width(), context)
 
 
 @main.command("audit")

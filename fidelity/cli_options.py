@@ -8,16 +8,19 @@ from __future__ import annotations
 
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from fidelity.errors import FidelityError
+from fidelity.errors import Fault, FidelityError
 
 if TYPE_CHECKING:
-    from fidelity.terms import Alignment
+    from fidelity.alignment.check import AlignmentCheck
+    from fidelity.dossier import Dossier
+    from fidelity.terms import Alignment, Variant
 
 PROFILES = ("plain", "leiden", "leiden_literary")  # as in witnesses/read.py, too heavy to import here
 NO_TERMINAL = 100  # letters to the line where the output is no terminal
@@ -35,14 +38,37 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except FidelityError as error:
+            if ctx.meta.get(AS_JSON):
+                print_json({"faults": [_fault_row(fault) for fault in error.faults]})
             click.echo(str(error), err=True)
             ctx.exit(error.exit_code)
+
+
+def _fault_row(fault: Fault) -> dict[str, object]:
+    """Give a fault by the names of its parts, of a long line what is around the place; else null."""
+    return asdict(fault) | {"file": fault.file and str(fault.file), "source": fault.excerpt[0]}
 
 
 Command = Callable[..., None]
 
 PATH = click.Path(path_type=Path)
-as_json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
+AS_JSON = "fidelity.as_json"  # in click's notes on the run: whether JSON is wanted
+
+
+def _note_json(ctx: click.Context, _: click.Parameter, wanted: bool) -> bool:
+    """Note that JSON is wanted, so that faults can be told in it too."""
+    ctx.meta[AS_JSON] = wanted
+    return wanted
+
+
+as_json_option = click.option(
+    "--json",
+    "as_json",
+    is_flag=True,
+    is_eager=True,
+    callback=_note_json,
+    help='Print JSON instead of text; of what is wrong, {"faults": [...]}.',
+)
 dossier_argument = click.argument("dossier", type=PATH)
 
 
@@ -71,6 +97,14 @@ def pair_arguments(command: Command) -> Command:
     return command
 
 
+def rewritten(dossier: Dossier, folder: Path) -> tuple[list[Path], list[str]]:
+    """Give the files to which the texts of a dossier were written back, and what is to be said of them."""
+    from fidelity.apparatus.rewrite import notes_on_rewriting
+
+    files = sorted(file for file in folder.rglob("*") if file.is_file())
+    return files, notes_on_rewriting(dossier, folder)
+
+
 def progress() -> Callable[[str], None]:
     """Tell what is being done, on a terminal only."""
     if sys.stderr.isatty():
@@ -90,13 +124,53 @@ def print_json(data: object) -> None:
     click.echo(json_text(data), nl=False)
 
 
-def print_aligned(alignment: Alignment, width: int, context: int) -> None:
-    """Print two texts side by side, with the signs explained first."""
-    from fidelity.apparatus.side_by_side import LEGEND, is_alike, side_by_side
+def examined(
+    alignment: Alignment, folds: Sequence[str], check: bool
+) -> tuple[list[Variant], AlignmentCheck | None]:
+    """Give the differences in an alignment, and how it came out when checked, if that is wanted."""
+    from fidelity.alignment.check import check_alignment
+    from fidelity.variants.collect import collect
+    from fidelity.witnesses.folds import load_folds
 
+    equal = load_folds(list(folds))
+    checked = check_alignment(alignment, equal) if check else None
+    return collect(alignment, alignment.original.siglum, equal), checked
+
+
+def print_aligned(
+    alignment: Alignment,
+    found: tuple[Sequence[Variant], AlignmentCheck | None],
+    width: int,
+    context: int,
+) -> None:
+    """Print two texts side by side, the signs explained first; then the check, if there was one."""
+    from fidelity.apparatus.aligned_notes import check_sentence, notes_of
+    from fidelity.apparatus.screen import paragraphs
+    from fidelity.apparatus.side_by_side import LEGEND, LEGEND_MOVED, is_alike, side_by_side
+
+    variants, check = found
     if is_alike(alignment):
         click.echo("There is no difference.")
-        return
-    click.echo("\n".join(LEGEND) + "\n")
-    for line in side_by_side(alignment, width, context):
-        click.echo(line)
+    else:
+        click.echo("\n".join((*LEGEND, *(LEGEND_MOVED if alignment.moved else ()))) + "\n")
+        for line in side_by_side(alignment, width, context, notes_of(alignment, variants)):
+            click.echo(line)
+    if check is not None:
+        click.echo(paragraphs([check_sentence(check, alignment)], width))
+
+
+def alignment_facts(
+    alignment: Alignment, found: tuple[Sequence[Variant], AlignmentCheck | None]
+) -> dict[str, object]:
+    """Give all of an alignment: its steps, what was moved, what is in doubt, the check or null."""
+    from fidelity.apparatus.aligned_rows import check_row, doubt_rows, moved_rows, step_rows
+
+    variants, check = found
+    return {
+        "cost": alignment.cost,
+        "rounds": alignment.rounds,
+        "steps": step_rows(alignment),
+        "moved": moved_rows(alignment),
+        "doubts": doubt_rows(variants),
+        "check": check_row(check, alignment) if check else None,
+    }

@@ -17,7 +17,7 @@ import fidelity
 from fidelity.apparatus.entries import TABLES
 from fidelity.apparatus.entries_trial import trial_rows
 from fidelity.apparatus.folder import write_audit
-from fidelity.apparatus.side_by_side import LEGEND
+from fidelity.apparatus.side_by_side import LEGEND, LEGEND_MOVED
 from fidelity.apparatus.summary import summary, trial_summary
 from fidelity.apparatus.tables import json_text
 from fidelity.cli import main
@@ -152,7 +152,7 @@ def test_check_lists_the_texts(monkeypatch: pytest.MonkeyPatch) -> None:
     shown = run("check", "D").output
     assert "copy of a lost original" in shown
     assert made_dossier().notes[0] in shown
-    assert [row["letters"] for row in json.loads(run("check", "D", "--json").output)["texts"]] == [23, 23, 39]
+    assert [row["letters"] for row in json.loads(run("check", "D", "--json").output)["texts"]] == [23, 23, 37]
 
 
 def test_new_lays_out_a_dossier(tmp_path: Path) -> None:
@@ -211,6 +211,31 @@ def test_align_as_json_gives_back_both_texts(pair: tuple[Path, Path]) -> None:
     assert "".join(step["original"] for step in steps) == "þiꞅ ꞅynꝺon þa lanꝺᵹemæꞃa ꞇo"
     assert "".join(step["copy"] for step in steps) == "þis ryndon þa land gemæra to"
     assert {step["kind"] for step in steps} == {"kept", "changed"}
+
+
+def test_align_checks_itself(pair: tuple[Path, Path]) -> None:
+    """With --check the stretches aligned in full are told in words, and in JSON; without, nothing is said."""
+    shown = run("align", *pair, "--fold", "insular", "--check").output
+    assert "Check: the whole text" in shown and "no better alignment was found" in " ".join(shown.split())
+    assert "Check" not in run("align", *pair, "--fold", "insular").output
+    facts = json.loads(run("align", *pair, "--fold", "insular", "--check", "--json").output)
+    assert list(facts) == ["cost", "rounds", "steps", "moved", "doubts", "check"]
+    assert facts["check"]["cost"] == facts["check"]["least"] and facts["check"]["stretches"] == 1
+    assert json.loads(run("align", *pair, "--json").output)["check"] is None
+
+
+def test_align_tells_what_was_moved_and_what_is_in_doubt(tmp_path: Path) -> None:
+    """Moved words and rival readings are told on the screen, with their signs explained, and in JSON."""
+    original, copy = tmp_path / "original.txt", tmp_path / "copy.txt"
+    original.write_text("genim þonne betonican and rudan\nnim se se wudu\n", encoding="utf-8")
+    copy.write_text("genim betonican and rudan þonne\nnim se wudu\n", encoding="utf-8")
+    shown = run("align", original, copy).output
+    assert "\n".join(LEGEND_MOVED) in shown
+    assert "moved: stands after “betonican and rudan” in the copy, copy 1.5: þonne" in shown
+    assert "or, as well: se→∅ at original 2." in shown
+    facts = json.loads(run("align", original, copy, "--json").output)
+    assert [(one["original"], one["copy_locus"]) for one in facts["moved"]] == [("þonne", "copy 1.5")]
+    assert [one["phenomenon"] for one in facts["doubts"]] == ["omission"]
 
 
 def test_align_says_when_nothing_differs(pair: tuple[Path, Path]) -> None:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
 
 import pytest
 
-from fidelity.errors import DataError, UsageError
+import fidelity
+from fidelity.errors import DataError, Fault, UsageError
+from fidelity.witnesses.data import data_folder
 from tests.apparatus.made import made_audit
 from tests.test_cli import fake, run
+
+DEMO = data_folder("demo_pairs") / "wickenby_short"
 
 
 @pytest.mark.parametrize(
@@ -81,3 +87,46 @@ def test_files_that_are_not_there(tmp_path: Path) -> None:
     result = run("align", tmp_path / "a.txt", tmp_path / "b.txt")
     assert result.exit_code == 1
     assert "a.txt" in result.stderr
+
+
+def test_faults_as_json(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With --json every fault stands on standard output, part by part; message and exit code stay."""
+    faults = [
+        Fault("no such letter", Path("E.txt"), 3, 7, "þa ꞅꞇan", "look again"),
+        Fault("that is all we know"),
+    ]
+    fake(monkeypatch, "check", DataError(faults=faults))
+    result = run("check", "D", "--json")
+    assert result.exit_code == 1
+    assert result.stderr == "\n".join(map(str, faults)) + "\n"
+    told = json.loads(result.stdout)["faults"]
+    assert [Fault(**row | {"file": row["file"] and Path(row["file"])}) for row in told] == faults
+
+
+def test_faults_as_json_are_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a line of any length JSON has the part around the place, as the screen has."""
+    fault = Fault("wrong", Path("E.txt"), 1, 50_000, "ꞅ" * 100_000)
+    fake(monkeypatch, "check", DataError(faults=[fault]))
+    (told,) = json.loads(run("check", "D", "--json").stdout)["faults"]
+    assert told["source"] == fault.excerpt[0]
+    assert len(told["source"]) < 80
+
+
+@pytest.mark.parametrize("name", ["audit", "check", "trial", "new", "demo"])
+def test_a_folder_may_be_given_as_text(name: str, tmp_path: Path) -> None:
+    """Where only a folder can be meant its path may be a str, and anything else is refused with a remedy."""
+    (tmp_path / "dossier.toml").write_text("[copyist]\n", encoding="utf-8")
+    with pytest.raises(DataError, match=re.escape(str(tmp_path))):
+        getattr(fidelity, name)(str(tmp_path))
+    for wrong in (3, None, ""):
+        with pytest.raises(UsageError, match="is no folder") as caught:
+            getattr(fidelity, name)(wrong)
+        assert "path" in caught.value.faults[0].remedy
+
+
+def test_all_folders_may_be_given_as_text(tmp_path: Path) -> None:
+    """From an audit to the edited texts the paths may be texts."""
+    demo, out, to = (str(folder) for folder in (DEMO, tmp_path / "out", tmp_path / "to"))
+    fidelity.audit(demo, out=out)
+    assert fidelity.apply(out, 0.9, to)[-1] == tmp_path / "to" / "changes.csv"
+    assert fidelity.check(demo, str(tmp_path / "again")).copyist_name == "Erasmus Wickenby"

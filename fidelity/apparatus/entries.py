@@ -18,6 +18,7 @@ from fidelity.apparatus.entries_trial import trial_rows
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
 from fidelity.terms import Confusion, Pattern, ProposedReading, Score, Variant
+from fidelity.variants.citations import in_short
 
 
 def score_rows(scores: Sequence[Score]) -> list[Row]:
@@ -57,23 +58,31 @@ def score_card(scores: Sequence[Score]) -> tuple[tuple[str, ...], list[Row]]:
 
 
 def variant_rows(variants: Sequence[Variant]) -> list[Row]:
-    """Give the differences between originals and copies, one row each."""
+    """Give the differences between originals and copies, one row each.
+
+    A long stretch is given by its first and last words: where it begins and ends is cited. For what
+    was moved, the place in the copy is where it now stands.
+    """
     return [
         {
             "variant": variant.number,
             "text": variant.text,
             "locus": str(variant.locus),
-            "original": variant.original,
-            "copy": variant.copy,
+            "original": in_short(variant.original),
+            "copy": in_short(variant.copy),
             "phenomenon": str(variant.phenomenon),
             "cause": str(variant.cause),
             "other_causes": tuple(map(str, variant.other_causes)),
             "hand": variant.hand,
             "set_aside": variant.set_aside,
             "makes_word": variant.makes_word,
-            "original_words": variant.original_words,
-            "copy_words": variant.copy_words,
+            "original_words": in_short(variant.original_words),
+            "copy_words": in_short(variant.copy_words),
             "alignment_doubt": variant.alignment_doubt,
+            "or_else": variant.or_else,
+            "until": str(variant.last_locus or ""),
+            "copy_locus": str(variant.copy_locus or ""),
+            "copy_until": str(variant.copy_last_locus or ""),
         }
         for variant in variants
     ]
@@ -172,7 +181,7 @@ TABLES: Mapping[str, Table] = {
     "variants": Table(
         _columns(
             "variant text locus original copy phenomenon cause other_causes hand set_aside makes_word"
-            " original_words copy_words alignment_doubt"
+            " original_words copy_words alignment_doubt or_else until copy_locus copy_until"
         ),
         lambda audit: variant_rows(audit.variants),
     ),

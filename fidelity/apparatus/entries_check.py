@@ -11,7 +11,12 @@ from collections import Counter
 from functools import cache
 
 from fidelity.apparatus.cells import Row
-from fidelity.apparatus.entries_texts import set_aside, text_rows, texts_of
+from fidelity.apparatus.entries_texts import (
+    letters_by_state_and_hand,
+    set_aside,
+    text_rows,
+    texts_of,
+)
 from fidelity.dossier import Dossier
 from fidelity.letters import decode, encode, is_punctuation
 from fidelity.terms import LOST_LETTER, State, Witness
@@ -46,10 +51,12 @@ def state_rows(dossier: Dossier) -> list[Row]:
 
 
 def _states(witness: Witness) -> Row:
-    """Count the letters (spaces apart) of a text by state, and by hand where there are several."""
-    places = [at for at, letter in enumerate(witness.letters) if not letter.isspace()]
-    states = Counter(witness.state(at) for at in places)
-    hands = Counter(witness.hand(at) for at in places)
+    """Count the letters (blanks and punctuation apart) of a text by state and by hand."""
+    states: Counter[State] = Counter()
+    hands: Counter[str] = Counter()
+    for (state, hand), count in letters_by_state_and_hand(witness).items():
+        states[state] += count
+        hands[hand] += count
     return {
         "pages": len(set(filter(None, witness.pages))),
         "hands": tuple(f"{name} {hands[name]:,}" for name in witness.hand_names),

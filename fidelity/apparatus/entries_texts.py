@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.dossier import Dossier
-from fidelity.terms import LOST_LETTER, Witness
+from fidelity.letters import is_punctuation
+from fidelity.terms import LOST_LETTER, State, Witness
+from fidelity.variants.set_aside import HIS_OWN
 
 if TYPE_CHECKING:  # not needed to compare two texts, and slow to import
     from fidelity.readings.apply import Change
@@ -48,73 +50,104 @@ def texts_of(dossier: Dossier) -> list[tuple[str, str, Witness]]:
 
 
 def text_rows(dossier: Dossier) -> list[Row]:
-    """Give the size of every text of a dossier, and what it is there for."""
+    """Give the size of every text of a dossier, and what it is there for.
+
+    Letters are counted without blanks, lost letters and punctuation; punctuation (Unicode class P:
+    stops, dashes, and brackets where no profile says what they mean) has its own count.
+    """
     return [{"text": name, "role": role, **_size(witness)} for name, role, witness in texts_of(dossier)]
 
 
-def set_aside(dossier: Dossier) -> list[dict[str, object]]:
-    """Give, for each surviving original, how many letters are no evidence, and why.
+def letters_by_state_and_hand(witness: Witness) -> Counter[tuple[State, str]]:
+    """Count the letters of a text, blanks and punctuation apart, by their state and hand."""
+    counts: Counter[tuple[State, str]] = Counter()
+    for (letter, state, hand), count in _marked(witness).items():
+        if not letter.isspace() and not is_punctuation(letter):
+            counts[State(state), witness.hand_names[hand]] += count
+    return counts
 
-    A letter that is both marked and in another hand is counted under both reasons and once in all.
+
+def _marked(witness: Witness) -> Counter[tuple[str, int, int]]:
+    """Count each sign of a text in each state and hand; texts are long, and different signs few."""
+    states = witness.states or bytes(len(witness))
+    hands = witness.hands or bytes(len(witness))
+    return Counter(zip(witness.letters, states, hands, strict=True))
+
+
+def set_aside(dossier: Dossier) -> list[dict[str, object]]:
+    """Give, for each survivor, how many letters of original and copy are no evidence, and why.
+
+    Blanks and punctuation are not counted. A letter that is both marked and in another hand is
+    counted under both reasons and once in all. What the copyist left blank is his own and not among them.
     """
     found: list[dict[str, object]] = []
     for one in dossier.survivors:
-        original = one.original
-        aside = _set_aside(original)
-        states = Counter(original.state(at) for at in aside)
-        states = Counter(
-            {each: n for each, n in states.items() if each and each not in original.trusted_states}
-        )
-        hands = Counter(original.hand(at) for at in aside if original.hand(at) != original.hand_names[0])
+        letters, states, hands = _set_aside(one.original)
+        in_copy, _, _ = _set_aside(one.copy, HIS_OWN)
         by_state = {each.name.lower(): count for each, count in sorted(states.items())}
+        by_hand = dict(sorted(hands.items()))
         found.append(
-            {
-                "text": one.id,
-                "letters": len(aside),
-                "by_state": by_state,
-                "by_hand": dict(sorted(hands.items())),
-            }
+            {"text": one.id, "letters": letters, "by_state": by_state, "by_hand": by_hand, "in_copy": in_copy}
         )
     return found
 
 
 def set_aside_sentence(dossier: Dossier) -> str:
-    """Say how many letters of the originals are no evidence, and why; "" where there are none."""
-    states: Counter[str] = Counter()
-    letters = hands = 0
-    for one in dossier.survivors:
-        aside = _set_aside(one.original)
-        letters += len(aside)
-        named = (one.original.state(at) for at in aside)
-        states.update(each.name.lower() for each in named if each and each not in one.original.trusted_states)
-        hands += sum(one.original.hand(at) != one.original.hand_names[0] for at in aside)
-    if not letters:
-        return ""
-    why = [f"{count:,} {name}" for name, count in states.items()] + (
-        [f"{hands:,} in another hand"] if hands else []
-    )
-    reasons = ", ".join(why)
-    return f"Set aside in the originals, as no evidence of how he copied: {letters:,} letters ({reasons})."
+    """Say how many letters are no evidence, in originals and copies, and why; "" where there are none."""
+    parts = []
+    originals, copies = ([getattr(one, side) for one in dossier.survivors] for side in ("original", "copy"))
+    for name, texts, besides in (("originals", originals, frozenset()), ("copies", copies, HIS_OWN)):
+        states: Counter[State] = Counter()
+        letters = in_hands = 0
+        for text in texts:
+            aside, by_state, by_hand = _set_aside(text, besides)
+            letters += aside
+            states += by_state
+            in_hands += by_hand.total()
+        if letters:
+            why = [state_in_words(state, count) for state, count in sorted(states.items())]
+            reasons = ", ".join(why + ([f"{in_hands:,} in another hand"] if in_hands else []))
+            parts.append(f"in the {name} {letters:,} letters ({reasons})")
+    return f"Set aside, as no evidence of how he copied: {'; '.join(parts)}." if parts else ""
 
 
-def _set_aside(original: Witness) -> list[int]:
-    """Give the offsets of letters, spaces apart, that are no evidence."""
-    if not original.states and not original.hands:
-        return []
-    return [
-        at
-        for at, letter in enumerate(original.letters)
-        if not letter.isspace() and not original.is_evidence(at, at + 1)
-    ]
+def state_in_words(state: State, count: int) -> str:
+    """Say how many letters stand in a state.
+
+    >>> state_in_words(State.EXPANDED, 4100), state_in_words(State.LOST_UNKNOWN, 1)
+    ('4,100 expanded', '1 gap of unknown extent')
+    """
+    if state is State.LOST_UNKNOWN:
+        return f"{count:,} {'gap' if count == 1 else 'gaps'} of unknown extent"
+    return f"{count:,} {state.name.lower()}"
+
+
+def _set_aside(
+    text: Witness, besides: frozenset[State] = frozenset()
+) -> tuple[int, Counter[State], Counter[str]]:
+    """Count the letters of a text that are no evidence: all, by state, by hand."""
+    clear = {State.CLEAR, *text.trusted_states, *besides}
+    letters = 0
+    states: Counter[State] = Counter()
+    hands: Counter[str] = Counter()
+    for (state, hand), count in letters_by_state_and_hand(text).items():
+        marked = state not in clear
+        other = hand != text.hand_names[0]
+        letters += count * (marked or other)
+        states[state] += count * marked
+        hands[hand] += count * other
+    return letters, +states, +hands
 
 
 def _size(witness: Witness) -> Row:
-    """Count letters (spaces and lost letters apart), words and lines of a text."""
-    words = witness.letters.split()
-    letters = sum(map(len, words)) - witness.letters.count(LOST_LETTER)
+    """Count letters (lost ones apart), punctuation, words and lines of a text."""
+    counts = Counter(witness.letters)
+    punctuation = sum(count for sign, count in counts.items() if is_punctuation(sign))
+    blanks = sum(count for sign, count in counts.items() if sign.isspace())
     return {
-        "letters": letters,
-        "words": len(words),
+        "letters": len(witness) - blanks - punctuation - counts[LOST_LETTER],
+        "punctuation": punctuation,
+        "words": len(witness.letters.split()),
         "lines": len(witness.lines),
         "script": witness.script,
         "language": witness.language,

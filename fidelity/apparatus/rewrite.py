@@ -1,21 +1,23 @@
 """Write the texts of a dossier back, and make sure that they read the same again.
 
 Arrives: a dossier and the path of a folder. Leaves: each text in that folder as plain text (a table
-where it has parallel fields) and as TEI, or nothing at all. Start reading at ``rewrite_texts``.
+where it has parallel fields) and as TEI, with a dossier.toml that names them, or nothing at all.
+Start reading at ``rewrite_texts``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 from fidelity.apparatus.entries_texts import texts_of
 from fidelity.apparatus.folder import written_whole
+from fidelity.apparatus.rewrite_dossier import Forms, dossier_file, write_dossier
 from fidelity.dossier import Dossier
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
-from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.read import DELIMITERS, read_witness
 from fidelity.witnesses.tei_write import write_tei
 from fidelity.witnesses.write import write_plain
 
@@ -23,7 +25,9 @@ from fidelity.witnesses.write import write_plain
 def rewrite_texts(dossier: Dossier, to: Path) -> list[Path]:
     """Write every text of a dossier so that the same text is read from it, all or nothing.
 
-    A form that cannot hold all of a text (plain text knows no names of hands) is left out.
+    A form that cannot hold all of a text (plain text knows no names of hands) is left out. The
+    dossier.toml is written with the new paths, so that the folder is a dossier again, unless its
+    paths cannot be replaced safely: ``notes_on_rewriting`` says so.
 
     Args:
         dossier: read without fault.
@@ -38,43 +42,105 @@ def rewrite_texts(dossier: Dossier, to: Path) -> list[Path]:
     if to.exists() and (not to.is_dir() or any(to.iterdir())):
         raise DataError("the folder is not empty", file=to, remedy="name a new folder, or an empty one")
     faults: list[Fault] = []
-    names: list[str] = []
     with written_whole(to) as folder:
-        for witness in {one.file or one.siglum: one for _, _, one in texts_of(dossier)}.values():
-            written = list(_written(witness, folder))
-            names += written
-            if not written:
+        forms: dict[str, Forms] = {}
+        for name, planned in _planned(dossier).items():
+            forms[name] = _written(_texts(dossier)[name], planned, folder)
+            if forms[name] == Forms():
                 remedy = "keep the file as it was given, and name it in the dossier"
                 what = "neither as plain text nor as TEI would it read the same again"
-                faults.append(Fault(what, dossier.folder / witness.file, remedy=remedy))
+                faults.append(Fault(what, dossier.folder / name, remedy=remedy))
         if faults:
             raise DataError(faults=faults)
+        names = [name for each in forms.values() for name in each if name]
+        names += write_dossier(dossier, forms, folder)
     return [to / name for name in names]
 
 
-def _written(witness: Witness, folder: Path) -> Iterator[str]:
+def notes_on_rewriting(dossier: Dossier, folder: Path) -> list[str]:
+    """Say of texts that were written back which forms were left out, and how to go on.
+
+    Args:
+        dossier: the dossier.
+        folder: where ``rewrite_texts`` has written its texts.
+    """
+    planned = _planned(dossier)
+    forms = {name: _there(each, folder) for name, each in planned.items()}
+    notes = []
+    if only := [name for name, there in forms.items() if not there.plain]:
+        why = "since plain text cannot hold all that is in them, such as the names of hands"
+        notes.append(f"Only as TEI, {why}: {', '.join(only)}.")
+    if only := [name for name, there in forms.items() if not there.tei]:
+        notes.append(f"Not as TEI, since it would not read the same: {', '.join(only)}.")
+    file = dossier_file(dossier)
+    if file and (folder / file).is_file():
+        return [*notes, f"{folder / file} names these texts: the folder can be checked as it is."]
+    moved = [f"{name} by {there.tei or there.plain}" for name, there in forms.items() if name not in there]
+    change = f" In a copy of it replace {', '.join(moved)}." if moved else ""
+    return [*notes, f"The dossier.toml was not written back: its paths could not be replaced safely.{change}"]
+
+
+def _texts(dossier: Dossier) -> Mapping[str, Witness]:
+    """Give each text once, by its file."""
+    return {one.file or one.siglum: one for _, _, one in texts_of(dossier)}
+
+
+def _planned(dossier: Dossier) -> dict[str, Forms]:
+    """Give the names under which the texts are to be written back; no two are the same."""
+    texts = _texts(dossier)
+    taken = {name.casefold() for name in texts}
+    planned = {}
+    for name, witness in texts.items():
+        taken.discard(name.casefold())
+        plain = _free(rewritten_names(witness, ".tsv" if witness.fields else ".txt"), taken)
+        taken.add(plain.casefold())
+        tei = _free(rewritten_names(witness, ".xml"), taken)
+        taken |= {tei.casefold(), name.casefold()}
+        planned[name] = Forms(plain, tei)
+    return planned
+
+
+def _free(names: Iterator[str], taken: set[str]) -> str:
+    """Give the first name that no other text has, on any file system."""
+    return next(name for name in names if name.casefold() not in taken)
+
+
+def _written(witness: Witness, planned: Forms, folder: Path) -> Forms:
     """Write a text in each form from which the same is read; give the names of the files."""
-    for ending, write in ((".tsv" if witness.fields else ".txt", write_plain), (".xml", write_tei)):
-        name = rewritten_name(witness, ending)
+    for name, write in zip(planned, (write_plain, write_tei), strict=True):
         file = folder / name
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(write(witness), encoding="utf-8", newline="")
-        if reads_the_same(witness, file):
-            yield name
-        else:
+        if not reads_the_same(witness, file):
             file.unlink()
+    return _there(planned, folder)
 
 
-def rewritten_name(witness: Witness, ending: str) -> str:
-    """Give the name under which a text is written back.
+def _there(planned: Forms, folder: Path) -> Forms:
+    """Give the names of those files that were written."""
+    return Forms(*(name if (folder / name).is_file() else "" for name in planned))
 
-    >>> rewritten_name(Witness("E", "a", file="E/copy.txt"), ".txt")
+
+def rewritten_names(witness: Witness, ending: str) -> Iterator[str]:
+    """Give the names under which a text may be written back, the best first.
+
+    >>> next(rewritten_names(Witness("E", "a", file="E/copy.txt"), ".txt"))
     'E/copy.txt'
-    >>> rewritten_name(Witness("E", "a", file="E/copy.txt"), ".xml")
+    >>> next(rewritten_names(Witness("E", "a", file="E/copy.txt"), ".xml"))
     'E/copy.txt.xml'
+    >>> list(zip(range(2), rewritten_names(Witness("G", "a", file="G.xlsx"), ".tsv")))
+    [(0, 'G.tsv'), (1, 'G.xlsx.tsv')]
     """
     path = PurePosixPath(witness.file or f"{witness.siglum or 'text'}{ending}")
-    return str(path if path.suffix.lower() == ending else path.with_name(path.name + ending))
+    if path.suffix.lower() == ending:
+        yield str(path)
+    elif path.suffix.lower() in DELIMITERS and ending in DELIMITERS:
+        yield str(path.with_suffix(ending))
+    yield str(path.with_name(path.name + ending))
+    number = 2
+    while True:
+        yield str(path.with_name(f"{path.name}_{number}{ending}"))
+        number += 1
 
 
 def reads_the_same(witness: Witness, file: Path) -> bool:

@@ -5,37 +5,69 @@ Arrives: a dossier read without fault. Leaves: text to be printed. Start reading
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from textwrap import wrap
 
-from fidelity.apparatus.entries_check import STATE_COLUMNS, fold_rows, state_rows, unknown_rows
-from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
+from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries_check import fold_rows, state_rows, unknown_rows
+from fidelity.apparatus.entries_texts import set_aside_sentence, state_in_words, text_rows
 from fidelity.apparatus.screen import paragraphs, titled
 from fidelity.dossier import Dossier
+from fidelity.terms import State
 
-_TEXTS = ("text", "role", "letters", "words", "lines", "script", "language", "file")
-_STATES = ("text", "role", "pages", "hands", *STATE_COLUMNS)
+_SIZES = ("text", "role", "letters", "punctuation", "words", "lines", "pages")
 _FOLDS = ("written", "stands_for", "count", "texts")
 _UNKNOWN = ("letter", "codepoints", "unicode_name", "count", "first", "texts")
+_INDENT = "    "  # of what is said of a text under its name
 
 
-def check_screen(dossier: Dossier, width: int, rewritten: Sequence[Path] = ()) -> str:
+def check_screen(
+    dossier: Dossier, width: int, rewritten: Sequence[Path] = (), how: Sequence[str] = ()
+) -> str:
     """Show what is in a dossier that was read without fault.
 
     Args:
         dossier: the dossier.
         width: of the screen, in letters.
         rewritten: the files to which its texts were written back.
+        how: what is to be said of these files.
     """
     unknown = unknown_rows(dossier)
     aside = set_aside_sentence(dossier)
+    texts: list[Row] = [
+        size | states for size, states in zip(text_rows(dossier), state_rows(dossier), strict=True)
+    ]
+    described = "\n".join(line for row in texts for line in _described(row, width))
     parts = [
-        titled("Nothing is wrong with the dossier. Its texts", _TEXTS, text_rows(dossier), width),
-        titled("Pages, hands, and in what state the letters stand", _STATES, state_rows(dossier), width),
+        titled("Nothing is wrong with the dossier. Its texts", _SIZES, texts, width),
+        f"Files, hands, and in what state the letters stand\n\n{described}",
         *([paragraphs([aside], width)] if aside else []),
         titled("Declared folds that occur", _FOLDS, fold_rows(dossier), width),
         *([titled("Letters that no table knows", _UNKNOWN, unknown, width)] if unknown else []),
-        *([paragraphs(dossier.notes, width)] if dossier.notes else []),
+        *([paragraphs([f"Note: {note}" for note in dossier.notes], width)] if dossier.notes else []),
         *(["Written back, and read the same again:\n" + "\n".join(map(str, rewritten))] if rewritten else []),
+        *([paragraphs(how, width)] if how else []),
     ]
     return "\n\n".join(parts)
+
+
+def _described(row: Row, width: int) -> Iterator[str]:
+    """Say of one text where it was read from, by whom it is written and in what state it is."""
+    about = ", ".join(f"{key} {row[key]}" for key in ("script", "language") if row[key])
+    name = f"{row['text']} {row['role']}: {row['file']}" + (f" ({about})" if about else "")
+    hands = row["hands"] if isinstance(row["hands"], tuple) else ()
+    states = [state_in_words(state, _number(row, state)) for state in State if _number(row, state)]
+    said = [", ".join(states) or "no letters"]
+    if _number(row, State.CLEAR) and len(states) == 1:
+        name, said = f"{name}, all clear", []
+    if len(hands) > 1:
+        said.append("hands: " + ", ".join(map(str, hands)))
+    yield from wrap(name, width, subsequent_indent=_INDENT, break_long_words=False, break_on_hyphens=False)
+    for line in said:
+        yield from wrap(line, width, initial_indent=_INDENT, subsequent_indent=_INDENT * 2)
+
+
+def _number(row: Row, state: State) -> int:
+    """Give how many letters of a text stand in a state."""
+    return int(str(row[state.name.lower()]))

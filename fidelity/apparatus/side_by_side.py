@@ -1,26 +1,32 @@
 """Show an original and its copy one above the other, with a sign between wherever they differ.
 
-Arrives: an alignment. Leaves: lines for the terminal, or the steps as rows. Start reading at
+Arrives: an alignment. Leaves: lines for the terminal. Start reading at
 ``side_by_side``.
 
 The alignment is walked once, as ``Column``s: a letter of the original, the letter that answers it,
 and a sign. What is alike is only spelled out near a difference, so that the work grows with the
-differences. Nothing is told by colour.
+differences. Nothing is told by colour. What letters cannot show is said in notes below the block
+(``aligned_notes.py``).
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import dropwhile, groupby, islice, pairwise, zip_longest
+from textwrap import wrap
 from typing import NamedTuple
 
 import regex
 
-from fidelity.apparatus.cells import Row
+from fidelity.apparatus.aligned_notes import Note
 from fidelity.letters import decode
 from fidelity.terms import Alignment, StepKind, Witness
+from fidelity.variants.citations import LONGEST_SHOWN
+from fidelity.variants.moves import blocks_of
 
-ALIKE, OTHER, LEFT_OUT, PUT_IN, DIVIDED = " ", "×", "○", "●", "‖"
+ALIKE, OTHER, LEFT_OUT, PUT_IN, DIVIDED, AWAY, HERE = " ", "×", "○", "●", "‖", "◇", "◆"
 LEGEND = (
     f"{OTHER} another letter",
     f"{LEFT_OUT} left out in the copy",
@@ -28,11 +34,16 @@ LEGEND = (
     f"{DIVIDED} words parted or joined otherwise",
     "… the same on both sides",
 )
+LEGEND_MOVED = (f"{AWAY} stands elsewhere in the copy", f"{HERE} stood elsewhere in the original")
 SHORTENED = "…"
 FIELD_BORDER = "¦"  # stands for a tab, which would break the columns
 LEAST_GAIN = 8  # letters; a shorter stretch is shown, since "…" would spare nothing
 NARROWEST = 20  # letters; a block is never narrower, whatever the screen
-LONGEST_SKIP = 400  # letters of a stretch in one text only; of a longer one both ends are shown
+LONGEST_SKIP = LONGEST_SHOWN  # letters of a stretch in one text only; of a longer one both ends are shown
+ENDS_OF_SKIP = 30  # letters of either end, nearly a manuscript line
+
+INDENT = "  "  # of notes
+FAR_END = 2**62  # beyond the end of any text
 
 _DIVISION = regex.compile(r"\s")
 _DIVISION_BACKWARD = regex.compile(r"(?r)\s")
@@ -54,22 +65,44 @@ class Column(NamedTuple):
     copy_at: int
 
 
-def side_by_side(alignment: Alignment, width: int, context: int) -> Iterator[str]:
+def side_by_side(alignment: Alignment, width: int, context: int, notes: Sequence[Note] = ()) -> Iterator[str]:
     """Give the original above the copy, block by block, a line of signs between them.
 
     Args:
         alignment: of the two.
         width: of the screen, in letters.
         context: so many words are shown before and after a difference; what lies between is "…".
+        notes: what is to be said of places; each stands below the block with its letter.
 
     Yields:
-        Lines: the original with its place in the margin, the signs, the copy with its place, and
-        an empty one.
+        Lines: the original with its place in the margin, the signs, the copy with its place, the
+        notes, and an empty one.
     """
     margin = max(_longest_place(alignment.original), _longest_place(alignment.copy)) + 2
     room = max(width - margin, NARROWEST)
+    waiting: dict[tuple[bool, int], list[Note]] = {}
+    for note in notes:
+        waiting.setdefault((note.in_copy, note.offset), []).append(note)
     for block in _blocks(columns(alignment, context), alignment.original, room):
         yield from _printed(block, alignment, margin)
+        here = [waiting.pop((False, one.original_at), []) for one in block if one.original]
+        here += [waiting.pop((True, one.copy_at), []) for one in block if one.copy]
+        told = [line for found in here for note in found for line in _told(note, alignment, width, context)]
+        if told:
+            yield from (*told, "")
+    for left in waiting.values():  # of places inside a stretch that is shown by its ends
+        for note in left:
+            yield from (*_told(note, alignment, width, context), "")
+
+
+def _told(note: Note, alignment: Alignment, width: int, context: int) -> Iterator[str]:
+    """Give the lines of a note, and the moved block it tells of, letter above letter."""
+    yield from wrap(note.text, width, initial_indent=INDENT, subsequent_indent=2 * INDENT)
+    if note.moved is not None:
+        inside = replace(alignment, steps=note.moved.steps, moved=())
+        lines = list(side_by_side(inside, width - len(INDENT), context))
+        yield ""
+        yield from ((INDENT + line).rstrip() for line in lines[:-1])
 
 
 def _longest_place(witness: Witness) -> int:
@@ -81,11 +114,12 @@ def _longest_place(witness: Witness) -> int:
 def columns(alignment: Alignment, context: int) -> Iterator[Column]:
     """Walk an alignment, letter above letter; stretches alike are shortened between differences."""
     steps = alignment.steps.tolist()
+    elsewhere = _Elsewhere(alignment)
     runs = [(kept, list(run)) for kept, run in groupby(steps, key=lambda step: step[4] == StepKind.KEPT)]
     for at, (kept, run) in enumerate(runs):
         if not kept:
-            for step in _answers(run):
-                yield from _changed(alignment, step)
+            for step in run if alignment.moved else _answers(run):
+                yield from _changed(alignment, step, elsewhere)
         else:
             yield from _kept(alignment, run, context, after=at > 0, before=at + 1 < len(runs))
 
@@ -103,19 +137,40 @@ def _answers(run: Sequence[Sequence[int]]) -> list[tuple[int, int, int, int]]:
     return joined
 
 
-def _changed(alignment: Alignment, step: tuple[int, int, int, int]) -> Iterator[Column]:
+class _Elsewhere:
+    """Knows which letters of either text belong to moved blocks."""
+
+    def __init__(self, alignment: Alignment) -> None:
+        blocks = blocks_of(alignment)
+        self.gone = sorted((o0, o1) for o0, o1, _, _ in blocks)
+        self.come = sorted((c0, c1) for _, _, c0, c1 in blocks)
+
+    def sign(self, column: Column) -> Column:
+        """Give a column the sign of what was moved, if its letter was."""
+        if column.original and _holds(self.gone, column.original_at):
+            return column._replace(sign=AWAY)
+        return column._replace(sign=HERE) if column.copy and _holds(self.come, column.copy_at) else column
+
+
+def _holds(spans: Sequence[tuple[int, int]], offset: int) -> bool:
+    at = bisect_right(spans, (offset, FAR_END)) - 1
+    return at >= 0 and offset < spans[at][1]
+
+
+def _changed(alignment: Alignment, step: Sequence[int], elsewhere: _Elsewhere) -> Iterator[Column]:
     """Give the columns of a step in which something differs."""
-    o0, o1, c0, c1 = step
+    o0, o1, c0, c1 = step[:4]
     original, copy = alignment.original.letters[o0:o1], alignment.copy.letters[c0:c1]
     sign = _sign(original, copy)
     size = max(len(original), len(copy))
-    half = LONGEST_SKIP // 2
     for at in range(size):
-        if size > LONGEST_SKIP and half <= at < size - half:
-            if at == half:
-                yield Column(SHORTENED if original else "", SHORTENED if copy else "", sign, o0 + at, c0 + at)
+        if size > LONGEST_SKIP and ENDS_OF_SKIP <= at < size - ENDS_OF_SKIP:
+            if at == ENDS_OF_SKIP:
+                shown = SHORTENED if original else "", SHORTENED if copy else ""
+                yield elsewhere.sign(Column(*shown, sign, o0 + at, c0 + at))
             continue
-        yield Column(original[at : at + 1], copy[at : at + 1], sign, min(o0 + at, o1), min(c0 + at, c1))
+        column = Column(original[at : at + 1], copy[at : at + 1], sign, min(o0 + at, o1), min(c0 + at, c1))
+        yield elsewhere.sign(column)
 
 
 def _sign(original: str, copy: str) -> str:
@@ -241,20 +296,3 @@ def _place(witness: Witness, offset: int | None) -> str:
 def is_alike(alignment: Alignment) -> bool:
     """Tell whether the copy differs nowhere from the original, letterforms counted equal apart."""
     return bool((alignment.steps[:, 4] == StepKind.KEPT).all())
-
-
-def step_rows(alignment: Alignment) -> list[Row]:
-    """Give every step of an alignment: together they give back both texts."""
-    return [
-        {
-            "kind": StepKind(kind).name.lower(),
-            "original": decode(alignment.original.letters[o0:o1]),
-            "copy": decode(alignment.copy.letters[c0:c1]),
-            "original_start": o0,
-            "original_end": o1,
-            "copy_start": c0,
-            "copy_end": c1,
-            "locus": _place(alignment.original, o0),
-        }
-        for o0, o1, c0, c1, kind in alignment.steps.tolist()
-    ]

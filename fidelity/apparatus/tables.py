@@ -95,7 +95,8 @@ def read_csv(path: Path, columns: Sequence[str]) -> list[dict[str, str]]:
         raise DataError(what, file=path, line=1, remedy=remedy)
     for number, record in enumerate(records, start=1):
         if len(record) != len(records[0]):
-            what = f"{len(record)} fields in row {number} instead of {len(records[0])}"
+            fields = "1 field" if len(record) == 1 else f"{len(record)} fields"
+            what = f"{fields} in row {number} instead of {len(records[0])}"
             raise DataError(what, file=path, remedy=remedy)
     return [dict(zip(records[0], record, strict=True)) for record in records[1:]]
 

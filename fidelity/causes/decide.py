@@ -18,7 +18,7 @@ from fidelity.confusions.count import is_other_form
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import encode, is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Phenomenon, Variant
-from fidelity.variants.collect import MINIMS
+from fidelity.variants.events import MINIMS
 from fidelity.variants.places import Places
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import Folds, abbreviation_expansions, published_pairs

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant
 from fidelity.variants.chances import CHANCES
+from fidelity.variants.citations import in_short
 from fidelity.variants.set_aside import counts_as_his
 from fidelity.witnesses.folds import Folds
 
@@ -138,7 +139,7 @@ def _of_confusion(
         high=confusion.high,
         expected_in_lost=_expected(confusion, written, lost, folds),
         where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
-        example=f"{first.original_words} → {first.copy_words}" if first else "",
+        example=_example(first) if first else "",
     )
 
 
@@ -165,5 +166,12 @@ def _of_group(
         high=high,
         expected_in_lost=len(some) / chances * in_lost if in_lost is not None and whole else None,
         where=tuple(str(variant.locus) for variant in some[:EXAMPLES]),
-        example=f"{example.original_words} → {example.copy_words or '∅'}",
+        example=_example(example),
     )
+
+
+def _example(variant: Variant) -> str:
+    """Give the words of a variant, of what was moved the letters themselves, a long stretch in short."""
+    if variant.moved:
+        return f"{in_short(variant.original.strip())} → {in_short(variant.copy.strip())}"
+    return f"{in_short(variant.original_words)} → {in_short(variant.copy_words) or '∅'}"

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 from fidelity.letters import is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, StepKind, Variant
+from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places
 from fidelity.variants.set_aside import evidence_in
 from fidelity.witnesses.folds import letterform_value
@@ -139,7 +140,7 @@ def _kept_letters(alignment: Alignment, places: Places) -> Counter[tuple[str, st
     original, copy = alignment.original, alignment.copy
     found: Counter[tuple[str, str, str]] = Counter()
     good = evidence_in(alignment)
-    for o0, o1, c0, c1, kind in alignment.steps.tolist():
+    for o0, o1, c0, c1, kind in steps_without_moved(alignment):
         if kind != StepKind.KEPT or o1 - o0 != c1 - c0:
             continue
         for start, end, page in places.spans(o0, o1):

@@ -44,7 +44,8 @@ def errors_by_page(variants: Sequence[Variant], places: Places) -> dict[str, Cou
         found[variant.cause][page] += 1
         if variant.set_aside:
             continue
-        if variant.cause not in NOT_IN_LETTERS and not variant.replaced and not is_left_out_whole(variant):
+        whole = variant.replaced or variant.moved or is_left_out_whole(variant)
+        if variant.cause not in NOT_IN_LETTERS and not whole:
             found["letters"][page] += 1
         added_words = variant.phenomenon is Phenomenon.ADDITION and " " in variant.copy.strip()
         if variant.cause not in NOT_IN_WORDS and not added_words:

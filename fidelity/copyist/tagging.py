@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from fidelity.terms import Alignment, StepKind
+from fidelity.variants.moves import blocks_of, opposite, steps_without_moved
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
@@ -28,8 +29,8 @@ class Tagged:
     Attributes:
         copied: the copied letters, folded.
         tags: for each the original's letters it answers, normalised.
-        trusted: for each whether the original's letters are clear, in the main hand, and not
-            beside a skip.
+        trusted: for each whether the original's letters are clear, in the main hand, not moved
+            from elsewhere, and not beside a skip.
     """
 
     copied: str
@@ -84,7 +85,7 @@ def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
     good, written = evidence_of(original), evidence_of(copy)
     all_clear = bool(good.all() and written.all())
     before_all = ""  # letters left out before the first copied letter hang on that one
-    runs = groupby(alignment.steps.tolist(), key=lambda step: step[4] == StepKind.KEPT)
+    runs = groupby(steps_without_moved(alignment), key=lambda step: step[4] == StepKind.KEPT)
     for kept, run in runs:
         steps = list(run)
         if kept:
@@ -112,7 +113,23 @@ def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
                     before_all += left_out
     if before_all and tags:
         tags[0] = before_all + tags[0]
+    _tag_moved(alignment, folds, tags, trusted)
     return Tagged(copied, tuple(tags), tuple(trusted))
+
+
+def _tag_moved(alignment: Alignment, folds: Folds, tags: list[str], trusted: list[bool]) -> None:
+    """Tag what was moved with the letters it answers; neither it nor the place it lacks is trusted."""
+    for (o0, _, c0, c1), block in zip(blocks_of(alignment), alignment.moved, strict=True):
+        trusted[c0:c1] = [False] * (c1 - c0)
+        place = opposite(alignment, o0)
+        if place:
+            trusted[place - 1] = False
+        for a, b, c, d, kind in block.steps.tolist():
+            letters, copied = normalise(alignment.original.letters[a:b], folds), alignment.copy.letters[c:d]
+            if c == d:
+                tags[c - 1] += letters
+            else:
+                tags[c:d] = folds.fold(copied) if kind == StepKind.KEPT else shared_out(letters, copied)
 
 
 def without_passages(tagged: Tagged, alignment: Alignment, passages: Sequence[tuple[int, int]]) -> Tagged:

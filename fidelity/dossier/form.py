@@ -7,7 +7,7 @@ the faults. Start reading at ``FORM``, which is the specification, then ``check_
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any
@@ -42,9 +42,9 @@ class Kind(Enum):
     FILE = "the path of one file, in quotation marks"
     FILES = "the path of a file, or a list of paths"
     TEXTS = 'a list of texts, ["…", "…"]'
-    PAIRS = 'a list of pairs, [["ę", "æ"], …]'
-    STATES = 'a list of states of letters, such as ["unclear", "expanded"]'
-    SIDES = 'a list of the sides of TEI choices to read, such as ["corr", "reg"]'
+    PAIRS = 'a list of pairs of texts, [["ę", "æ"], …]: the letter written, and what it stands for'
+    STATES = f"a list of states of letters ({', '.join(STATES_OF_LETTERS)})"
+    SIDES = f"a list of the sides of TEI choices to read ({', '.join(sorted(SIDES_OF_CHOICES))})"
     PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
@@ -64,6 +64,14 @@ def _are(value: Any, test: Callable[[Any], bool]) -> bool:
     return isinstance(value, list) and all(test(item) for item in value)
 
 
+def _is_pair(value: Any) -> bool:
+    return _are(value, _is_text) and len(value) == 2
+
+
+def _is_list(value: Any) -> bool:
+    return isinstance(value, list)
+
+
 _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.TEXT: _is_text,
     Kind.ID: lambda value: isinstance(value, str) and bool(_ID.fullmatch(value)),
@@ -72,16 +80,20 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.SCRIPT: lambda value: value in known_scripts(),
     Kind.PROFILE: lambda value: value in PROFILES,
     Kind.FILE: _is_text,
-    Kind.FILES: lambda value: _is_text(value) or (bool(value) and _are(value, _is_text)),
-    Kind.TEXTS: lambda value: _are(value, _is_text),
-    Kind.PAIRS: lambda value: _are(value, lambda pair: _are(pair, _is_text) and len(pair) == 2),
-    Kind.STATES: lambda value: _are(value, lambda name: name in STATES_OF_LETTERS),
-    Kind.SIDES: lambda value: _are(value, lambda name: name in SIDES_OF_CHOICES),
-    Kind.PASSAGES: lambda value: _are(value, lambda item: isinstance(item, dict)),
+    **dict.fromkeys((Kind.TEXTS, Kind.PAIRS, Kind.STATES, Kind.SIDES, Kind.PASSAGES), _is_list),
+    Kind.FILES: _is_text,
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
     Kind.SHARE: lambda value: _is_number(value) and 0 <= value <= 1,
     Kind.NUMBER: _is_number,
+}
+_TESTS_OF_ITEMS: Mapping[Kind, Callable[[Any], bool]] = {  # what each item of a list must be
+    Kind.FILES: _is_text,
+    Kind.TEXTS: _is_text,
+    Kind.PAIRS: _is_pair,
+    Kind.STATES: lambda name: isinstance(name, str) and name in STATES_OF_LETTERS,
+    Kind.SIDES: lambda name: isinstance(name, str) and name in SIDES_OF_CHOICES,
+    Kind.PASSAGES: lambda item: isinstance(item, dict),
 }
 
 
@@ -108,6 +120,7 @@ def _kind_of_setting(name: str, annotation: str) -> Kind:
 
 _ABOUT = {"script": Kind.SCRIPT, "language": Kind.LANGUAGE}
 _HOW = {"profile": Kind.PROFILE, "numbered": Kind.YES_NO, "choice": Kind.SIDES}
+OF_ONE = ("profile", "numbered")  # what may be said of the original alone, and of the copy alone
 PASSAGE = Section(True, (), {"lines": Kind.TEXT, "page": Kind.TEXT, "field": Kind.TEXT, **_ABOUT})
 FORM: Mapping[str, Section] = {
     "copyist": Section(False, ("name",), {"name": Kind.TEXT, "dates": Kind.TEXT}),
@@ -116,7 +129,8 @@ FORM: Mapping[str, Section] = {
         True,
         ("id", "original", "copy"),
         {"id": Kind.ID, "original": Kind.FILE, "copy": Kind.FILES, **_ABOUT, **_HOW}
-        | {"original_profile": Kind.PROFILE, "copy_profile": Kind.PROFILE, "passages": Kind.PASSAGES},
+        | {f"{one}_{name}": _HOW[name] for one in ("original", "copy") for name in OF_ONE}
+        | {"passages": Kind.PASSAGES},
     ),
     "lost": Section(True, ("id", "copy"), {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW}),
     "witness": Section(
@@ -134,6 +148,7 @@ FORM: Mapping[str, Section] = {
     "rule": Section(True),
     "conjecture": Section(True),
 }
+NOT_YET_USED = ("witness", "words", "images", "rule", "conjecture")  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (
@@ -180,14 +195,20 @@ def check_form(data: Mapping[str, Any], places: Places, faults: list[Fault]) -> 
         if section is None:
             faults.append(places.fault(spot, f"unknown table or key {name!r}", _did_you_mean(name, FORM)))
         elif section.many != isinstance(value, list) or not _tables(value):
-            written = f"[[{name}]]" if section.many else f"[{name}]"
-            faults.append(places.fault(spot, f"{name} is not given as a table", f"write it as {written}"))
+            faults.append(
+                places.fault(spot, f"{name} is not given as a table", f"write it as {written(name)}")
+            )
         else:
             tables = value if section.many else [value]
             entries[name] = [
                 check_entry(table, section, Spot(name, at), places, faults) for at, table in enumerate(tables)
             ]
     return entries
+
+
+def written(name: str) -> str:
+    """Give the name of a table as it is written in the dossier."""
+    return f"[[{name}]]" if FORM[name].many else f"[{name}]"
 
 
 def _tables(value: Any) -> bool:
@@ -206,10 +227,12 @@ def check_entry(
         if key not in section.keys:
             at_key = here._replace(item=KEY) if spot.item is None else spot
             faults.append(places.fault(at_key, f"unknown key {key!r}", _did_you_mean(key, section.keys)))
-        elif _TESTS[section.keys[key]](value):
-            values[key] = value
+        elif wrong := list(_wrong(key, value, section.keys[key])):
+            faults += [
+                places.fault(here._replace(item=at) if at is not None else here, *told) for at, told in wrong
+            ]
         else:
-            faults.append(places.fault(here, *_wrong(key, value, section.keys[key])))
+            values[key] = value
     missing = [key for key in section.required if key not in table]
     if missing:
         what = f"[{spot.table}] lacks {', '.join(missing)}"
@@ -217,8 +240,18 @@ def check_entry(
     return Entry(spot, values, all(key in values for key in section.required))
 
 
-def _wrong(key: str, value: Any, kind: Kind) -> tuple[str, str]:
-    """Say that a value is of the wrong kind, and what is wanted."""
+def _wrong(key: str, value: Any, kind: Kind) -> Iterator[tuple[int | None, tuple[str, str]]]:
+    """Say where a value is not of its kind, and what is wanted: the item of a list, or None for all of it."""
+    if isinstance(value, list) and value and (test := _TESTS_OF_ITEMS.get(kind)):
+        for at, item in enumerate(value):
+            if not test(item):
+                yield at, (f"{key} cannot hold {item!r}", f"write {kind.value}")
+    elif not _TESTS[kind](value):
+        yield None, _unfit(key, value, kind)
+
+
+def _unfit(key: str, value: Any, kind: Kind) -> tuple[str, str]:
+    """Say that a whole value is of the wrong kind, and what is wanted."""
     if isinstance(value, str) and kind in (Kind.SCRIPT, Kind.PROFILE):
         names = known_scripts() if kind is Kind.SCRIPT else PROFILES
         return f"unknown {key} {value!r}", _did_you_mean(value, names)

@@ -7,15 +7,20 @@ comments, and a folder for each sort of text. Start reading at ``write_new_dossi
 from __future__ import annotations
 
 from pathlib import Path
+from textwrap import wrap
 
 from fidelity.dossier import DOSSIER_FILE
+from fidelity.dossier.form import STATES_OF_LETTERS
 from fidelity.errors import DataError
+from fidelity.settings import Settings
 
 _TEMPLATE = """\
 # A dossier: one copyist, the originals that survive with his copies of them, and his copies of
-# originals that are lost. Take away the "#" before each line that you fill in.
-# Paths start at this folder. Texts are plain UTF-8, one line per manuscript line, with page marks
-# such as [fol. 12r] on lines of their own; or tables (.tsv, .csv) of parallel fields.
+# originals that are lost. Take away the "#" before each line that you fill in; leave out the rest.
+# Paths start at this folder. A text is one of:
+#   plain text     UTF-8, one line per manuscript line, page marks such as [fol. 12r] on lines of their own
+#   TEI, PAGE or ALTO (.xml)
+#   a table        of parallel fields (.tsv, .csv, .xlsx, .ods), an entry to the row, their names first
 
 [copyist]
 name = ""
@@ -28,17 +33,24 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 
 # One table for each original that survives and that he copied. At least one is needed.
 # [[survivor]]
-# id = "E"
+# id = "E"                          # how places in it are cited
 # original = "survivors/E_original.txt"
-# copy = "survivors/E_copy.txt"
+# copy = "survivors/E_copy.txt"     # of several, ["a.txt", "b.txt"], the first is used
 # script = "insular"                # the original's; see confusion_tables/README.md
 # language = "ang"                  # the original's language tag
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
-#                                   # "leiden_literary" where [abc] is what the editor deletes
+#                                   # "leiden_literary" where [abc] is what the editor deletes; the list of
+#                                   # signs is in README.md
 # numbered = true                   # only if each line begins with its citation and a tab
+# original_profile = "plain"        # profile and numbered where they hold of one of the two alone
+# copy_profile = "plain"
+# original_numbered = true
+# copy_numbered = true
 # choice = ["corr", "reg"]          # only for TEI: read these sides of a choice, not the manuscript's
-# passages = [                      # only if parts are in another script or language
-#     { lines = "1-3", script = "caroline", language = "la" },
+# passages = [                      # parts of the original in another script or language, by their
+#     { lines = "1-3", script = "caroline", language = "la" },      # lines, as they are cited,
+#     # { page = "12r", language = "la" },                          # their page,
+#     # { field = "lemma", language = "la" },                       # or their field in a table
 # ]
 
 # One table for each original that is lost and that is known from his copy.
@@ -47,25 +59,67 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # copy = "lost/X_copy.txt"
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
-
-# Other witnesses of any of these texts.
-# [[witness]]
-# siglum = "K"
-# of = "X"
-# file = "witnesses/X_K.txt"
-# numbered = true
-# depends_on = "C"                  # only if it is itself a copy of another witness
-# date = "s. xi"
+# profile, numbered and choice as in [[survivor]]
 
 # More texts in the originals' language, for words and letter sequences.
 # [[reference]]
 # files = ["reference/other.txt"]
 # language = "ang"
+# script, profile, numbered and choice as in [[survivor]]
+
+# How a run is done. Each of these is as it stands here unless you change it.
+# [settings]
+@SETTINGS@
+# Kept but not yet used: the tables from here on are checked, and change no result.
+
+# Other witnesses of any of these texts.
+# [[witness]]
+# siglum = "K"
+# of = "X"                          # the id of the text
+# file = "witnesses/X_K.txt"
+# depends_on = "C"                  # only if it is itself a copy of another witness
+# date = "s. xi"
+# script, language, profile, numbered and choice as in [[survivor]]
+
+# Tables of word forms: modern forms, names.
+# [[words]]
+# files = ["reference/names.txt"]
+# language = "ang"
 
 # Where photographs of the manuscripts are to be seen.
 # [images]
 # pattern = "https://example.org/{folio}.jpg"
+
+# A rule of your own, and a reading, to be judged like the program's. Their keys are free.
+# [[rule]]
+# what = "he writes r for insular s"
+# [[conjecture]]
+# where = "X 4.2"
 """
+
+_SETTINGS = {  # what each does, in the words of the dossier
+    "states_as_evidence": "which letters of the originals are evidence beside the clear ones: "
+    + ", ".join(f'"{state}"' for state in STATES_OF_LETTERS),
+    "report_from": "proposed readings below this probability are not listed",
+    "rival_from": "nor are rivals of a proposal below this one",
+    "parallels": "so many places for a proposal, and against it, are cited at most",
+    "false_discovery": "a confusion is systematic at this q or below",
+    "systematic_words": "and if it stands in at least so many different words",
+    "confidence": "what the intervals cover, a share of 1",
+    "folds": "the blind test is made in so many parts where survivors are fewer",
+    "beam": "so many restorations of a line are kept at each letter; more is slower",
+    "seed": "for what is drawn at random: nothing is, so far",
+}
+
+
+def _settings() -> str:
+    """Give the lines of the settings, each with its default and what it does."""
+    lines = []
+    for name, default in Settings().colophon().items():
+        first, *more = wrap(_SETTINGS[name], 70)
+        lines += [f"# {f'{name} = {default}':<33} # {first}", *(f"# {'':<33} # {line}" for line in more)]
+    return "\n".join(lines) + "\n"
+
 
 _FOLDERS = {
     "survivors": "Originals that survive, and the copies made of them: two files for each.",
@@ -92,7 +146,7 @@ def write_new_dossier(folder: Path) -> list[Path]:
         raise DataError("this is a file, not a folder", file=folder, remedy=remedy)
     if folder.is_dir() and any(folder.iterdir()):
         raise DataError("the folder is not empty", file=folder, remedy=remedy)
-    texts = {folder / DOSSIER_FILE: _TEMPLATE}
+    texts = {folder / DOSSIER_FILE: _TEMPLATE.replace("@SETTINGS@", _settings())}
     texts |= {folder / name / "README.txt": what + "\n" for name, what in _FOLDERS.items()}
     try:
         for file, text in texts.items():

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from fidelity.dossier.form import STATES_OF_LETTERS, Entry, check_form
+from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
 from fidelity.dossier.places import Spot, find_places
 from fidelity.dossier.texts import DossierTexts, Passage
 from fidelity.errors import DataError, Fault
@@ -175,14 +175,29 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         rules=tuple(entry.values for entry in entries["rule"]),
         conjectures=tuple(entry.values for entry in entries["conjecture"]),
     )
-    for name in ("words", "rule", "conjecture"):
-        if entries[name]:
-            texts.notes.append(f"[[{name}]] is kept but not used yet")
+    texts.notes += [f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if entries[name]]
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
+    texts.notes += _note_on_additions(dossier.survivors)
     from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
 
     texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
     return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
+
+
+def _note_on_additions(survivors: Sequence[Survivor]) -> list[str]:
+    """Say, if an original has additions of nobody named, for whose they are taken."""
+    if all(len(one.original.hand_names) == 1 for one in survivors):
+        return []
+    from fidelity.witnesses.tei_header import ADDED_HAND  # slow to import, as it needs the reader of XML
+
+    ids = [one.id for one in survivors if ADDED_HAND in one.original.hand_names[1:]]
+    if not ids:
+        return []
+    return [
+        f"{', '.join(ids)}: what the original has added without the name of a hand (⸌abc⸍, TEI add) is taken"
+        " as another hand's and set aside; if the scribe added it himself, name his hand in TEI"
+        ' (<add hand="#id">), or leave out the signs'
+    ]
 
 
 def _settings(values: Mapping[str, Any]) -> Settings:
@@ -192,23 +207,24 @@ def _settings(values: Mapping[str, Any]) -> Settings:
 
 
 def _trusting(survivor: Survivor, settings: Settings) -> Survivor:
-    """Let letters of the states that the settings name count as evidence in an original."""
+    """Let letters of the states that the settings name count as evidence, in original and copy."""
     trusted = frozenset(STATES_OF_LETTERS[name] for name in settings.states_as_evidence)
-    return replace(survivor, original=replace(survivor.original, trusted_states=trusted))
+    original, copy = (replace(one, trusted_states=trusted) for one in (survivor.original, survivor.copy))
+    return replace(survivor, original=original, copy=copy)
 
 
 def _check_ids(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> None:
     """Report double ids and sigla, and witnesses of texts that are not there."""
     first: dict[tuple[str, str], Spot] = {}
-    ids = []
+    ids: dict[str, str] = {}
     for entry in [*entries["survivor"], *entries["lost"], *entries["witness"]]:
         key = "siglum" if entry.spot.table == "witness" else "id"
         name, of = entry.values.get(key, ""), entry.values.get("of", "")
         spot = entry.spot._replace(key=key)
         if key == "id":
-            ids.append(name)
+            ids.setdefault(name, "survivor" if entry.spot.table == "survivor" else "lost text")
         elif of and of not in ids:
-            known = ", ".join(filter(None, ids))
+            known = ", ".join(f"{what} {each}" for each, what in ids.items() if each)
             texts.fault(spot._replace(key="of"), f"there is no text {of}", f"texts of the dossier: {known}")
         if name and (key + of, name) in first:
             line = texts.places.line(first[key + of, name])
@@ -238,15 +254,23 @@ def _folds(values: Mapping[str, Any], texts: DossierTexts) -> Folds:
 
 def _survivor(entry: Entry, texts: DossierTexts) -> Iterator[Survivor]:
     """Read an original and his copy of it."""
-    values, name = entry.values, entry.values.get("id", "")
-    profiles = {key: values.get(f"{key}_profile", values.get("profile", "")) for key in ("original", "copy")}
-    original = texts.text(entry, "original", name, profile=profiles["original"])
-    copy = texts.text(entry, "copy", name, profile=profiles["copy"], script="")
+    name = entry.values.get("id", "")
+    original = texts.text(_of_one(entry, "original"), "original", name)
+    copy = texts.text(_of_one(entry, "copy"), "copy", name, script="")
     if original and copy and original.file == copy.file:
         texts.fault(entry.spot._replace(key="copy"), "original and copy are the same file", "name both")
+    if original and copy:
+        texts.check_fields(entry, original, copy)
     passages = texts.passages(entry, original) if original else ()
     if original and copy and entry.whole:
         yield Survivor(name, original, copy, passages)
+
+
+def _of_one(entry: Entry, key: str) -> Entry:
+    """Give an entry with what is said of the original, or of the copy, alone in place of the common."""
+    own = {name: f"{key}_{name}" for name in OF_ONE}
+    said = {name: entry.values[owned] for name, owned in own.items() if owned in entry.values}
+    return replace(entry, values={**entry.values, **said})
 
 
 def _lost(entry: Entry, texts: DossierTexts) -> Iterator[LostText]:

@@ -137,6 +137,23 @@ class DossierTexts:
             return [self.folder / file.relative_to(home)]
         return []
 
+    def check_fields(self, entry: Entry, original: Witness, copy: Witness) -> None:
+        """Compare the parallel fields of original and copy, which are aligned one for one as they stand."""
+        first, other = (", ".join(one.fields) or "none" for one in (original, copy))
+        if first == other:
+            return
+        what = f"original and copy have other fields: {first}; {other}"
+        same_number = len(original.fields) == len(copy.fields)
+        if same_number and set(original.fields) != set(copy.fields):
+            self.notes.append(
+                f"{original.siglum}: {what}; they are taken as answering each other in this order"
+            )
+        elif original.fields and copy.fields:
+            remedy = "give both the same fields in the same order"
+            self.fault(entry.spot._replace(key="copy"), what, remedy)
+        else:
+            self.notes.append(f"{original.siglum}: {what}; only one of the two is a table")
+
     def passages(self, entry: Entry, original: Witness) -> tuple[Passage, ...]:
         """Give the passages of an original that are in another script or language."""
         found = []
@@ -164,19 +181,30 @@ class DossierTexts:
         if "lines" in values:
             lines = line_range(values["lines"], original.labels)
         if lines is None:
-            where = values.get("lines", values.get("page"))
-            first, last = original.labels[0], original.labels[-1]
-            self.fault(spot, f"the original has no {where}", f"its lines go from {first} to {last}")
+            self.fault(spot, *_not_there(values, original))
             return None
         return Passage(lines, field, values.get("script", ""), values.get("language", ""))
+
+
+def _not_there(values: Mapping[str, Any], original: Witness) -> tuple[str, str]:
+    """Say that an original has not the lines or the page of a passage, and what it has."""
+    if "lines" in values:
+        first, last = original.labels[0], original.labels[-1]
+        return f"the original has no lines {values['lines']}", f"its lines go from {first} to {last}"
+    pages = list(dict.fromkeys(filter(None, original.pages)))
+    known = f"its pages go from {pages[0]} to {pages[-1]}" if pages else "it has no page marks"
+    return f"the original has no page {values['page']}", known
 
 
 def _read(
     file: Path, siglum: str, numbered: bool, choice: Sequence[str], how: Mapping[str, str]
 ) -> tuple[Witness, tuple[str, ...]]:
-    """Read one text, with the notes on what was decided in reading it; only XML has such."""
+    """Read one text, with the notes on what was decided in reading it."""
     if file.suffix.lower() not in XML_ENDINGS:
-        return read_witness(file, siglum=siglum, numbered=numbered, **how), ()
+        from fidelity.witnesses.hints import hints_on  # not needed to compare two texts
+
+        witness = read_witness(file, siglum=siglum, numbered=numbered, **how)
+        return witness, hints_on(witness) if how["profile"] == "plain" else ()
     return read_xml_file(file, siglum, choice=choice, **how)
 
 

@@ -6,7 +6,7 @@ difference; mostly a word and the word that answers it. Start reading at ``chang
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import regex
@@ -34,15 +34,24 @@ class Cell:
     steps: tuple[Step, ...]
 
 
-def changed_cells(alignment: Alignment) -> Iterator[Cell]:
-    """Give every cell that holds a difference, in order."""
+def changed_cells(alignment: Alignment, steps: Sequence[Step] | None = None) -> Iterator[Cell]:
+    """Give every cell that holds a difference, in order.
+
+    Args:
+        alignment: of the two texts.
+        steps: only these of its steps, or others in their place: from where a cell begins to where
+            one ends; all where none are given.
+    """
     original, copy = alignment.original.letters, alignment.copy.letters
-    start, start_copy = 0, 0
-    steps: list[Step] = []
+    rows = alignment.steps.tolist() if steps is None else steps
+    if not len(rows):
+        return
+    start, start_copy = rows[0][0], rows[0][2]
+    inside: list[Step] = []
     changed = False
-    for o0, o1, c0, c1, kind in alignment.steps.tolist():
+    for o0, o1, c0, c1, kind in rows:
         if kind != StepKind.KEPT or o1 - o0 != c1 - c0:
-            steps.append((o0, o1, c0, c1, kind))
+            inside.append((o0, o1, c0, c1, kind))
             changed = changed or kind != StepKind.KEPT
             continue
         divisions = [
@@ -51,15 +60,15 @@ def changed_cells(alignment: Alignment) -> Iterator[Cell]:
             if copy[c0 + found.start()].isspace()
         ]
         if not divisions:
-            steps.append((o0, o1, c0, c1, kind))
+            inside.append((o0, o1, c0, c1, kind))
             continue
         first, last = divisions[0], divisions[-1]
         if first:
-            steps.append((o0, o0 + first, c0, c0 + first, kind))
+            inside.append((o0, o0 + first, c0, c0 + first, kind))
         if changed:
-            yield Cell(start, o0 + first, start_copy, c0 + first, tuple(steps))
+            yield Cell(start, o0 + first, start_copy, c0 + first, tuple(inside))
         start, start_copy = o0 + last + 1, c0 + last + 1
         changed = False
-        steps = [(start, o1, start_copy, c1, kind)] if start < o1 else []
+        inside = [(start, o1, start_copy, c1, kind)] if start < o1 else []
     if changed:
-        yield Cell(start, len(original), start_copy, len(copy), tuple(steps))
+        yield Cell(start, rows[-1][1], start_copy, rows[-1][3], tuple(inside))

@@ -98,7 +98,8 @@ def offered_text(
     for o0, o1, _, _, kind in alignment.steps.tolist():
         if kind == StepKind.SKIPPED and not with_skips:
             letters[o0:o1] = [x if x.isspace() else LOST_LETTER for x in letters[o0:o1]]
-    for start, end in replaced:
+    moved = [block.original_span for block in alignment.moved]
+    for start, end in (*replaced, *moved):
         letters[start:end] = [x if x.isspace() else LOST_LETTER for x in letters[start:end]]
     return "".join(letters)
 

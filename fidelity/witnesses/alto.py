@@ -7,7 +7,8 @@ Only what is written is taken (``String``, ``SP``, ``HYP``): no styles, no place
 guesses at other readings. The lines come in the order that ``alto_order.py`` finds. What stands in
 the margins of a page (running titles, leaf numbers) is not read where the page has a print space. A
 word broken at a line's end (``HYP``, or ``SUBS_TYPE`` HypPart1) runs on into the next line. The page
-is cited by ``PHYSICAL_IMG_NR``, or else by the name of its image. (ALTO 4, from memory in part.)
+is cited by ``PRINTED_IMG_NR``, or else ``PHYSICAL_IMG_NR``; without either by the name of its image if
+it is the only one, or else by its place among the pages. (ALTO 4, from memory in part.)
 """
 
 from __future__ import annotations
@@ -21,9 +22,8 @@ from fidelity.letters import decode
 from fidelity.terms import Witness
 from fidelity.witnesses.alto_order import lines_in_order, references_in_order
 from fidelity.witnesses.layout_lines import (
+    Pages,
     children,
-    line_in_file,
-    page_label,
     read_layout,
     row_of,
     text_within,
@@ -39,7 +39,7 @@ def read_alto(xml: Xml, profile: str = "plain") -> tuple[Witness, tuple[str, ...
     return read_layout(xml, profile, rows_of_alto)
 
 
-def rows_of_alto(xml: Xml, faults: list[Fault]) -> list[Row]:
+def rows_of_alto(xml: Xml, faults: list[Fault], _: list[str]) -> list[Row]:
     """Give the lines of an ALTO document that have text.
 
     Args:
@@ -49,14 +49,10 @@ def rows_of_alto(xml: Xml, faults: list[Fault]) -> list[Row]:
     """
     rows: list[Row] = []
     written = xml.letters.split("\n")
-    first: dict[str, int] = {}
+    pages = Pages(xml, faults, "give each Page its own PRINTED_IMG_NR or PHYSICAL_IMG_NR")
     references = references_in_order(xml, faults)
     for page in xml.root.iter("{*}Page"):
-        label = page_label(_name_of(xml, page))
-        if label in first:
-            what = f"a page {label} stands a second time (first in line {first[label]})"
-            faults.append(xml.fault(page, what, "give each Page its own PHYSICAL_IMG_NR"))
-        first.setdefault(label, line_in_file(page))
+        label = pages.label(page, _name_of(xml, page))
         on_page = 0
         for line in lines_in_order(xml, page, references, faults):
             text = _text_of(xml, line, faults)
@@ -67,10 +63,12 @@ def rows_of_alto(xml: Xml, faults: list[Fault]) -> list[Row]:
 
 
 def _name_of(xml: Xml, page: etree._Element) -> str:
-    """Give the number of the page's image, or the name of the file it was read from."""
-    number = page.get("PHYSICAL_IMG_NR", "").strip()
-    if number:
-        return number
+    """Give the number on the page, or that of its image, or the name of the file that a sole page is in."""
+    for key in ("PRINTED_IMG_NR", "PHYSICAL_IMG_NR"):
+        if number := page.get(key, "").strip():
+            return number
+    if len(list(xml.root.iter("{*}Page"))) > 1:
+        return ""
     names = (text_within(one).strip() for one in xml.root.iter("{*}fileName"))
     return next(filter(None, names), "")
 

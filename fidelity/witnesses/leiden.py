@@ -6,9 +6,14 @@ and the hand. Start reading at ``understand_signs``.
 The signs (Leiden conventions, 1931; the list of the Duke Databank of Documentary Papyri):
 [abc] lost and restored; [...] lost, as many letters as dots; [---] or [– –] lost, extent unknown;
 (abc) abbreviation resolved; a dot under a letter, unclear; ⟨abc⟩ or <abc> never written,
-supplied; {abc} superfluous; ⟦abc⟧ cancelled in the manuscript; ⸌abc⸍ or \\abc/ added above the
-line. A sign is closed in the line it is opened in. Where one stands inside another, the outer one
-gives the state: what is lost is not seen, whatever it is thought to have been.
+supplied; {abc} superfluous; ⟦abc⟧ or [[abc]] cancelled in the manuscript; ⸌abc⸍, \\abc/ or `abc´
+added above the line. From memory of editions of papyri: [c. 4], [ca. 4], [±4], [+4+], [..4..] as
+many letters lost as the number says, though it be a guess; (vac. 3) a space as wide as three
+letters, (vac.) one as wide as one. Other numbers in [ ] are refused.
+
+A sign is closed in the line it is opened in. Where one stands inside another, the outer one
+gives the state: what is lost is not seen, whatever it is thought to have been. But what is
+cancelled is no letter of the text, in whatever it stands.
 
 That is the documentary use (profile "leiden"). Editors of literary texts often write [abc] for
 what they delete (Brill's typographic guide): profile "leiden_literary". Dots or dashes alone in
@@ -28,6 +33,7 @@ from typing import NamedTuple
 from fidelity.errors import Fault
 from fidelity.letters import decode, encode
 from fidelity.terms import LOST_LETTER, State
+from fidelity.witnesses.leiden_numbers import blank_space, number_inside, number_lost
 from fidelity.witnesses.plain import Line, Row
 
 UNCLEAR_DOT = "\u0323"
@@ -35,14 +41,16 @@ MAIN_HAND, ADDED = 0, 1  # indices into the Witness's hand_names
 
 _CLOSED_BY = {
     "[": "]", "(": ")", "{": "}", "<": ">", "⟨": "⟩", "〈": "〉", "⟦": "⟧", "〚": "〛", "⸌": "⸍", "\\": "/",
+    "`": "´", "[[": "]]",
 }  # fmt: skip
 _STATE_OF = {
     "[": State.RESTORED, "(": State.EXPANDED, "<": State.SUPPLIED, "⟨": State.SUPPLIED,
-    "〈": State.SUPPLIED, "⟦": State.DELETED, "〚": State.DELETED,
+    "〈": State.SUPPLIED, "⟦": State.DELETED, "〚": State.DELETED, "[[": State.DELETED,
 }  # fmt: skip
 _STATES_OF = {"leiden": _STATE_OF, "leiden_literary": {**_STATE_OF, "[": State.DELETED}}
 LEIDEN_PROFILES = tuple(_STATES_OF)
-_ADDITION = frozenset("⸌\\")
+_READ = frozenset({State.RESTORED, State.EXPANDED})  # in what is deleted a number is a number
+_ADDITION = frozenset("⸌\\`")
 _CLOSERS = frozenset(_CLOSED_BY.values()) - {"/"}  # a stroke that closes nothing is a virgule, a letter
 _SIGNS = _CLOSERS | _CLOSED_BY.keys()
 _NEEDS_READING = re.compile("[" + re.escape("".join(_SIGNS)) + "\u0323\u1e00-\u1eff\U000f0000-\U0010fffd]")
@@ -54,6 +62,8 @@ _DASHES = r"(?:-{2,}|[–—])(?:\s*(?:-{2,}|[–—]))*"
 _BLANK_AT_BORDER = re.compile(r"(?:(?<=\t)|^)[^\S\t]+|[^\S\t]+(?=\t|$)")
 LOST_INSIDE = re.compile(rf"(?P<dots>\.{{2,}})|(?P<dashes>{_DASHES})|…")
 
+_DOUBLE = re.compile(r"\[\[[^\[\]]+\]\]")
+
 
 class _Open(NamedTuple):
     """A sign that has been opened, and what it makes of the letters inside it."""
@@ -64,6 +74,8 @@ class _Open(NamedTuple):
     hand: int
     all_dots: bool = False
     dashes_to: int = 0  # where the dashes end that are all that stands in it
+    number: int = 0  # of lost letters, where it is all that stands in it
+    number_to: int = 0  # where it ends
 
 
 class _Marks:
@@ -78,6 +90,14 @@ class _Marks:
         self.letters.append(letters)
         self.states += bytes([state]) * len(letters)
         self.hands += bytes([hand]) * len(letters)
+
+    def blank_space(self, letters: int, around: _Open | None) -> None:
+        """Add a space left in the manuscript in place of the blank before it."""
+        if self.letters and self.letters[-1][-1:] == " " and not self.states[-1] and not self.hands[-1]:
+            self.letters[-1] = self.letters[-1][:-1]
+            del self.states[-1], self.hands[-1]
+        state = around.state if around and around.state is not None else State.CLEAR
+        self.add(" " * letters, state, around.hand if around else MAIN_HAND)
 
     def line(self) -> Line:
         """Give the line; blanks at its end that no sign marks are dropped, as in plain text."""
@@ -114,18 +134,25 @@ def understand_signs(row: Row, file: Path | None, faults: list[Fault], profile: 
             marks.add(text[at:end], State.CLEAR, MAIN_HAND)
             at = end
             continue
-        sign = text[at]
+        sign = _sign_at(text, at, opened)
+        if sign == "(" and (blank := blank_space(text, at)):
+            marks.blank_space(blank.letters, opened[-1] if opened else None)
+            at = blank.end
+            continue
         if sign in _CLOSED_BY:
-            opened.append(_opened(text, at, opened, states))
+            opened.append(_opened(text, at, sign, opened, states))
+            if sign in "([" and opened[-1].state in _READ and not opened[-1].number:
+                wrong = number_inside(text, at + 1, sign)
+                faults += [row.fault(wrong[1], file, wrong[0], wrong[2])] if wrong else []
         elif sign in _CLOSERS or (sign == "/" and opened and opened[-1].sign == "\\"):
-            faults += _close(row, opened, at, file)
+            faults += _close(row, opened, at, sign, file)
         elif lost := _lost_at(text, at, opened):
             marks.add(LOST_LETTER * lost.letters, lost.state, opened[-1].hand)
             at = lost.end
             continue
         else:
             faults += _add_letter(marks, row, at, opened, file)
-        at += 1
+        at += len(sign)
     for still in opened:
         remedy = f"close it with {_CLOSED_BY[still.sign]} in the same line (and open it anew in the next)"
         faults.append(row.fault(f"{still.sign} is not closed in this line", file, still.at, remedy))
@@ -170,14 +197,27 @@ def only_lost(inside: str) -> bool:
     return any(lost.match(inside + "]") for lost in (_ALL_DOTS, _ALL_DASHES))
 
 
-def _opened(text: str, at: int, opened: list[_Open], states: Mapping[str, State]) -> _Open:
-    """Open a sign; inside another it keeps that one's state and hand."""
-    sign = text[at]
+def _sign_at(text: str, at: int, opened: list[_Open]) -> str:
+    """Give the sign or letter at a place: [[ and ]] around what is cancelled are one sign each."""
+    if text[at] == "[" and _DOUBLE.match(text, at):
+        return "[["
+    if text[at] == "]" and opened and opened[-1].sign == "[[":
+        return "]]"
+    return text[at]
+
+
+def _opened(text: str, at: int, sign: str, opened: list[_Open], states: Mapping[str, State]) -> _Open:
+    """Open a sign; inside another it keeps that one's state and hand, but for what is cancelled."""
     outer = opened[-1] if opened else None
-    state = outer.state if outer and outer.state is not None else states.get(sign)
+    state = states.get(sign)
+    if outer and outer.state is not None and state is not State.DELETED:
+        state = outer.state
     hand = ADDED if sign in _ADDITION or (outer and outer.hand == ADDED) else MAIN_HAND
     if sign != "[":
         return _Open(sign, at, state, hand)
+    number, number_to = number_lost(text, at + 1)
+    if number:
+        return _Open(sign, at, state, hand, number=number, number_to=number_to)
     dashes = _ALL_DASHES.match(text, at + 1)
     return _Open(sign, at, state, hand, bool(_ALL_DOTS.match(text, at + 1)), dashes.end() if dashes else 0)
 
@@ -188,9 +228,8 @@ def _end_of_clear(text: str, at: int) -> int:
     return found.start() if found else len(text)
 
 
-def _close(row: Row, opened: list[_Open], at: int, file: Path | None) -> Iterator[Fault]:
+def _close(row: Row, opened: list[_Open], at: int, sign: str, file: Path | None) -> Iterator[Fault]:
     """Close the sign opened last, or say why it cannot be closed here."""
-    sign = row.text[at]
     if not opened:
         yield row.fault(f"{sign} closes nothing", file, at, "open it before, or leave it out")
         return
@@ -198,7 +237,7 @@ def _close(row: Row, opened: list[_Open], at: int, file: Path | None) -> Iterato
     if _CLOSED_BY[last.sign] != sign:
         what = f"{sign} cannot close {last.sign} (opened {at - last.at} letters before)"
         yield row.fault(what, file, at, f"close {last.sign} with {_CLOSED_BY[last.sign]} first")
-    elif last.at + 1 == at:
+    elif last.at + len(last.sign) == at:
         yield row.fault(f"nothing stands between {last.sign} and {sign}", file, last.at, "leave them out")
 
 
@@ -215,6 +254,8 @@ def _lost_at(text: str, at: int, opened: list[_Open]) -> _LostHere | None:
     if not opened or opened[-1].sign != "[":
         return None
     around = opened[-1]
+    if around.number:
+        return _LostHere(around.number, around.number_to)
     if around.dashes_to:
         return _LostHere(1, around.dashes_to, State.LOST_UNKNOWN)
     if around.all_dots and text[at] == ".":

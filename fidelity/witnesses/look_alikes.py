@@ -25,7 +25,7 @@ from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.sheet_cells import Cell, cell_name
 from fidelity.witnesses.source_text import SHEET_ENDINGS, XML_ENDINGS, bytes_of_any, text_of_file
 from fidelity.witnesses.spreadsheets import table_of_sheet
-from fidelity.witnesses.xml_letters import Located, text_with_offsets
+from fidelity.witnesses.xml_letters import Located, glyphs_used, text_with_offsets
 from fidelity.witnesses.xml_source import _decoded
 
 MOST_NOTES = 10  # look-alikes told of one text; whoever has more has a wrong keyboard, not a slip
@@ -34,8 +34,13 @@ _COLUMNS = ("letter", "looks_like")
 _FOREIGN = regex.compile(r"[\p{Cyrillic}\p{Greek}--\p{M}]\p{M}*", regex.VERSION1)
 _WORD = regex.compile(r"[\p{L}\p{M}]+")
 _LATIN = regex.compile(r"\p{Latin}")
-_PRIVATE = regex.compile("[\ue000-\uf8ff]")  # the private use area of plane 0 (Unicode, ch. 23.5)
-_MAY_BE = regex.compile("[\\p{Cyrillic}\\p{Greek}\ue000-\uf8ff]|&#")  # without these there is nothing to tell
+_PRIVATE_AREAS = "\ue000-\uf8ff\U000f0000-\U000ffffd\U00100000-\U0010fffd"  # Unicode, ch. 23.5
+_PRIVATE = regex.compile(f"[{_PRIVATE_AREAS}]")
+# Without these there is nothing to tell.
+_MAY_BE = regex.compile(rf"[\p{{Cyrillic}}\p{{Greek}}{_PRIVATE_AREAS}ÂÃÄÅÆ]|&#|mapping>")
+# UTF-8 read as Latin-1 or Windows-1252 and saved as UTF-8: two signs for a letter from £ to ƿ. Those
+# that may follow one of the first letters in a text (quotation marks, · and ¶) tell nothing.
+_TWICE = regex.compile("Æ¿|[ÂÃÄÅ][¡-¦¨©ª¬\u00ad®-µ¸-º¼-¿]")
 
 
 class Place(NamedTuple):
@@ -110,6 +115,18 @@ def _private_letters(text: str, folds: Folds) -> Iterator[_Found]:
             yield _Found(each.group(), each.start(), "")
 
 
+def _private_glyphs(text: str, folds: Folds) -> Iterator[_Found]:
+    """Find glyphs of a TEI text that its header maps to such letters, where each is first used."""
+    for mapped, at in glyphs_used(text):
+        yield from (_Found(one.letter, at, "") for one in _private_letters(mapped, folds))
+
+
+def _twice(text: str) -> Iterator[_Found]:
+    """Find letters that look encoded twice, where these cannot be the letters of the text."""
+    for found in _TWICE.finditer(text):
+        yield _Found(found.group(), found.start(), "")
+
+
 def _with_places(file: str, found: Iterable[_Found], offsets: Sequence[int] | None = None) -> Iterator[Place]:
     """Give line and column in a file of what was found in the text in it, in ascending order.
 
@@ -152,8 +169,15 @@ def notes_on(
     ]
     if len(found) > MOST_NOTES:
         notes.append(f"{name}: and {len(found) - MOST_NOTES} more letters that look like Latin ones")
+    notes += [
+        f"{_where(name, one, rows)}: {_about_twice(one)}"
+        for one in _with_places(text, list(_twice(located.text))[:1], offsets)
+    ]
     told = set() if told is None else told
-    for one in _with_places(text, _private_letters(located.text, folds), offsets):
+    private = list(_with_places(text, _private_letters(located.text, folds), offsets))
+    if kind == "xml" and "mapping>" in text:
+        private += _with_places(text, _private_glyphs(text, folds))
+    for one in private:
         if one.letter not in told:
             notes.append(f"{_where(name, one, rows)}: {_about_private(one)}")
             told.add(one.letter)
@@ -211,7 +235,17 @@ def _about_look_alike(one: Place) -> str:
 
 
 def _about_private(one: Place) -> str:
+    number = ord(one.letter)
+    written = f"\\u{number:04X}" if number <= 0xFFFF else f"\\U{number:08X}"
     return (
-        f"U+{ord(one.letter):04X} is a private letter that no fold explains; to count it as another, "
-        f'add to pairs under [fold] in dossier.toml: ["\\u{ord(one.letter):04X}", "…"]'
+        f"U+{number:04X} is a private letter that no fold explains; to count it as another, add to pairs "
+        f'under [fold] in dossier.toml, with that other between the empty quotation marks: ["{written}", ""]'
+    )
+
+
+def _about_twice(one: Place) -> str:
+    meant = one.letter.encode("latin-1").decode("utf-8", "replace")
+    return (
+        f"{one.letter} looks doubly encoded, {meant} as UTF-8 taken for Latin-1; "
+        "get the text anew from the file it was made of, if that is so"
     )

@@ -20,12 +20,24 @@ from fidelity.terms import Witness
 
 LINE_END_MARKS = "-\u2010\u2e17\u00ac\u00ad"  # hyphens, double oblique hyphen, not-sign, soft hyphen
 
+BRACKET_WITHIN = 10  # letters from a line's beginning in which a page mark opens, should it be indented
+_ALONE = "let it stand alone on its line, closed: [fol. 12r]; restored letters may be written as [f][ol. …]"
 _PAGE_MARK = regex.compile(
     r"""\s* \[ \s*
     (?: (?:folio|fol|ff?|pages?|pp?) \. \s* (?P<mark>[^\]\[\s:]+ (?:\s+[rv][a-z]*)?)
       | (?:folio|fol|f|page|p) \s+ (?P<mark>\d[^\]\[\s:]* (?:\s+[rv][a-z]*)?) )
     \s* \] \s*""",
     regex.VERBOSE | regex.IGNORECASE,
+)
+
+# What begins as a page mark does. A single letter needs a number after it: [p.]ater is restored.
+_LIKE_PAGE_MARK = regex.compile(  # possessive, for blanks may be many
+    r"""\s*+ \[ \s*+ (?: (?:folio|fol|pages?) \s*+ \.(?!\.) | (?:folio|fol|page|pp?|ff?) \s*+ \.? \s*+ \d
+      | (?:folio|fol|page|pp?|ff?) (?=[\s.]) \s*+ \.? \s*+ \]\s*+$ )""",
+    regex.VERBOSE | regex.IGNORECASE,
+)
+_PERHAPS_MARK = regex.compile(  # a leaf, or a column, without a word that says so
+    r"\s*+\[\s*+(?:\d{1,4}\s*+[rv]?[a-d]?|(?:col|column)\b\.?\s*+\w{1,4})\s*+\]\s*+", regex.IGNORECASE
 )
 
 
@@ -78,6 +90,24 @@ def page_of_mark(line: str) -> str | None:
     return "".join(found["mark"].split()) if found else None
 
 
+def is_like_page_mark(line: str) -> bool:
+    """Tell whether a line begins as a page mark does, whether it is one or not.
+
+    >>> [is_like_page_mark(line) for line in ("[fol. 1v] stan", "[fol. 1r", "[fol]c", "[p.]ater")]
+    [True, True, False, False]
+    """
+    return _LIKE_PAGE_MARK.match(line) is not None
+
+
+def perhaps_page_mark(line: str) -> bool:
+    """Tell whether a line looks like a page mark without the word that makes it one: [12r], [col. b].
+
+    >>> perhaps_page_mark("[12r]"), perhaps_page_mark("[stan]")
+    (True, False)
+    """
+    return _PERHAPS_MARK.fullmatch(line) is not None
+
+
 def rows_of(letters: str, file: Path | None, numbered: bool, faults: list[Fault]) -> list[Row]:
     """Part a text into its manuscript lines and give each its citation.
 
@@ -99,6 +129,10 @@ def rows_of(letters: str, file: Path | None, numbered: bool, faults: list[Fault]
             continue
         mark = page_of_mark(decode(text)) if text[-1] == "]" else None
         if mark is None:
+            cited = numbered and "\t" in text
+            if "[" in text[:BRACKET_WITHIN] and not cited and is_like_page_mark(decode(text)):
+                what = "this begins like a page mark, and is none"
+                faults.append(Fault(what, file, number, text.index("[") + 1, _printed(written), _ALONE))
             on_page += 1
             label = f"{page}:{on_page}" if page else str(on_page)
             rows.append(Row(number, written, 0, text, label, page))

@@ -6,8 +6,9 @@ and its place. Start reading at ``read_witness``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from fidelity.errors import DataError, Fault, UsageError
@@ -76,6 +77,7 @@ def read_witness(
         fields, rows = rows_of_table(letters, DELIMITERS[kind], file, faults)
     else:
         rows = rows_of(letters, file, numbered, faults)
+        faults += _stray_tabs(rows, file)
     lines = _lines_of(rows, profile, file, faults)
     if fields:
         lines = [without_blanks_at_borders(line) for line in lines]
@@ -90,6 +92,15 @@ def read_witness(
     witness = witness_of(lines, rows, line_marks=not fields)
     about = str(file) if file else ""
     return replace(witness, siglum=siglum, fields=fields, script=script, language=language, file=about)
+
+
+def _stray_tabs(rows: Sequence[Row], file: Path | None) -> Iterator[Fault]:
+    """Report tabs in running text: they would part it into fields that have no names."""
+    for row in islice((row for row in rows if "\t" in row.text), MOST_FAULTS):
+        remedy = (
+            "write a blank; or say numbered = true, if the citation stands before it; or name the file .tsv"
+        )
+        yield row.fault("a tab parts fields, and this text has none", file, row.text.index("\t"), remedy)
 
 
 def _text_of(source: str | Path, kind: str, faults: list[Fault]) -> str:

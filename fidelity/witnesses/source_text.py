@@ -25,14 +25,16 @@ LARGEST_FILE = 200_000_000  # bytes; ten million letters, the largest text plann
 MOST_FAULTS = 20  # shown of one kind in one text; a binary file would otherwise bury the first
 UTF16_NULS = 0.2  # share of NUL bytes; Latin letters in UTF-16 have one half, a stray NUL next to none
 
-_XML = b"<?xml "  # with this declaration alone a file says that it is XML (XML 1.0, sec. 2.8)
+_HEAD = rb"(?:\xef\xbb\xbf)?\s{0,100}"  # of a file; <abc> alone may be what an editor supplied
+_XML = re.compile(_HEAD + rb"<(?:\?xml\s|(?:\w+:)?(?:TEI|PcGts|alto)\s[^>]{0,500}\bxmlns)")
+_HTML = re.compile(_HEAD + rb"<(?:!doctype\s|html[\s>])", re.IGNORECASE)
 _UTF8_SEQUENCE = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
 _BEYOND_ASCII = bytes(range(0x80, 0x100))
 _NOT_A_LETTER = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"  # control characters, tab and line ends excepted
     "\u2028\u2029\ud800-\udfff\ufeff\ufff9-\uffff]"
 )
-_LONE_MARK = regex.compile(r"(?<![^\n\t])\p{M}")  # at the beginning of a line or field
+_LONE_MARK = regex.compile(r"(?<!\S)\p{M}")  # at the beginning of a line or field, or after a blank
 _NAMES = {
     "\0": ("a NUL character", "the file seems not to be plain text: save it as UTF-8 text"),
     "\x0c": ("a form feed", "mark a new page on a line of its own, as [fol. 12r]"),
@@ -56,9 +58,12 @@ def text_of_file(file: Path) -> str:
             and what the encoding looks like.
     """
     data = _bytes_of(file)
-    if data.removeprefix(codecs.BOM_UTF8).startswith(_XML):
+    if _XML.match(data):
         remedy = "give its file a name that ends in .xml"
         raise DataError("this is XML, not plain text", file=file, remedy=remedy)
+    if _HTML.match(data):
+        remedy = "open it in a browser, copy the text, and save that as plain text (UTF-8)"
+        raise DataError("this is a web page (HTML), not plain text", file=file, remedy=remedy)
     nuls = data.count(0, 0, 4096)
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         raise _not_utf8(data, 0, file, _save_as("UTF-16"))

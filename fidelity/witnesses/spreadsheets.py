@@ -42,6 +42,7 @@ READERS: Mapping[str, Callable[[Parts], Sequence[Sheet]]] = {
     ".xlsm": cells_of_xlsx,
     ".ods": cells_of_ods,
 }
+KIND_OF = {".xlsx": "(xlsx)", ".xlsm": "(xlsx)", ".ods": "(ods)"}  # as ``not_texts.py`` names them
 _CHARACTER_OF = {"\t": "tab", "\n": "line end", "\r": "line end"}
 _UNSAID = re.compile(r"[\t\n\r]")
 
@@ -138,8 +139,9 @@ def _with_tabs_row(cells: Mapping[int, str], width: int) -> str:
 
 def _unreadable(data: bytes, file: Path) -> DataError:
     """Say that a file is no spreadsheet, or a damaged one."""
-    what, remedy = what_it_is(data) or ("no spreadsheet", "give its file the name of its kind")
-    if "spreadsheet" in what or "damaged" in what or "zip" in what:
+    own = KIND_OF.get(file.suffix.lower(), "")
+    what, remedy = what_it_is(data) or ("damaged", "")
+    if own in what or "damaged" in what or "zip" in what:
         what, remedy = "a damaged or locked spreadsheet", "open it, and save it anew without a password"
     return DataError(f"this is {what}", file=file, remedy=remedy)
 

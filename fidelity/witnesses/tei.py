@@ -17,6 +17,7 @@ from pathlib import Path
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
 from fidelity.witnesses.tei_elements import MANUSCRIPT_SIDE
+from fidelity.witnesses.tei_hands import order_of_hands
 from fidelity.witnesses.tei_header import MOST_HANDS, XML_LANG, header_of
 from fidelity.witnesses.tei_walk import TeiWalk
 from fidelity.witnesses.xml_source import Xml, local_name, parse_xml
@@ -61,20 +62,22 @@ def read_tei_tree(xml: Xml, choice: Mapping[str, str] = MANUSCRIPT_SIDE) -> tupl
     if not len(walk.lines) and not walk.faults:
         remedy = "give a text with at least one line"
         walk.faults.append(Fault("there is no text in it", xml.file, remedy=remedy))
-    if len(header.hand_names) > MOST_HANDS:
-        what = f"{len(header.hand_names)} hands are named, of which {MOST_HANDS} can be told apart"
+    if len(header.hands.names) > MOST_HANDS:
+        what = f"{len(header.hands.names)} hands are named, of which {MOST_HANDS} can be told apart"
         walk.faults.append(Fault(what, xml.file, remedy="give one name to hands that need not be told apart"))
     if walk.faults:
         raise DataError(faults=walk.faults)
-    witness = walk.lines.witness(tuple(header.hand_names), walk.fields)
+    order, numbers, about_main = order_of_hands(header.hands, walk.lines.letters_of(len(header.hands.names)))
+    names = tuple(header.hands.names[number] for number in order)
+    witness = walk.lines.witness(names, walk.fields, numbers)
     text = xml.root if local_name(xml.root) == "text" else xml.root.find("{*}text")
     return (
         replace(
             witness,
             siglum=header.siglum,
-            script=header.script,
+            script=header.hands.scripts.get(order[0], ""),
             language="" if text is None else text.get(XML_LANG, ""),
             file=str(xml.file) if xml.file else "",
         ),
-        walk.notes(),
+        (*walk.notes(), *filter(None, [about_main])),
     )

@@ -7,12 +7,15 @@ sources) and 17 (linguistic segments), set down from memory.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
+from pathlib import Path
 
+from fidelity.errors import DataError
 from fidelity.terms import State
 
 # The state of the letters inside. Where one stands inside another, the outer one gives the state,
-# as with Leiden signs. What stands in corr or reg is the editor's, not the manuscript's.
+# as with Leiden signs; a deletion holds wherever it stands. What stands in corr or reg is the
+# editor's, not the manuscript's.
 STATE_OF = {
     "unclear": State.UNCLEAR,
     "del": State.DELETED,
@@ -68,11 +71,19 @@ MANUSCRIPT_SIDE = {"abbr|expan": "expan", "sic|corr": "sic", "orig|reg": "orig"}
 SIDES_OF_CHOICES = frozenset(side for pair in MANUSCRIPT_SIDE for side in pair.split("|"))
 
 
-def sides(choice: Iterable[str]) -> dict[str, str]:
+def sides(choice: Sequence[str], file: Path | None = None) -> dict[str, str]:
     """Give which side of each kind of choice is read, when these are asked for.
+
+    Raises:
+        DataError: both sides of one kind are asked for.
 
     >>> sides(["corr"])["sic|corr"], sides([])["sic|corr"]
     ('corr', 'sic')
     """
+    for pair in MANUSCRIPT_SIDE:
+        if set(pair.split("|")) <= set(choice):
+            first, other = pair.split("|")
+            what = f"choice names both {first} and {other}, of which one can be read"
+            raise DataError(what, file=file, remedy=f'keep one of them, for instance choice = ["{other}"]')
     asked = {pair: side for side in choice for pair in MANUSCRIPT_SIDE if side in pair.split("|")}
     return MANUSCRIPT_SIDE | asked

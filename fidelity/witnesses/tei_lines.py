@@ -11,11 +11,13 @@ from __future__ import annotations
 
 import re
 from array import array
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from fidelity.terms import Witness
+from fidelity.witnesses.loose_marks import join_loose_marks
 from fidelity.witnesses.plain import LINE_END_MARKS, _runs_on
 
 NO_MARK = "\u00ad"  # stands as line-end mark where the word runs on and the manuscript has no sign for it
@@ -23,6 +25,7 @@ NO_MARK = "\u00ad"  # stands as line-end mark where the word runs on and the man
 _WHITE = " \t\n"  # white space of XML; a non-breaking space is a letter
 _TO_FOLD = re.compile("[ \t\n]{2,}|[\t\n]")
 _STATES = 8  # there are no more
+_NOBODY = 256  # in place of a hand, of which there are 255: of blanks that stand for a line's end
 # A space that the manuscript has is not folded: until its line ends it is written so (no text may be).
 _SPACE, _TAB = "\0", "\1"
 _AS_WRITTEN = str.maketrans(" \t", _SPACE + _TAB)
@@ -34,6 +37,9 @@ def mark_of(state: int, hand: int) -> int:
     return state + _STATES * hand
 
 
+BETWEEN = mark_of(0, _NOBODY)  # of blanks that nobody wrote
+
+
 class TeiLines:
     """The manuscript lines of a text while it is being read.
 
@@ -41,6 +47,8 @@ class TeiLines:
         pieces: stretches of letters of one state and one hand, in order; the reader adds them.
         marks: ``mark_of`` each piece.
         numbered: whether the last line beginning had a number: then only such begin lines.
+        without_letter: told of a mark that an element parts from its letter where no letter is
+            before it; None where there are no such marks.
 
     The two are lists side by side: a record for each piece would keep the collector of unused
     memory busy, and take thrice as long. White space in them is folded when the line ends.
@@ -50,6 +58,7 @@ class TeiLines:
         self.pieces: list[str] = []
         self.marks = array("H")  # sixteen bits: eight states, one byte for the hand
         self.numbered = False
+        self.without_letter: Callable[[str], None] | None = None
         self._starts: list[int] = []  # of each line ended, its first stretch
         self._labels: list[str] = []
         self._line_pages: list[str] = []
@@ -120,6 +129,8 @@ class TeiLines:
 
     def end_line(self, breaks: str | None = None) -> None:
         """End the line, if anything stands in it; else what is said holds of the line before."""
+        if self.without_letter is not None:
+            join_loose_marks(self.pieces, self._begin, self.without_letter)
         if len(self.pieces) > self._begin and self._fold():
             if self._label is None:
                 self._count = self._counted() + 1
@@ -128,8 +139,7 @@ class TeiLines:
             self._labels.append(self._label)
             self._line_pages.append(self._page)
             self._breaks.append(breaks)
-            self.pieces.append(" ")  # stands for the line end
-            self.marks.append(0)
+            self.add(" ", BETWEEN)  # stands for the line end
             self._begin, self._label = len(self.pieces), None
         elif breaks and self._breaks and self._breaks[-1] != "no":
             self._breaks[-1] = breaks
@@ -152,13 +162,14 @@ class TeiLines:
         number, self._last_number = self._last_number, ""
         return int(number) if number.isdecimal() and len(number) < 10 else self._count
 
-    def begin_page(self, number: str | None, breaks: str | None) -> None:
-        """Begin a page, cited by its number, else counted."""
+    def begin_page(self, number: str | None, breaks: str | None) -> str:
+        """Begin a page, cited by its number, else by its place among the pages; gives how it is cited."""
         self.end_line(breaks)
         self._pages += 1
         self._page = str(self._pages) if number is None else number
         self._columns = 0
         self._begin_counting(self._page)
+        return self._page
 
     def begin_column(self, number: str | None, breaks: str | None) -> None:
         """Begin a column of the page; its lines are cited as "12ra:1"."""
@@ -174,14 +185,14 @@ class TeiLines:
     def begin_block(self) -> None:
         """Begin or end a paragraph, heading or verse: a new line, unless lines have numbers."""
         if self.numbered and len(self.pieces) > self._begin:
-            self.add(" ")
+            self.add(" ", BETWEEN)
         else:
             self.end_line()
 
     def begin_word(self) -> None:
         """Part two words that nothing else parts."""
         if len(self.pieces) > self._begin:
-            self.add(" ")
+            self.add(" ", BETWEEN)
 
     def name_line(self, number: str) -> None:
         """Give the line that begins here its number, if nothing stands in it yet."""
@@ -195,12 +206,30 @@ class TeiLines:
         """Give a mark that stays the same until further letters come."""
         return len(self._starts), len(self.pieces)
 
-    def witness(self, hand_names: tuple[str, ...], fields: tuple[str, ...] = ()) -> Witness:
-        """Join the lines into the reading text, and forget them; at least one line must be there."""
+    def letters_of(self, hands: int) -> list[int]:
+        """Give how many letters each of so many hands has written, by its number; blanks are none."""
+        lengths = [0 if piece.isspace() else len(piece) for piece in self.pieces] if hands > 1 else []
+        written = np.frombuffer(self.marks, dtype=np.uint16)[: len(lengths)] // _STATES
+        counts = np.bincount(written, weights=lengths, minlength=hands)
+        return [int(count) for count in counts[:hands]]
+
+    def witness(
+        self, hand_names: tuple[str, ...], fields: tuple[str, ...] = (), numbers: Sequence[int] = ()
+    ) -> Witness:
+        """Join the lines into the reading text, and forget them; at least one line must be there.
+
+        Args:
+            hand_names: the hands, the main one first.
+            fields: names of parallel fields.
+            numbers: of each number of a hand in the marks its index in ``hand_names``; () if the same.
+        """
         ends = self._line_ends()
         lengths = np.fromiter(map(len, self.pieces), dtype=np.int64, count=len(self.pieces))
         offsets = np.concatenate(([0], np.cumsum(lengths)))
         marks = np.frombuffer(self.marks, dtype=np.uint16)
+        hand_of = np.zeros(_NOBODY + 1, dtype=np.uint16)  # nobody's blanks are the main hand's
+        hand_of[:_NOBODY] = np.arange(_NOBODY)
+        hand_of[: len(numbers)] = numbers
         witness = Witness(
             siglum="",
             letters="".join(self.pieces),
@@ -209,7 +238,7 @@ class TeiLines:
             pages=tuple(self._line_pages),
             line_ends=tuple(ends),
             states=_column(marks % _STATES, lengths),
-            hands=_column(marks // _STATES, lengths),
+            hands=_column(hand_of[marks // _STATES], lengths),
             hand_names=hand_names,
             fields=fields,
         )

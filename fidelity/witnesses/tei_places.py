@@ -81,12 +81,14 @@ class Place:
     def inside(self, name: str, *, state: int | None = None, hand: int | None = None) -> Place:
         """Give the place inside an element, which may set the state or the hand.
 
-        Of states inside each other the outer holds, as with Leiden signs.
+        Of states inside each other the outer holds, as with Leiden signs; but what is cancelled is no
+        letter of the text, however it is read.
         """
         place = Place(name, self, self.shift)
         place.state, place.damaged, place.hand = self.state, self.damaged, self.hand
         place.in_word, place.spaces = self.in_word, self.spaces
-        if state is not None and (not self.state or self.damaged):  # not yet said, or only guessed
+        not_yet_said = not self.state or self.damaged  # or only guessed
+        if state is not None and (not_yet_said or state == _DELETED):
             place.state, place.damaged = state, False
         if hand is not None:
             place.hand = hand

@@ -24,6 +24,7 @@ from fidelity.witnesses.xml_source import Xml, fault_at
 MOST_LOST = 100_000  # letters in one gap or space: a book's worth; more is a slip of the pen
 
 _EXTENT = re.compile(r"(\d{1,9})\s*(?:char|letter|sign)", re.IGNORECASE)
+_BARE_EXTENT = re.compile(r"\s*+(?:(?:c|ca|circa|about)\b\.?|[±~])?\s*+(\d{1,9})\s*+", re.IGNORECASE)
 _MEASURED = LETTER_UNITS | {"tab"}
 # plain numbers: reckoning with members of an enumeration takes thrice as long
 _LOST, _LOST_UNKNOWN = int(State.LOST), int(State.LOST_UNKNOWN)
@@ -49,11 +50,15 @@ class TeiSigns(TeiStates):
 
     @staticmethod
     def _letters_of(tag: Tag) -> str:
-        """Give how many letters a gap or a space is said to hold; "" where it is not said."""
-        quantity = tag.attributes.get("quantity")
-        if quantity is not None and tag.get("unit").lower() in _MEASURED:
+        """Give how many letters a gap or a space is said to hold; "" where it is not said.
+
+        A space without a unit is counted in letters; of a gap without one it is not known what is lost.
+        """
+        quantity, extent = tag.attributes.get("quantity"), tag.get("extent")
+        unit = tag.get("unit", "chars" if tag.local_name == "space" else "").lower()
+        if quantity is not None and unit in _MEASURED:
             return quantity
-        found = _EXTENT.search(tag.get("extent"))
+        found = _EXTENT.search(extent) or (_BARE_EXTENT.fullmatch(extent) if unit in _MEASURED else None)
         return found[1] if found else ""
 
     def _space(self, here: Place, tag: Tag) -> Met:

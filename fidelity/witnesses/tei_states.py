@@ -81,17 +81,18 @@ class TeiStates:
         self._pass_over()
         return here.left_out()
 
-    def _hand_of(self, tag: Tag) -> int | None:
+    def _hand_of(self, tag: Tag, *, writes: bool = False) -> int | None:
         reference = tag.get("hand")
-        return self._header.hand(reference) if reference else None
+        return self._header.hand(reference, writes=writes) if reference else None
 
     def _in_hand(self, here: Place, tag: Tag) -> Met:
-        return None, here.inside(tag.local_name, hand=self._hand_of(tag))
+        return None, here.inside(tag.local_name, hand=self._hand_of(tag, writes=tag.local_name != "note"))
 
     def _in_state(self, state: State, here: Place, tag: Tag) -> Met:
         return None, here.inside(tag.local_name, state=int(state))
 
-    def _deleted(self, here: Place, _: Tag) -> Met:
+    def _deleted(self, here: Place, tag: Tag) -> Met:
+        self._header.hands.mentioned.add(tag.get("hand").strip().removeprefix("#"))  # not its letters' hand
         taken_back = here.name == "restore"
         return None, here.inside("del", state=None if taken_back else int(State.DELETED))
 
@@ -116,7 +117,7 @@ class TeiStates:
     def _hand_shifts(self, here: Place, tag: Tag) -> Met:
         reference = tag.get("new")
         if reference:
-            here = here.under(here.shift._replace(writing=self._header.hand(reference)))
+            here = here.under(here.shift._replace(writing=self._header.hand(reference, writes=True)))
         return self._left_out(here, tag)
 
     def _span_begins(self, here: Place, tag: Tag) -> Met:

@@ -22,6 +22,7 @@ CITED = "citation"  # @type of a line beginning whose number is the whole of its
 
 _BREAKS = {"no": "no", "yes": "yes"}  # what @break may say; anything else leaves it open
 _PAGE_WORD = re.compile(r"(?:folio|fol|ff?|pages?|pp?)\b\.?(?=\d)", re.IGNORECASE)
+_INCLUSIONS = "http://www.w3.org/2001/XInclude"
 _TEI_SPACES = ("", "http://www.tei-c.org/ns/1.0")
 
 
@@ -39,8 +40,11 @@ class TeiWalk(TeiSigns):
         self.fields: tuple[str, ...] = ()
         self._after_word = (-1, -1)
         self._first_cell = True
+        self._pages: dict[str, int] = {}  # the tags that they begin with
         self._unknown: set[tuple[str, str]] = set()
         self._meets = self._table()
+        if xml.has_loose_marks:
+            self.lines.without_letter = self._mark_without_letter
 
     def read(self) -> None:
         """Read the whole document."""
@@ -99,6 +103,10 @@ class TeiWalk(TeiSigns):
                 spaces = {**spaces, name[6:]: value}
         name, space = tag.local_name, spaces.get(tag.name.rpartition(":")[0], "")
         known = space in _TEI_SPACES and name in INLINE | BLOCKS | LEFT_OUT
+        if space == _INCLUSIONS and name == "include":
+            what = f"a part of the text is elsewhere, in {tag.get('href') or 'another place'}"
+            remedy = "nothing is fetched: put that part in here, or take this element away"
+            return self._done(partial(self._fault, what, remedy), here, tag)
         if not known and (name, space) not in self._unknown:
             self._unknown.add((name, space))
             line = self._tokens.line(self._at())
@@ -148,6 +156,10 @@ class TeiWalk(TeiSigns):
             "cell": self._cell,
         }
 
+    def _mark_without_letter(self, mark: str) -> None:
+        what = f"a mark (U+{ord(mark):04X}) with no letter under it"
+        self._fault(what, "put it into the element of its letter; it stands before this place")
+
     # Lines, pages, blocks and words.
 
     def _milestone(self, here: Place, tag: Tag, do: Action | None) -> Met:
@@ -169,7 +181,14 @@ class TeiWalk(TeiSigns):
         number = tag.attributes.get("n")
         if number is not None:
             number = _PAGE_WORD.sub("", "".join(number.split()), count=1)
-        return self._milestone(here, tag, partial(self.lines.begin_page, number, self._breaks(here, tag)))
+        return self._milestone(here, tag, partial(self._page, number, self._breaks(here, tag)))
+
+    def _page(self, number: str | None, breaks: str | None) -> None:
+        """Begin a page; two pages cited alike are a fault, for so would be their lines."""
+        page = self.lines.begin_page(number, breaks)
+        if page and (first := self._pages.setdefault(page, self._at())) != self._at():
+            what = f"a page {page} begins a second time (first in line {self._tokens.line(first)})"
+            self._fault(what, "give each pb its own n, so that every line can be cited")
 
     def _column_begins(self, here: Place, tag: Tag) -> Met:
         number = "".join(tag.get("n").split())

@@ -53,7 +53,8 @@ def write_tei(witness: Witness) -> str:
     """Give a text as a TEI P5 document: reading it gives an equal Witness again, but for ``file``.
 
     A line-end mark is written where the manuscript has it; where a word runs on without one, only
-    ``break="no"`` says so. Blanks that TEI would fold are written as ``<space>``.
+    ``break="no"`` says so. Blanks that TEI would fold are written as ``<space>``. Why a letter is lost
+    (the reason of a ``<gap>``) is not kept in a Witness: it is written as "lost".
 
     >>> document = write_tei(Witness("B", "þa lanꝺᵹemæꞃa", (0, 7), ("1", "2"), ("", ""), ("-", "")))
     >>> print(document[document.index("<ab>"):document.index("</ab>")])

@@ -14,7 +14,8 @@ from itertools import groupby
 from fidelity.letters import decode, encode
 from fidelity.terms import State, Witness
 from fidelity.witnesses.leiden import LOST_INSIDE, UNCLEAR_DOT, only_lost
-from fidelity.witnesses.plain import page_of_mark
+from fidelity.witnesses.leiden_numbers import BLANK_BEGINS, NUMBER_SIGNS
+from fidelity.witnesses.plain import is_like_page_mark, page_of_mark
 
 _SIGNS = {
     State.RESTORED: ("[", "]"),
@@ -22,6 +23,7 @@ _SIGNS = {
     State.EXPANDED: ("(", ")"),
     State.DELETED: ("⟦", "⟧"),
 }
+_GUARDED = re.compile(f"{LOST_INSIDE.pattern}|{NUMBER_SIGNS.pattern}")
 _LEAF = re.compile(r"\d+[rv]")  # the reference of a leaf, 12r; anything else is written as a page
 
 
@@ -68,7 +70,7 @@ def _written_line(witness: Witness, line: int) -> str:
         return witness.text_of_line(line)
     start, end = witness.line_span(line)
     written = "".join(_signed(witness, start, end)) + witness.line_ends[line]
-    if page_of_mark(written) is not None:  # restored letters that would read as a page mark
+    if is_like_page_mark(written) or page_of_mark(written) is not None:  # restored letters, and no page mark
         return written[:2] + "][" + written[2:]
     return written
 
@@ -80,6 +82,8 @@ def _signed(witness: Witness, start: int, end: int) -> Iterator[str]:
         if state in _SIGNS:
             opening, closing = _SIGNS[state]
             inside = "".join(_by_hand(witness, offsets, state))
+            if state is State.EXPANDED and BLANK_BEGINS.match(inside):
+                inside = inside.replace("vac", f"va{closing}{opening}c", 1)
             yield opening + (f"({inside})" if only_lost(inside) else inside) + closing
         else:
             yield from _by_hand(witness, offsets, state)
@@ -101,6 +105,6 @@ def _in_state(text: str, state: State) -> str:
     if state is State.UNCLEAR:
         dotted = "".join(decode(letter) + UNCLEAR_DOT for letter in encode(text))
         return unicodedata.normalize("NFC", dotted)
-    if state is State.RESTORED:  # round brackets keep real dots and dashes from being read as lost letters
-        return LOST_INSIDE.sub(lambda found: f"({found.group()})", text)
+    if state is State.RESTORED:  # round brackets keep real dots, dashes and numbers from meaning lost letters
+        return _GUARDED.sub(lambda found: f"({found.group()})", text)
     return text

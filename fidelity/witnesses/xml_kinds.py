@@ -68,4 +68,10 @@ def read_xml_with_notes(
         remedy = f"give it as plain text, or as XML that begins with one of: {known}"
         fault = xml.fault(xml.root, f"XML that begins with <{name}> is not read", remedy)
         raise DataError(faults=[fault])
-    return reader(xml, sides(choice))
+    witness, notes = reader(xml, sides(choice, xml.file))
+    if profile != "plain":
+        without = (
+            f"the profile {profile} is without effect in TEI, which has elements for what its signs mark"
+        )
+        notes = (*notes, without)
+    return witness, notes

@@ -23,6 +23,16 @@ _PART = re.compile(
 )
 _REFERENCE = re.compile(r"&(?:#\d{1,7}|#x[0-9A-Fa-f]{1,6}|amp|lt|gt|quot|apos);")
 _CONTENT = re.compile(r"\bCONTENT\s*=\s*(?:\"(?P<double>[^\"]*)\"|'(?P<single>[^']*)')")
+_GLYPH = re.compile(
+    r"<(?:\w+:)?(glyph|char)\b[^>]*?\bxml:id\s*=\s*[\"']([^\"'>]*)[\"'][^>]*(?<!/)>(.*?)</(?:\w+:)?\1\s*>",
+    re.DOTALL,
+)
+_MAPPING = re.compile(
+    r"<(?:\w+:)?mapping\b(?:[^>]*?\btype\s*=\s*[\"'](?P<type>[^\"'>]*)[\"'])?[^>]*>(?P<text>[^<]*)</"
+)
+_GLYPH_USED = re.compile(r"<(?:\w+:)?g\b[^>]*?\bref\s*=\s*[\"']\s*#?([^\"'>\s]*)")
+_CODE_POINT = re.compile(r"U\+([0-9A-Fa-f]{4,6})")
+_NORMALISED = frozenset({"standardized", "standardised", "normalized", "normalised", "standard"})
 _NOT_READ = frozenset({"teiHeader", "Word", "Description", "Metadata"})  # about the text, or the text again
 _INSIDE_A_WORD = frozenset(  # TEI elements at whose borders a word does not end
     ("unclear", "supplied", "ex", "am", "hi", "add", "del", "subst", "damage", "c", "g", "surplus", "restore")
@@ -49,6 +59,45 @@ def text_with_offsets(xml: str) -> Located:
         pieces.append(piece)
         offsets.extend(range(at, at + len(piece)))
     return Located("".join(pieces), offsets)
+
+
+def glyphs_used(xml: str) -> Iterator[tuple[str, int]]:
+    """Give the letters that a TEI header maps glyphs to, each with the offset at which it is first used.
+
+    >>> header = '<glyph xml:id="w"><mapping type="PUA">U+E8B7</mapping></glyph>'
+    >>> [(ord(letters), at) for letters, at in glyphs_used(header + '<g ref="#w"/>')]
+    [(59575, 62)]
+    """
+    first: dict[str, int] = {}
+    for used in _GLYPH_USED.finditer(xml):
+        first.setdefault(used[1], used.start())
+    found = []
+    for glyph in _GLYPH.finditer(xml):
+        mappings = [
+            (each["type"] or "", html.unescape(each["text"]).strip()) for each in _MAPPING.finditer(glyph[3])
+        ]
+        letters = mapped_letters(mappings)
+        if letters and glyph[2] in first:
+            found.append((letters, first[glyph[2]]))
+    yield from sorted(found, key=lambda one: one[1])
+
+
+def mapped_letters(mappings: Sequence[tuple[str, str]]) -> str:
+    """Give the letters that a glyph is mapped to: its own form rather than a normalised one.
+
+    Args:
+        mappings: type and text of each.
+
+    >>> mapped_letters([("standardized", "us"), ("Unicode", "ꝰ")])
+    'ꝰ'
+    """
+    for _, text in sorted(mappings, key=lambda pair: pair[0].lower() in _NORMALISED):
+        written = _CODE_POINT.fullmatch(text)
+        if written and int(written[1], 16) <= 0x10FFFF:
+            return chr(int(written[1], 16))
+        if text:
+            return text
+    return ""
 
 
 def _pieces(xml: str) -> Iterator[tuple[str, int]]:

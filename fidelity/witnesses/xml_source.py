@@ -13,7 +13,7 @@ from __future__ import annotations
 import codecs
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -23,6 +23,7 @@ from lxml import etree
 
 from fidelity.errors import DataError, Fault
 from fidelity.letters import decode, encode
+from fidelity.witnesses.loose_marks import with_carriers, without_carriers
 from fidelity.witnesses.source_text import LARGEST_FILE, _bytes_of, _likely_encoding, letters_of
 
 DEEPEST = 1000  # elements inside each other; an edition has some thirty, so this is no edition
@@ -49,18 +50,31 @@ _NEEDS_CARE = regex.compile(  # control characters, marks, and whatever may form
 )
 _KEPT_REFERENCES = frozenset("<>&\"'\t\n\r ")  # written out they would be markup, or fold into white space
 
+_SIGN_ALONE, _NO_TAG = 68, -68  # libxml2 has one number for both: a & or a < without a name after it
 _WORDS_OF: dict[int, tuple[str, str]] = {  # numbers of libxml2's faults (xmlerror.h)
     4: ("this is no XML: it does not begin with an element", "give the XML file itself"),
     5: ("text stands after the end of the document", "one element must hold the whole document"),
     26: ("this name of a letter is not known in XML", "write the letter itself in place of &name;"),
     38: ("a < stands inside an attribute", "write &lt; for the sign <"),
     42: ("the attribute is given twice", "leave one out"),
+    23: ("an & stands alone, or a name of a letter without its ;", "write &amp; for the sign &"),
     68: ("an & stands alone", "write &amp; for the sign &"),
     76: ("the elements do not close in the order they were opened", "close the inner element first"),
     77: ("the file ends before all its elements are closed", "the file is perhaps cut off: get it anew"),
     114: (f"elements stand inside each other more than {DEEPEST:,} deep", "check that it is an edition"),
+    _NO_TAG: ("a < stands alone", "write &lt; for the sign <"),
     201: ("the prefix of this element is not declared", 'declare it with xmlns:prefix="…"'),
 }
+
+_BEGINS = {
+    23: "&",
+    26: "&",
+    68: "&",
+    42: "<",
+    _NO_TAG: "<",
+    76: "<",
+    201: "<",
+}  # with what the wrong begins
 
 
 @dataclass(frozen=True)
@@ -71,11 +85,13 @@ class Xml:
         root: its outermost element; texts in it are in letters.
         file: where it comes from, for the faults.
         letters: the whole of it, in letters.
+        has_loose_marks: whether marks stand in it that a tag parts from their letter.
     """
 
     root: etree._Element
     file: Path | None
     letters: str
+    has_loose_marks: bool = False
 
     @cached_property
     def lines(self) -> list[str]:
@@ -88,7 +104,7 @@ class Xml:
         row = self.lines[number - 1] if number <= len(self.lines) else ""
         at = row.find(f"<{element.prefix}:" if element.prefix else f"<{local_name(element)}")
         column = at + 1 if at >= 0 else None
-        return Fault(what, self.file, number, column, decode(row), remedy)
+        return Fault(what, self.file, number, column, without_carriers(decode(row)), remedy)
 
 
 def local_name(element: etree._Element) -> str:
@@ -126,7 +142,9 @@ def parse_xml(source: Path | str) -> Xml:
     if "&#" in text:
         text = _REFERENCE.sub(_referred, text)
     faults: list[Fault] = []
-    letters = text if _is_in_letters(text) else _letters(text, file, faults)
+    plain = _is_in_letters(text)
+    carried = text if plain else with_carriers(text)
+    letters = text if plain else _letters(carried, file, faults)
     if "<!DOCTYPE" in letters and (entity := _ENTITY.search(letters)):
         what = "the document declares entities or names another file to be read"
         remedy = "take the <!DOCTYPE …> away and write the letters themselves"
@@ -135,7 +153,8 @@ def parse_xml(source: Path | str) -> Xml:
         raise DataError(faults=faults)
     # Without mark and declaration the file is UTF-8; where nothing was changed in it, it is parsed as it is.
     as_it_is = letters is given and data[:1] == b"<" and data[1:2] not in (b"\0", b"?")
-    return Xml(_tree(letters, data if as_it_is else letters.encode(), file), file, letters)
+    root = _tree(letters, data if as_it_is else letters.encode(), file)
+    return Xml(root, file, letters, has_loose_marks=carried is not text)
 
 
 def _is_in_letters(text: str) -> bool:
@@ -160,7 +179,10 @@ def _letters(text: str, file: Path | None, faults: list[Fault]) -> str:
     if lone:
         what = f"a mark (U+{ord(lone.group()):04X}) with no letter under it"
         faults.append(fault_at(text, lone.start(), file, what, "put it into the element of its letter"))
-    return letters_of(text, file, faults)
+    own: list[Fault] = []
+    letters = letters_of(text, file, own)
+    faults += [replace(fault, source=without_carriers(fault.source)) for fault in own]
+    return letters
 
 
 def _tree(letters: str, data: bytes, file: Path | None) -> etree._Element:
@@ -198,9 +220,14 @@ def _not_well_formed(error: etree.XMLSyntaxError, letters: str, file: Path | Non
     """Say in an editor's words where a document is not well formed."""
     number, column = error.position
     rows = letters.split("\n")
-    row = decode(rows[number - 1]) if 0 < number <= len(rows) else ""
+    row = rows[number - 1] if 0 < number <= len(rows) else ""
     code = int(error.code or 0)
     said = (error.msg or "").partition(", line ")[0]
+    if code == _SIGN_ALONE and said.startswith("StartTag"):
+        code = _NO_TAG
+    if begins := _BEGINS.get(code):  # the parser stands after what is wrong
+        column = row.rfind(begins, 0, column - 1) + 1 or column
+    row = without_carriers(decode(row))
     what, remedy = _WORDS_OF.get(code, (f"this is not well-formed XML ({said})", "mend it in an XML editor"))
     if code == 4 and not letters.strip():
         what, remedy = "there is no text in it", "give a text with at least one line"
@@ -228,8 +255,8 @@ def _referred(found: re.Match[str]) -> str:
 def fault_at(text: str, at: int, file: Path | None, what: str, remedy: str) -> Fault:
     """Say what is wrong at an offset."""
     start = text.rfind("\n", 0, at) + 1
-    row = decode(text[start:].split("\n", 1)[0])
-    column = len(encode(decode(text[start:at]))) + 1
+    row = without_carriers(decode(text[start:].split("\n", 1)[0]))
+    column = len(encode(without_carriers(decode(text[start:at])))) + 1
     return Fault(what, file, text.count("\n", 0, at) + 1, column, row, remedy)
 
 

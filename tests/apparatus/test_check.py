@@ -8,13 +8,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from fidelity import check
-from fidelity.apparatus import rewrite
 from fidelity.apparatus.entries_check import check_facts, fold_rows, state_rows, unknown_rows
-from fidelity.apparatus.entries_texts import set_aside, set_aside_sentence
+from fidelity.apparatus.entries_texts import set_aside, set_aside_sentence, text_rows
 from fidelity.apparatus.page import page
-from fidelity.apparatus.rewrite import rewrite_texts
 from fidelity.apparatus.screen import compare_screen
+from fidelity.apparatus.screen_check import check_screen
 from fidelity.apparatus.summary import summary
 from fidelity.audit import judge
 from fidelity.cli import main
@@ -22,8 +20,6 @@ from fidelity.dossier import Dossier, read_dossier
 from fidelity.errors import DataError
 from fidelity.terms import State
 from fidelity.witnesses.data import data_folder
-from fidelity.witnesses.read import read_witness
-from fidelity.witnesses.write import write_plain
 
 DEMO = data_folder("demo_pairs") / "wickenby_short"
 TOML = """\
@@ -88,7 +84,7 @@ def test_set_aside_by_state_and_by_hand(tmp_path: Path) -> None:
         "lost": 2,
     }
     assert row["by_hand"] == {"added": 3}
-    assert "11 letters" in set_aside_sentence(dossier)
+    assert "in the originals 11 letters" in set_aside_sentence(dossier)
     assert set_aside_sentence(dossier_in(tmp_path, "on þæꞃe")) == ""
 
 
@@ -101,7 +97,7 @@ def test_states_count_as_evidence_only_if_the_dossier_asks(tmp_path: Path) -> No
     assert not original.is_evidence(at - 3, at)
     assert set_aside(asked)[0]["letters"] == 8
     assert asked.settings.colophon()["states_as_evidence"] == ["expanded", "unclear"]
-    with pytest.raises(DataError, match="states_as_evidence cannot be"):
+    with pytest.raises(DataError, match="states_as_evidence cannot hold 'lost'"):
         dossier_in(tmp_path, ORIGINAL, '[settings]\nstates_as_evidence = ["lost"]\n')
 
 
@@ -126,52 +122,6 @@ def test_summary_screen_and_page_say_what_was_set_aside(tmp_path: Path) -> None:
     assert "Set aside" not in compare_screen(clear, 400) + page(clear)
 
 
-def test_page_xml_and_alto_are_rewritten(tmp_path: Path) -> None:
-    """A text read from PAGE XML or ALTO keeps its pages, citations and broken words when written back."""
-    line = "<TextLine><TextEquiv><Unicode>{}</Unicode></TextEquiv></TextLine>"
-    lines = "".join(map(line.format, ("on þæꞃe eal-", "dan ꞅtꞃæte")))
-    region = f'<TextRegion id="r">{lines}</TextRegion>'
-    text = f'<PcGts><Page imageFilename="Hallowmere 3v.tif">{region}</Page></PcGts>'
-    (tmp_path / "o.xml").write_text(text, encoding="utf-8")
-    strings = (
-        '<TextLine><String CONTENT="on þære eal"/><HYP CONTENT="-"/></TextLine>'
-        '<TextLine><String CONTENT="dan"/></TextLine>'
-    )
-    alto = f'<alto><Layout><Page PHYSICAL_IMG_NR="7">{strings}</Page></Layout></alto>'
-    (tmp_path / "c.xml").write_text(alto, encoding="utf-8")
-    toml = '[copyist]\nname = "W"\n[[survivor]]\nid = "E"\noriginal = "o.xml"\ncopy = "c.xml"\n'
-    (tmp_path / "dossier.toml").write_text(toml, encoding="utf-8")
-    dossier = check(tmp_path, tmp_path / "out")
-    assert dossier.survivors[0].original.labels == ("Hallowmere_3v:1", "Hallowmere_3v:2")
-    written = {file.name: file.read_text(encoding="utf-8") for file in (tmp_path / "out").iterdir()}
-    assert set(written) == {"o.xml", "o.xml.txt", "c.xml", "c.xml.txt"}
-    assert written["o.xml.txt"] == "[p. Hallowmere_3v]\non þæꞃe eal-\ndan ꞅtꞃæte\n"
-
-
-def test_rewritten_texts_read_the_same(tmp_path: Path) -> None:
-    """From every file written back the same text is read, states, hands, pages and fields included."""
-    dossier = read_dossier(DEMO)
-    files = rewrite_texts(dossier, tmp_path / "new" / "out")
-    assert {file.suffix for file in files} >= {".txt", ".tsv"}
-    plain = tmp_path / "new" / "out" / "E" / "original.txt"
-    again = read_witness(plain, siglum="E")
-    assert write_plain(again) == write_plain(dossier.survivors[0].original)
-    assert again.letters == dossier.survivors[0].original.letters
-
-
-def test_rewriting_is_all_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A text that no form can hold leaves no folder behind; a folder in use is refused."""
-    dossier = dossier_in(tmp_path, ORIGINAL)
-    to = tmp_path / "out"
-    with monkeypatch.context() as patched:
-        patched.setattr(rewrite, "reads_the_same", lambda witness, _: witness.file != "c.txt")
-        with pytest.raises(DataError, match="c.txt: neither as plain text nor as TEI"):
-            rewrite_texts(dossier, to)
-    assert not to.exists()
-    with pytest.raises(DataError, match="not empty"):
-        check(tmp_path, tmp_path)
-
-
 def test_command_prints_and_writes(tmp_path: Path) -> None:
     """The command lists everything, as text and as JSON, and names the files written."""
     shown = CliRunner().invoke(main, ["check", str(DEMO), "--rewrite", str(tmp_path / "a")]).output
@@ -180,4 +130,68 @@ def test_command_prints_and_writes(tmp_path: Path) -> None:
     done = CliRunner().invoke(main, ["check", str(DEMO), "--json", "--rewrite", str(tmp_path / "b")])
     printed = json.loads(done.output)
     assert str(tmp_path / "b" / "K.txt") in printed.pop("rewritten")
+    assert "can be checked as it is" in printed.pop("rewriting")[-1]
     assert printed == json.loads(json.dumps(check_facts(read_dossier(DEMO))))
+
+
+MARKED = "on þæꞃe. [ealdan.] ⸌ꞅt,⸍ ꞃæte\n"
+
+
+def test_punctuation_is_counted_apart(tmp_path: Path) -> None:
+    """Letters, states and hands are counted without punctuation, which has its own column."""
+    dossier = dossier_in(tmp_path, MARKED)
+    size, states = text_rows(dossier)[0], state_rows(dossier)[0]
+    assert (size["letters"], size["punctuation"], size["words"]) == (18, 3, 5)
+    assert (states["clear"], states["restored"], states["hands"]) == (12, 6, ("main 16", "added 2"))
+    assert set_aside(dossier)[0]["letters"] == 8
+    undeclared = text_rows(as_plain(tmp_path))[0]
+    assert (undeclared["letters"], undeclared["punctuation"]) == (18, 7)
+
+
+def as_plain(folder: Path) -> Dossier:
+    """Read the dossier of a folder with the original's signs undeclared."""
+    toml = (
+        (folder / "dossier.toml")
+        .read_text(encoding="utf-8")
+        .replace('profile = "leiden"', 'profile = "plain"')
+    )
+    (folder / "dossier.toml").write_text(toml, encoding="utf-8")
+    return read_dossier(folder)
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_screen_is_readable(tmp_path: Path, width: int) -> None:
+    """At any usual width nothing is cut: each hand, state and file of a text stands whole in its lines."""
+    screen = check_screen(dossier_in(tmp_path, ORIGINAL), width)
+    assert max(map(len, screen.split("\n"))) <= width
+    sizes_and_states = screen.partition("Set aside")[0]
+    assert "…" not in sizes_and_states
+    told = " ".join(sizes_and_states.split())
+    assert "E original: o.txt" in told
+    assert "17 clear, 1 unclear, 1 restored, 1 supplied, 2 expanded, 1 deleted, 2 lost" in told
+    assert "hands: main 22, added 3" in told
+    assert "E copy: c.txt, all clear" in told
+
+
+def test_gaps_of_unknown_extent_are_gaps_and_not_letters(tmp_path: Path) -> None:
+    """Where nobody knows how much is lost, the screen counts gaps, in its list and in its sentence."""
+    dossier = dossier_in(tmp_path, "on [---] þæꞃe [---]")
+    screen = check_screen(dossier, 80)
+    assert "6 clear, 2 gaps of unknown extent" in screen
+    assert "(2 gaps of unknown extent)" in " ".join(screen.split())
+
+
+def test_additions_without_a_hand_are_explained(tmp_path: Path) -> None:
+    """Why they are set aside is told, in the notes; where there are none nothing is told."""
+    (note,) = dossier_in(tmp_path, MARKED).notes
+    assert "E: what the original has added without the name of a hand" in note
+    assert "set aside" in note
+    assert f"Note: {note[:30]}" in check_screen(dossier_in(tmp_path, MARKED), 80)
+    assert dossier_in(tmp_path, "on þæꞃe").notes == ()
+    tei = (
+        '<TEI xmlns="http://www.tei-c.org/ns/1.0"><text><body><p>on <add{}>þæꞃe</add></p></body></text></TEI>'
+    )
+    (tmp_path / "o.xml").write_text(tei.format(""), encoding="utf-8")
+    toml = (tmp_path / "dossier.toml").read_text(encoding="utf-8").replace("o.txt", "o.xml")
+    (tmp_path / "dossier.toml").write_text(toml, encoding="utf-8")
+    assert any("without the name of a hand" in note for note in read_dossier(tmp_path).notes)

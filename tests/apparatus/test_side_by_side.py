@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fidelity.alignment.align import align_witnesses
-from fidelity.apparatus.side_by_side import SHORTENED, is_alike, side_by_side, step_rows
+from fidelity.apparatus.aligned_rows import step_rows
+from fidelity.apparatus.side_by_side import SHORTENED, is_alike, side_by_side
 from fidelity.letters import decode, encode
 from fidelity.terms import Alignment, Witness
 from fidelity.witnesses.read import read_witness

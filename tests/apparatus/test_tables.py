@@ -43,7 +43,7 @@ def test_lines_end_alike_everywhere() -> None:
     ("data", "what"),
     [
         (b"locus,copy\nE 1,x\n", "columns original, copy"),
-        (b"original,copy\na\n", "1 fields in row 2"),
+        (b"original,copy\na\n", "1 field in row 2"),
         (b"\xff\xfeo", "not a table"),
         (b'original,copy\n"a,b\n', "not a table"),
         (b"", "columns original, copy"),

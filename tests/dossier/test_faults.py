@@ -96,7 +96,16 @@ def test_dossier_in_latin1(tmp_path: Path) -> None:
             "both for b and for c",
             "",
         ),
-        ("[copyist]", '[fold]\npairs = ["ab"]\n[copyist]', '["ab"]', "pairs cannot be", "list of pairs"),
+        ("[copyist]", "[fold]\npairs = 3\n[copyist]", "3", "pairs cannot be 3", "list of pairs"),
+        (
+            "[copyist]",
+            '[fold]\npairs = [["ę", "æ"],\n ["ab"]]\n[copyist]',
+            '["ab"]',
+            "pairs cannot hold ['ab']",
+            "list of pairs",
+        ),
+        ('id = "E"', 'id = "E"\nchoice = ["corr", "reg2"]', '"reg2"', "cannot hold 'reg2'", "abbr, corr"),
+        ('id = "E"', 'id = "E"\ncopy_numbered = "no"', '"no"', "cannot be 'no'", "true or false"),
         (
             "[copyist]",
             "[settings]\nbeams = 3\n[copyist]",
@@ -142,8 +151,12 @@ def test_fault_stands_at_its_place(
         ("[[reference]]\nfiles = []", "[]", "files cannot be []"),
         ('[[words]]\nfiles = "none.tsv"', '"none.tsv"', "there is no file none.tsv"),
         ('passages = [{ script = "caroline" }]', "{ script", "does not say where"),
-        ('passages = [{ lines = "1" }, { lines = "2-9" }]', '{ lines = "2-9"', "the original has no 2-9"),
-        ('passages = [{ page = "12r" }]', "{ page", "the original has no 12r"),
+        (
+            'passages = [{ lines = "1" }, { lines = "2-9" }]',
+            '{ lines = "2-9"',
+            "the original has no lines 2-9",
+        ),
+        ('passages = [{ page = "12r" }]', "{ page", "the original has no page 12r"),
         ('passages = [{ field = "lemma" }]', "{ field", "the original has no field lemma"),
         ('passages = [{ line = "1" , page = ""}]', "{ line", "unknown key 'line'"),
     ],
@@ -155,6 +168,24 @@ def test_fault_in_another_table(tmp_path: Path, more: str, shown: str, what: str
     assert fault.line and fault.line > SMALLEST.count("\n")
     row = (SMALLEST + more).split("\n")[fault.line - 1]
     assert row[(fault.column or 0) - 1 :].startswith(shown)
+
+
+def test_texts_are_listed_once_and_by_kind(tmp_path: Path) -> None:
+    """Where a witness is of no text, those that there are are named, each once, with what it is."""
+    more = '[[lost]]\nid = "X"\ncopy = "X/copy.txt"\n[[witness]]\nsiglum = "K"\nof = "Y"\nfile = "K.txt"\n'
+    faults = faults_of(tmp_path, SMALLEST + SMALLEST[SMALLEST.index("[[surv") :] + more)
+    (fault,) = (fault for fault in faults if "no text Y" in fault.what)
+    assert fault.remedy == "texts of the dossier: survivor E, lost text X"
+
+
+def test_a_missing_page_is_told_with_the_pages(tmp_path: Path) -> None:
+    """What a passage names and the original lacks is said to be a page, and which there are is said."""
+    folder = lay_out(tmp_path, SMALLEST + 'passages = [{ page = "9" }]\n')
+    (folder / "E/original.txt").write_text("[fol. 3r]\nlupus\n[fol. 3v]\nwulf\n", encoding="utf-8")
+    with pytest.raises(DataError) as caught:
+        read_dossier(folder)
+    (fault,) = caught.value.faults
+    assert (fault.what, fault.remedy) == ("the original has no page 9", "its pages go from 3r to 3v")
 
 
 def test_nothing_to_learn_from(tmp_path: Path) -> None:

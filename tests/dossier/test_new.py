@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fidelity.dossier import read_dossier
+from fidelity.dossier.form import FORM, NOT_YET_USED, written
 from fidelity.dossier.new import write_new_dossier
 from fidelity.dossier.places import KEY, Spot, find_places
 from fidelity.errors import DataError
+from fidelity.settings import Settings
 
 
 def test_new_dossier_lacks_only_what_must_be_filled_in(tmp_path: Path) -> None:
@@ -37,7 +40,8 @@ def test_new_dossier_filled_in_is_sound(tmp_path: Path) -> None:
     text = text.replace('profile = "leiden" ', "# ")
     file.write_text(text, encoding="utf-8")
     for name in re.findall(r'"(\w+/\w+\.txt)"', text):
-        (tmp_path / name).write_text("1\tꞅꞇan\n2\thnol\n3\tꞅel\n", encoding="utf-8")
+        rows = "1\tꞅꞇan\n2\thnol\n3\tꞅel\n" if name.startswith("survivors/") else "ꞅꞇan\nhnol\nꞅel\n"
+        (tmp_path / name).write_text(rows, encoding="utf-8")
     dossier = read_dossier(tmp_path)
     assert [survivor.id for survivor in dossier.survivors] == ["E"]
     assert (len(dossier.lost), len(dossier.witnesses), len(dossier.references)) == (1, 1, 1)
@@ -83,3 +87,32 @@ def test_places_find_every_key(keys: list[str], values: list[str]) -> None:
         assert places.line(Spot("t", 0, key.strip('"'))) == number
         for at in range(len(quoted)):
             assert places.line(Spot("t", 0, key.strip('"'), at)) == number
+
+
+def test_every_entry_of_the_form_is_explained(tmp_path: Path) -> None:
+    """Each table has its place in the file, and in it, or in words beside it, each key it may have."""
+    text = write_new_dossier(tmp_path)[0].read_text(encoding="utf-8")
+    starts = {name: text.index(f"{written(name)}\n") for name in FORM}
+    for name, section in FORM.items():
+        later = [start for start in starts.values() if start > starts[name]]
+        part = text[starts[name] : min(later, default=len(text))]
+        missing = [key for key in section.keys or () if not re.search(rf"\b{key}\b", part)]
+        assert not missing, f"{written(name)} says nothing of {', '.join(missing)}"
+
+
+def test_settings_stand_with_their_defaults(tmp_path: Path) -> None:
+    """What the file says of the settings is what holds if nothing is changed."""
+    text = write_new_dossier(tmp_path)[0].read_text(encoding="utf-8")
+    part = text[text.index("# [settings]") :].partition("\n\n")[0]
+    data = tomllib.loads(re.sub(r"^# ?", "", part, flags=re.MULTILINE))
+    assert data["settings"] == Settings().colophon()
+
+
+def test_what_is_not_used_yet_stands_apart(tmp_path: Path) -> None:
+    """The tables that change no result come last, under a line that says so, and no other does."""
+    text = write_new_dossier(tmp_path)[0].read_text(encoding="utf-8")
+    used, unused = (
+        re.findall(r"^(?:# )?\[+(\w+)", part, re.MULTILINE) for part in text.split("not yet used")
+    )
+    assert set(unused) == set(NOT_YET_USED)
+    assert set(used) == set(FORM) - set(NOT_YET_USED)

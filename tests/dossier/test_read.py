@@ -151,9 +151,10 @@ def test_inputs_are_every_file_read_with_its_digest(full: Dossier) -> None:
 
 
 def test_notes_say_what_is_not_used(full: Dossier) -> None:
-    """A second copy, word tables and rules are noted as not used."""
+    """A second copy, other witnesses, word tables, images and rules are noted as not used."""
     assert full.notes[0] == "E: of 2 copies only the first, E/copy.txt, is used"
-    assert [note for note in full.notes if "[[words]]" in note or "[[rule]]" in note] == list(full.notes[1:])
+    unused = ("[[witness]]", "[[words]]", "[images]", "[[rule]]")
+    assert list(full.notes[1:]) == [f"{table} is kept but not used yet" for table in unused]
 
 
 def test_folder_or_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -207,3 +208,14 @@ def test_sides_of_choices(tmp_path: Path) -> None:
     )
     with pytest.raises(DataError, match="choice"):
         read_dossier(folder)
+
+
+def test_original_and_copy_may_be_cited_differently(tmp_path: Path) -> None:
+    """What is said of one of the two alone goes before what is said of both."""
+    toml = SMALLEST + "numbered = true\ncopy_numbered = false\n"
+    folder = lay_out(tmp_path, toml)
+    (folder / "E/original.txt").write_text("3.1\tlupus\n3.2\twulf\n", encoding="utf-8")
+    (folder / "E/copy.txt").write_text("lupus\nwulf\n", encoding="utf-8")
+    (survivor,) = read_dossier(folder).survivors
+    assert (survivor.original.labels, survivor.original.letters) == (("3.1", "3.2"), "lupus wulf")
+    assert (survivor.copy.labels, survivor.copy.letters) == (("1", "2"), "lupus wulf")

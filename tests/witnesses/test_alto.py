@@ -29,7 +29,7 @@ def document(lines: list[str], page: str = 'PHYSICAL_IMG_NR="7"', namespace: str
 
 def rows_and_faults(text: str) -> tuple[list[Row], list[Fault]]:
     faults: list[Fault] = []
-    return rows_of_alto(parse_xml(text), faults), faults
+    return rows_of_alto(parse_xml(text), faults, []), faults
 
 
 def read(text: str) -> Witness:
@@ -76,7 +76,7 @@ def test_broken_words_run_on(end: str, mark: str) -> None:
 
 
 def test_page_without_number_is_cited_by_its_image() -> None:
-    """Without PHYSICAL_IMG_NR the name of the image file cites the page."""
+    """Without a number the name of the image file cites the page, if it is the only one."""
     assert read(document(['<String CONTENT="a"/>'], page="")).labels == ("hallowmere_3v:1",)
 
 
@@ -155,3 +155,12 @@ def test_order_that_names_what_is_not_there() -> None:
     _, faults = rows_and_faults(text)
     assert [("'z'" in fault.what, "'q'" in fault.what) for fault in faults] == [(True, False), (False, True)]
     assert [fault.line for fault in faults] == [2, 5]
+
+
+def test_page_is_cited_by_the_number_on_it() -> None:
+    """The number printed on a page goes before that of its image; without any it is its place."""
+    text = document(['<String CONTENT="a"/>'], page='PHYSICAL_IMG_NR="7" PRINTED_IMG_NR="12r"')
+    page = text[text.index("<Page") : text.index("</Layout>")]
+    nameless = page.replace('PHYSICAL_IMG_NR="7" PRINTED_IMG_NR="12r"', "")
+    assert read(text).pages == ("12r",)
+    assert read(text.replace("</Layout>", f"{nameless}</Layout>")).pages == ("12r", "2")

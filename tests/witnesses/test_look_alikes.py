@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
 import unicodedata
 from pathlib import Path
 
 import pytest
 
 from fidelity.dossier import read_dossier
+from fidelity.errors import DataError
 from fidelity.letters import encode
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import NO_FOLDS, load_folds
@@ -73,7 +75,10 @@ def test_private_letters_are_told_once_until_a_fold_explains_them() -> None:
     told: set[str] = set()
     assert len(notes_on(text, "E", NO_FOLDS, told)) == 2
     assert notes_on(text, "F", NO_FOLDS, told) == []
-    assert 'pairs under [fold] in dossier.toml: ["\\uE8B7", "…"]' in notes_on(text, "E", NO_FOLDS)[0]
+    advice = notes_on(text, "E", NO_FOLDS)[0].rpartition(": ")[2]
+    assert advice == '["\\uE8B7", ""]'
+    with pytest.raises(DataError, match="empty side"):  # it says what is to be filled in, and is no fold yet
+        load_folds([], [tuple(tomllib.loads(f"pair = {advice}")["pair"])])
 
 
 def test_a_dossier_has_them_among_its_notes(tmp_path: Path) -> None:
@@ -148,3 +153,45 @@ def test_in_tables_they_are_told_with_their_place(tmp_path: Path) -> None:
         "G.tsv:2:8: \u0456",
         "G.tsv:2:10: U+E8B7",
     ]
+
+
+@pytest.mark.parametrize(
+    ("letter", "advice"),
+    [("\U000f1234", '["\\U000F1234", ""]'), ("\U00101234", '["\\U00101234", ""]')],
+)
+def test_private_letters_beyond_the_first_plane(letter: str, advice: str) -> None:
+    """Letters of planes 15 and 16 are private as well (Unicode, chapter 23.5)."""
+    (note,) = notes_on(f"st{letter}n", "E.txt", NO_FOLDS)
+    assert note.startswith("E.txt:1:3: U+") and note.endswith(advice)
+    assert notes_on(f"st{letter}n", "E.txt", load_folds([], [(letter, "a")])) == []
+
+
+def test_private_letters_that_the_header_maps_to(tmp_path: Path) -> None:
+    """A glyph of a TEI text that its header maps to a private letter is told where it is first used."""
+    glyphs = (
+        '<glyph xml:id="w"><mapping type="PUA">U+E8B7</mapping></glyph>'
+        '<glyph xml:id="v"><mapping type="standardized">v</mapping><mapping>&#xE8B8;</mapping></glyph>'
+        '<glyph xml:id="s"><mapping type="Unicode">ꝰ</mapping><mapping>\ue8b9</mapping></glyph>'
+        '<char xml:id="unused"><mapping>\ue8ba</mapping></char><char xml:id="empty"/>'
+    )
+    tei = (
+        f"<TEI><teiHeader><encodingDesc><charDecl>{glyphs}</charDecl></encodingDesc></teiHeader>\n"
+        '<text><ab>st<g ref="#v"/><g ref="#w"/><g ref="#s"/>\n<g ref="#w"/></ab></text></TEI>'
+    )
+    assert notes_on_file(tmp_path, "E.xml", tei) == ["E.xml:2:13: U+E8B8", "E.xml:2:26: U+E8B7"]
+
+
+@pytest.mark.parametrize("text", ["Wi\u00fe \u00e6fter", "\u01bfulf \u00a3"])
+def test_letters_encoded_twice(text: str) -> None:
+    """UTF-8 that was taken for Latin-1 and saved anew is told at its first place."""
+    spoilt = text.encode().decode("latin-1")
+    (note,) = notes_on(f"stan\n{spoilt}", "E.txt", NO_FOLDS)
+    at = next(at for at, letter in enumerate(text, 1) if letter > "\x7f")
+    assert note.startswith(f"E.txt:2:{at}: ") and "looks doubly encoded" in note
+    assert f", {text[at - 1]} as UTF-8" in note
+
+
+@pytest.mark.parametrize("text", ["Ælfꞃıc Ær Æ· Æ” Â Ãn Åsa Ä» Å¶"])
+def test_capitals_are_not_taken_for_it(text: str) -> None:
+    """Capitals before letters, points and quotation marks are what they are."""
+    assert notes_on(text, "E.txt", NO_FOLDS) == []

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fidelity.witnesses.not_texts import what_it_is
+from fidelity.witnesses.read import read_witness
 from tests.witnesses.test_read import faults_of, file_with
 
 
@@ -40,6 +41,9 @@ def packed(**parts: str) -> bytes:
         (b"II*\0\x08\0\0\0", "an image (TIFF)"),
         (b"\x1f\x8b\x08\0", "a compressed file"),
         (b'<?xml version="1.0"?><TEI/>', "XML"),
+        (b'\n<TEI xmlns="http://www.tei-c.org/ns/1.0"><text/></TEI>', "XML"),
+        (b"\xef\xbb\xbf<!DOCTYPE html>\n<html/>", "a web page"),
+        (b"  <HTML lang='en'><body>stan</body></HTML>", "a web page"),
     ],
 )
 def test_what_is_no_text_is_named(tmp_path: Path, data: bytes, what: str) -> None:
@@ -60,4 +64,5 @@ def test_the_same_where_xml_or_a_table_is_expected(tmp_path: Path) -> None:
 def test_texts_are_let_in(text: str) -> None:
     """No text that begins with a letter, a page mark or a blank is taken for something else."""
     assert what_it_is(("a" + text).encode("utf-8", "replace")) is None
+    assert read_witness("<abc>stan", profile="leiden").letters == "abcstan"
     assert what_it_is(f"[fol. 1r]\n{text}".encode("utf-8", "replace")) is None

@@ -32,7 +32,7 @@ def document(body: str, image: str = "scans/12r.tif", namespace: str = NAMESPACE
 
 def rows_and_faults(text: str) -> tuple[list[Row], list[Fault]]:
     faults: list[Fault] = []
-    return rows_of_page_xml(parse_xml(text), faults), faults
+    return rows_of_page_xml(parse_xml(text), faults, []), faults
 
 
 def read(text: str) -> Witness:
@@ -162,3 +162,41 @@ def test_editorial_signs_are_read_where_they_are_declared() -> None:
     assert read_page_xml(xml)[0].letters == "a[b]"
     marked = read_page_xml(xml, "leiden_literary")[0]
     assert (marked.letters, list(marked.states)) == ("ab", [State.CLEAR, State.DELETED])
+
+
+@pytest.mark.parametrize("kind", ["page-number", "header", "footer", "catch-word", "signature-mark"])
+def test_what_is_no_part_of_the_text_is_left_out(kind: str) -> None:
+    """Regions of page numbers, running titles and catchwords are left out, and this is told."""
+    inner = f'<TextRegion id="i">{line("uii")}</TextRegion>'
+    body = f'<TextRegion id="n" type="{kind}">{line("xii")}{inner}</TextRegion>\n'
+    body += f'<TextRegion id="r" type="paragraph">{line("stan")}</TextRegion>'
+    witness, notes = read_page_xml(parse_xml(document(body)))
+    assert (witness.letters, notes) == ("stan", (f"{kind} left out (2 times)",))
+
+
+def test_order_in_custom_is_taken_where_there_is_no_other() -> None:
+    """Regions and lines may say their place in @custom (from memory); a ReadingOrder goes before it."""
+
+    def custom(index: int) -> str:
+        return f'custom="structure {{type:paragraph;}} readingOrder {{index:{index};}}"'
+
+    inner = "".join(f'<TextRegion id="{at}" {custom(at)}>{line(str(at))}</TextRegion>' for at in (1, 0))
+    lines = line("b", "", custom(1)) + line("a", "", custom(0))
+    body = f'<TextRegion id="b" {custom(1)}>{inner}{lines}</TextRegion>'
+    body += (
+        f'<TextRegion id="c" {custom(0)}>{line("c")}</TextRegion><TextRegion id="d">{line("d")}</TextRegion>'
+    )
+    assert read(document(body)).letters == "c a b 0 1 d"
+    named = '<OrderedGroup id="g"><RegionRefIndexed index="0" regionRef="d"/></OrderedGroup>'
+    order = f"<ReadingOrder>{named}</ReadingOrder>"
+    assert read(document(order + body)).letters == "d a b 1 0 c"
+
+
+def test_pages_cited_alike_are_a_fault() -> None:
+    """Two pages of one image could not be told apart; pages without one are cited by their place."""
+    text = document(f'<TextRegion id="r">{line("a")}</TextRegion>')
+    page = text[text.index("<Page ") : text.index("</PcGts>")]
+    _, (fault,) = rows_and_faults(text.replace("</PcGts>", f"\n{page}</PcGts>"))
+    assert "page 12r stands a second time (first in line 3)" in fault.what
+    nameless = page.replace('imageFilename="scans/12r.tif"', "")
+    assert read(text.replace("</PcGts>", f"\n{nameless}</PcGts>")).pages == ("12r", "2")

@@ -11,9 +11,9 @@ from fidelity.witnesses.plain import page_of_mark
 from fidelity.witnesses.read import read_witness
 from tests.witnesses.test_read import faults_of, places
 
-LETTERS = st.sampled_from(["a", "þ", "ꞅ", "ꝥ", "ū", "ę̄", "⁊", ".", "-", "¬", " ", "\t", "\u00a0", "n", "ạ"])
+LETTERS = st.sampled_from(["a", "þ", "ꞅ", "ꝥ", "ū", "ę̄", "⁊", ".", "-", "¬", " ", "\u00a0", "n", "ạ"])
 LINES = st.lists(
-    st.text("ab þꞅ⁊.-¬\t\u00a0", max_size=6) | st.lists(LETTERS, max_size=5).map("".join), min_size=1
+    st.text("ab þꞅ⁊.-¬\u00a0", max_size=6) | st.lists(LETTERS, max_size=5).map("".join), min_size=1
 )
 
 
@@ -90,9 +90,9 @@ def test_hyphen_after_composite_letter_and_tironian_sign() -> None:
 
 def test_citations_before_a_tab() -> None:
     """In a numbered text the citation is what stands before the first tab."""
-    witness = read_witness("X.1\tIc wæs on fyre\n\nX.3\tnu\tic\n", numbered=True)
+    witness = read_witness("X.1\tIc wæs on fyre\n\nX.3\tnu ic\n", numbered=True)
     assert witness.labels == ("X.1", "X.3")
-    assert witness.letters == "Ic wæs on fyre nu\tic"
+    assert witness.letters == "Ic wæs on fyre nu ic"
 
 
 def test_line_with_citation_only_is_skipped() -> None:
@@ -139,3 +139,36 @@ def test_every_letter_is_kept_and_has_a_locus(lines: list[str]) -> None:
         locus = witness.locus(offset)
         assert locus.text == "X" and locus.word >= 1
         assert locus.line == witness.labels[witness.line_of(offset)]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["[fol. 1r", "[fol. ]", "[fol. 1v] x", "[f. 3 r", "[p. 7) stan", "[page 7] stan", "  [FOL. 2r", "[f12r]"],
+)
+@pytest.mark.parametrize("profile", ["plain", "leiden"])
+def test_page_mark_mistyped_is_a_fault(line: str, profile: str) -> None:
+    """A line that begins like a page mark and is none would count as text, and the page as the one before."""
+    fault = next(one for one in faults_of(f"stan\n{line}\n", profile=profile) if "page mark" in one.what)
+    assert (fault.line, fault.column) == (2, line.index("[") + 1)
+    assert "[fol. 12r]" in fault.remedy
+
+
+@pytest.mark.parametrize(
+    "line", ["[fol]c", "[p.]ater", "[p...]er", "[f. ealdan] x", "[page]", "[f][ol. 1] x", "a [fol. 1r"]
+)
+def test_restored_letters_are_no_page_mark(line: str) -> None:
+    """What only begins with the same letters is text, with signs or without."""
+    assert read_witness(line).letters == line
+
+
+def test_citation_in_brackets_is_no_page_mark() -> None:
+    """In a numbered text what stands before the tab is the citation, whatever it is."""
+    assert read_witness("[p. 1]\tstan\n[p. 2]\tæt", numbered=True).labels == ("[p. 1]", "[p. 2]")
+
+
+def test_tab_in_running_text_is_a_fault() -> None:
+    """It would part the line into fields; the place and what may be meant are told."""
+    faults = faults_of("a\tb\nc\nd e\tf\n")
+    assert places(faults) == [(1, 2), (3, 4)]
+    assert "blank" in faults[0].remedy and "numbered" in faults[0].remedy
+    assert places(faults_of("1\ta\tb\n", numbered=True)) == [(1, 4)]

@@ -123,10 +123,10 @@ def test_what_is_no_letter_is_refused(sign: str, name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "place"), [("a\n\u0304b", (2, 1)), ("\u0304a", (1, 1)), ("a\t\u0304b", (1, 3))]
+    ("text", "place"), [("a\n\u0304b", (2, 1)), ("\u0304a", (1, 1)), ("a \u0304b", (1, 3))]
 )
 def test_mark_without_a_letter_is_refused(text: str, place: tuple[int, int]) -> None:
-    """A combining mark at the head of a line or field has no letter to stand on."""
+    """A combining mark at the head of a line or word has no letter to stand on: a blank is none."""
     (fault,) = faults_of(text)
     assert (fault.line, fault.column) == place
     assert "U+0304" in fault.what

@@ -159,10 +159,10 @@ def test_formulas_give_their_saved_result(tmp_path: Path) -> None:
 
 
 def test_faults_of_the_table_name_the_cell(tmp_path: Path) -> None:
-    """What is wrong in the table is told by cell or row, the row being the line."""
+    """What is wrong in the table is told by its cell, the row being the line."""
     rows: list[list[object]] = [["n", "lemma", "gloss"], [1, "a]b", "c"], [], [1, "d", "e", "f"]]
     faults = faults_of(xlsx(tmp_path / "G.xlsx", rows), profile="leiden")
-    assert [(fault.line, fault.what.split(":")[0]) for fault in faults] == [(2, "cell B2"), (4, "row 4")]
+    assert [(fault.line, fault.what.split(":")[0]) for fault in faults] == [(2, "cell B2"), (4, "cell D4")]
 
 
 def test_several_sheets_are_not_chosen_from(tmp_path: Path) -> None:
@@ -230,3 +230,13 @@ def test_notes_on_letters_name_the_cell(tmp_path: Path) -> None:
     xlsx(tmp_path / "G.xlsx", [["lemma", "gloss"], ["acer", "hl\u0456n"], ["\ue8b7", "x"]])
     notes = notes_on_files(tmp_path, ["G.xlsx"], NO_FOLDS)
     assert [note.split(": ")[0] for note in notes] == ["G.xlsx, cell B2", "G.xlsx, cell A3"]
+
+
+def test_a_spreadsheet_of_another_kind_than_its_name(tmp_path: Path) -> None:
+    """It is not called damaged: what it is, and what its name should be, is told."""
+    rows = [["lemma", "gloss"], ["acer", "hlin"]]
+    for made, name, kind in ((xlsx, "G.ods", "(xlsx)"), (ods, "G.xlsx", "(ods)")):
+        file = made(tmp_path / f"made{Path(name).suffix}", rows).rename(tmp_path / name)
+        (fault,) = faults_of(file)
+        assert kind in fault.what and "damaged" not in fault.what
+        assert "let its name end in" in fault.remedy

@@ -60,7 +60,7 @@ def test_every_ragged_row_is_reported(tmp_path: Path) -> None:
     """Rows with too many or too few cells are all reported by line, with what was expected."""
     file = file_with(tmp_path, b"lemma\tgloss\na\tb\nc\nd\te\tf\n", "G.tsv")
     faults = faults_of(file)
-    assert places(faults) == [(3, None), (4, None)]
+    assert places(faults) == [(3, 2), (4, 5)]
     assert [fault.file for fault in faults] == [file, file]
     assert "1 cells where the header names 2 (lemma, gloss)" in faults[0].what
 
@@ -102,3 +102,55 @@ def test_blanks_at_the_borders_of_fields_are_none(tmp_path: Path, cell: str) -> 
     file = file_with(tmp_path, b"lemma\tgloss\n[a ]\t( b)\n", "G.tsv")
     witness = read_witness(file, profile="leiden")
     assert (witness.letters, list(witness.states)) == ("a \t b", [2, 2, 0, 4, 4])
+
+
+def test_one_fault_for_a_column_without_a_name(tmp_path: Path) -> None:
+    """An empty cell at the header's end is told at the header, and not at every row."""
+    faults = faults_of(file_with(tmp_path, b"lemma\tgloss\t\na\tb\nc\td\n", "G.tsv"))
+    assert places(faults) == [(1, 13)]
+    assert "no name" in faults[0].what
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "what", "column"),
+    [
+        ("G.csv", b"lemma;gloss\nacer;hlin\n", "semicolons, not by commas", 6),
+        ("G.csv", b"\nlemma\tgloss\nacer\thlin\n", "tabs, not by commas", 6),
+        ("G.tsv", b"lemma,gloss\nacer,hlin\n", "commas, not by tabs", 6),
+        ("G.tsv", b"lemma;gloss\nacer;hlin\n", "semicolons, not by tabs", 6),
+    ],
+)
+def test_fields_parted_by_another_sign(
+    tmp_path: Path, name: str, data: bytes, what: str, column: int
+) -> None:
+    """Programs of some countries part the fields of a .csv by semicolons; this is told, not guessed."""
+    (fault,) = faults_of(file_with(tmp_path, data, name))
+    assert what in fault.what
+    assert (fault.column, bool(fault.source), bool(fault.remedy)) == (column, True, True)
+
+
+def test_other_signs_in_cells_are_text(tmp_path: Path) -> None:
+    """A semicolon in a field's name is none that parts fields, where commas do."""
+    assert read_witness(file_with(tmp_path, b"lemma;x,gloss\na;b,c\n", "G.csv")).fields == (
+        "lemma;x",
+        "gloss",
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "place"),
+    [
+        ('n,lemma,gloss\n1,"a, ""b""",c,d\n', (2, 16)),  # the first cell too many
+        ("n,lemma,gloss\n1,a\n", (2, 4)),  # where one is wanting
+        ("lemma,n,gloss\na,1,b\nc,1,d\n", (3, 3)),  # the second citation
+        ('lemma,n,gloss\na,1,b\n"c, d",,d\n', (3, 8)),  # no citation
+        ('lemma,gloss\na,"b\tc"\n', (2, 5)),  # a tab
+        ('lemma,gloss\na,"b\n', (2, 3)),  # a quotation mark never closed
+        ('"a, b",c,c\nx,y,z\n', (1, 10)),  # a field named twice
+    ],
+)
+def test_faults_have_their_column(tmp_path: Path, rows: str, place: tuple[int, int]) -> None:
+    """Each fault of a table is shown at its cell, quoted cells counted as they are written."""
+    faults = faults_of(file_with(tmp_path, rows.encode(), "G.csv"))
+    assert places(faults) == [place]
+    assert faults[0].source

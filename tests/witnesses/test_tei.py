@@ -43,12 +43,21 @@ def states(witness: Witness) -> str:
         ("st<gap reason='hole' quantity='2' unit='chars'/>", "st▯▯", "..LL"),
         ("st<gap quantity='2' unit='lines'/>", "st▯", "..?"),
         ("st<gap extent='about 3 letters'/>", "st▯▯▯", "..LLL"),
+        ("st<gap reason='lost' extent='3' unit='chars'/>", "st▯▯▯", "..LLL"),
+        ("st<gap extent='c. 3' unit='letters'/>", "st▯▯▯", "..LLL"),
+        ("st<gap extent='2-3' unit='chars'/><gap extent='3'/>", "st▯▯", "..??"),
+        ("st<space quantity='3'/>an", "st   an", "......."),
+        ("st<space quantity='3' unit='lines'/>an", "st an", "....."),
         ("st<supplied reason='lost'>an</supplied>", "stan", "..RR"),
         ("st<supplied>an</supplied>", "stan", "..RR"),
         ("st<supplied reason='omitted'>an</supplied>", "stan", "..SS"),
         ("<damage>st<supplied>a</supplied>n</damage>e", "stane", "UURU."),
         ("<supplied>st<unclear>a</unclear>n</supplied>", "stan", "RRRR"),
         ("<del>st<supplied>a</supplied></del>n", "stan", "DDD."),
+        ("<unclear>s<del>t</del></unclear>an", "stan", "UD.."),
+        ("<supplied>s<subst><del>t</del><add>a</add></subst></supplied>n", "stan", "RDR."),
+        ("<damage>s<ex>t<del>a</del></ex></damage>n", "stan", "UED."),
+        ("<unclear><restore><del>st</del></restore></unclear>an", "stan", "UU.."),
         ("<restore><del>st</del></restore>an", "stan", "...."),
         ("d<ex>omi</ex>n<ex>us</ex>", "dominus", ".EEE.EE"),
         ("<expan>d<am>¯</am><ex>omi</ex>ne</expan>", "domine", ".EEE.."),
@@ -98,6 +107,29 @@ def test_lines_without_numbers_are_counted_on_their_page() -> None:
     """Lines and pages without a number are counted, as in plain text."""
     witness = read("<p>an<lb/>twa<pb/><lb/>þreo<lb n='5'/>fif<lb/>six</p>")
     assert witness.labels == ("1", "2", "1:1", "1:5", "1:6")
+
+
+def test_pages_without_a_number_are_cited_by_their_place() -> None:
+    """After numbered pages too: the second page is 2."""
+    assert read("<p><pb n='1r'/>an<pb/>twa<pb n='3r'/>þreo</p>").pages == ("1r", "2", "3r")
+
+
+def test_the_same_page_twice_is_a_fault() -> None:
+    """As in plain text: their lines could not be told apart."""
+    with pytest.raises(DataError, match=r"page 1r begins a second time \(first in line 2\)") as caught:
+        read_tei("<ab>\n<pb n='1r'/>an\n<pb n='1v'/>twa\n <pb n='fol. 1r'/>þreo</ab>")
+    (fault,) = caught.value.faults
+    assert (fault.line, fault.column) == (4, 2)
+    assert read("<p><pb n='1r'/>an<pb n='1r' ed='#print'/>twa</p>").pages == ("1r",)
+
+
+def test_a_part_that_stands_elsewhere_is_a_fault() -> None:
+    """Nothing is fetched, so that the text would lack it."""
+    include = (
+        "<xi:include xmlns:xi='http://www.w3.org/2001/XInclude' href='leaf2.xml'><xi:fallback/></xi:include>"
+    )
+    with pytest.raises(DataError, match=r"elsewhere, in leaf2\.xml"):
+        read(f"<p>stan{include}</p>")
 
 
 def test_columns_stand_in_the_citation_and_not_in_the_page() -> None:

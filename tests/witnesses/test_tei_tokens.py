@@ -97,7 +97,7 @@ SPANS = "<ab>{}<anchor xml:id='e'/>n</ab>"
         ("<delSpan spanTo='#e'/>st<unclear>a</unclear>", [5, 5, 5, 0], []),
         ("<damageSpan spanTo='#e'/>st<supplied>a</supplied>", [1, 1, 2, 0], []),
         ("<addSpan spanTo='#e' hand='#x'/>sta", [], [1, 1, 1, 0]),
-        ("<addSpan spanTo='#e'/>s<handShift new='#y'/>ta", [], [1, 1, 1, 2]),
+        ("<addSpan spanTo='#e'/>s<handShift new='#y'/>ta", [], [1, 1, 1, 0]),  # y writes all the rest
         ("<unclear>s<delSpan spanTo='#e'/>t</unclear>a", [1, 5, 5, 0], []),
     ],
 )

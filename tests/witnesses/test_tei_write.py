@@ -84,7 +84,7 @@ ATTRIBUTES = [
     ' part="I"',
 ]
 ELEMENTS = st.recursive(
-    st.text("aþ -\n", max_size=4),
+    st.text("aþ -\n", max_size=4) | st.sampled_from(["a<am>\u0304</am>", "<hi>\u0304</hi>"]),
     lambda inner: st.builds(
         lambda name, said, parts: f"<{name}{said}>{''.join(parts)}</{name}>",
         st.sampled_from(NAMES.split()),
