@@ -82,9 +82,17 @@ def align(
         profile: which editorial signs the texts use ("plain" or "leiden").
         script: script of the original, a key of the tables of confusions.
 
+    Returns:
+        The alignment: its steps cover both texts in their order, and what stands elsewhere in the
+        copy is named beside them. ``fidelity.alignment.check.check_alignment`` checks it.
+
     Raises:
         DataError: a text cannot be read.
         UnrelatedTextsError: the two have nothing in common.
+
+    >>> found = align("cnuca on strangum ecede and smyre", "cnuca on ecede strangum and smyre")
+    >>> [found.original.letters[slice(*block.original_span)] for block in found.moved]
+    ['ecede']
     """
     from fidelity.alignment.align import align_witnesses
 

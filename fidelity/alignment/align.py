@@ -3,31 +3,49 @@
 Arrives: two witnesses and the declared folds. Leaves: an ``Alignment`` that gives back both texts
 exactly. Start reading at ``align_witnesses``.
 
-Anchors first (``anchors.py``), then the weighted programme in the windows between them
-(``windows.py``), with the flat costs of ``channel.py``; then the costs are learned from what came
-out and the windows are done again, until nothing changes.
+The texts are cut into pieces and anchored (``pieces.py``, ``anchors.py``); between the anchors the
+weighted programme finds the paths of least cost (``windows.py``), with the flat costs of
+``channel.py`` at first. Then the costs are learned from what came out, and the windows are done
+again, until the costs change no more or the whole comes out no cheaper. A long text is learned
+from in a sample of it first.
+
+What is brought down from round to round, over the whole alignment, anchors included, is what it
+takes to tell the copy to one who has the original: -log P(copy and steps | original) under the
+channel, and the letters of the channel's operations of several letters, named one by one.
 """
 
 from __future__ import annotations
 
-from collections import Counter
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from fidelity.alignment.anchors import Anchor, anchors_between
-from fidelity.alignment.channel import GAP_OPEN, SWAP_COST, AnswerTotals, LetterChannel, gap_costs
+from fidelity.alignment.anchors import windows_between
+from fidelity.alignment.channel import AnswerTotals, LetterChannel, LetterTable, letter_table
+from fidelity.alignment.costs import Costs, costs_from
+from fidelity.alignment.counts import Tally, count_answers_of
+from fidelity.alignment.layout import Layout, lay_out
+from fidelity.alignment.moved import with_moved
+from fidelity.alignment.pieces import PIECE, Piece, pieces_of, sample_of
 from fidelity.alignment.settle import settle_gaps
-from fidelity.alignment.windows import Path, WindowSolver
+from fidelity.alignment.steps import StepTable, cost_of, free_kept, joined, kept_runs
+from fidelity.alignment.texts import Ints, NumberedTexts, numbered, share_of
+from fidelity.alignment.windows import solve_windows
 from fidelity.errors import UnrelatedTextsError
 from fidelity.terms import Alignment, StepKind, Witness
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 
-MOST_ROUNDS = 8  # no pair of the benchmarks needed more; a bound, not a tuning
-RECURRING = 2  # an operation of several letters is learned when it is seen twice
+MOST_ROUNDS = 8  # a bound, not a tuning: few pairs need more than four
+SETTLED = 1e-3  # share of the whole that new paths must save under new costs to be looked for again
+SETTLED_SAMPLE = 5e-3  # the same while a sample is learned from
+KEPT_LAID = 8  # pieces whose windows stay laid out from round to round; of longer texts none
 CLEARLY_RELATED = 0.6  # share of letters kept above which no further question is asked
 UNRELATED = 0.85  # cost against a reversed copy: same letters, no relation (chosen on invented pairs)
 TOO_SHORT_TO_JUDGE = 40  # letters; below, a chance likeness cannot be told from a real one
+
+__all__ = ["align_witnesses", "count_answers_of", "kept_share"]
 
 
 def align_witnesses(original: Witness, copy: Witness, folds: Folds = NO_FOLDS) -> Alignment:
@@ -44,44 +62,152 @@ def align_witnesses(original: Witness, copy: Witness, folds: Folds = NO_FOLDS) -
     Raises:
         UnrelatedTextsError: the two have no more in common than chance gives.
     """
-    alignment = _align(original, copy, folds)
-    _refuse_unrelated(alignment, folds)
-    return alignment
+    pair = Pair(original, copy, folds)
+    alignment = pair.aligned()
+    _refuse_unrelated(alignment, folds, pair)
+    return with_moved(alignment, folds)
 
 
-def _align(original: Witness, copy: Witness, folds: Folds) -> Alignment:
-    """Align without asking whether the texts are related."""
-    folded_original, folded_copy = folds.fold(original.letters), folds.fold(copy.letters)
-    whole = (0, len(original.letters), 0, len(copy.letters))
-    anchors = anchors_between(folded_original, folded_copy, whole)
-    windows = _windows(anchors, whole)
-    solver = WindowSolver(original.letters, copy.letters, folded_original, folded_copy)
-    free = _free_pairs(folds, copy.letters, folded_copy)
-    totals: AnswerTotals | None = None
-    before: list[Path] = []
-    rounds = 0
-    while rounds < MOST_ROUNDS:
-        rounds += 1
-        channel = LetterChannel(original.letters, copy.letters, folds.same, totals, free)
-        solver.learn(channel)
-        paths = [solver.solve(window) for window in windows]
-        if paths == before:
-            break
-        before = paths
-        steps = _steps(
-            paths, anchors, folded_original, folded_copy, original.letters, copy.letters, set(free)
-        )
-        totals = count_answers_of(steps, original.letters, copy.letters)
-    steps.flags.writeable = False
-    return Alignment(original, copy, steps, _cost(steps, channel, original.letters, copy.letters), rounds)
+@dataclass(frozen=True)
+class Round:
+    """What one round of solving left.
+
+    Attributes:
+        objective: what it was to bring down, in nats.
+        cost: the same without the naming of operations.
+        used: what the costs were learned from.
+        tally: what was counted on the paths found.
+        costs: under which they are the cheapest.
+    """
+
+    objective: float
+    cost: float
+    used: AnswerTotals | None
+    tally: Tally
+    costs: Costs
+
+    def saved_over(self, last: Round) -> float:
+        """Give what these paths save over those of the round before, both under the costs of this round.
+
+        What each path's operations of several letters cost is taken from its own round, in nats.
+        """
+        steps = last.tally.steps()
+        size = len(steps)
+        dearer = self.costs.exact[:size, :size] - last.costs.exact[:size, :size]
+        dearer[0, 0] = 0.0
+        return last.cost + float((steps * dearer).sum()) - self.cost
 
 
-def _free_pairs(folds: Folds, copy: str, folded_copy: str) -> list[tuple[str, str]]:
+class Pair:
+    """An original and its copy on their way to being aligned."""
+
+    def __init__(self, original: Witness, copy: Witness, folds: Folds) -> None:
+        self.original, self.copy, self.folds = original, copy, folds
+        self.texts = numbered(original.letters, copy.letters, folds)
+        self.free = free_pairs(folds, copy.letters)
+        self.letters = _letters_of(self.texts)
+        self.table = StepTable(max(len(original), len(copy)))
+        self.chances: dict[str, int] = {}
+        self.laid: dict[int, Layout] = {}  # windows laid out, by the identity of their piece
+
+    def aligned(self) -> Alignment:
+        """Align without asking whether the texts are related."""
+        pieces = pieces_of(self.texts)
+        sample = sample_of(pieces)
+        objectives: list[float] = []
+        totals: AnswerTotals | None = None
+        if sample is not pieces:
+            share = sum(piece.end - piece.start for piece in sample) / max(len(self.texts.original), 1)
+            totals = self._learned(sample, None, share, objectives)[1].tally.totals(share)
+        used, last = self._learned(pieces, totals, 1.0, objectives)
+        self.kept = share_of(last.tally.letters_kept(), self.texts)
+        steps = self.table.whole()
+        return Alignment(self.original, self.copy, steps, last.cost, len(objectives), tuple(objectives), used)
+
+    def _learned(
+        self, pieces: Sequence[Piece], totals: AnswerTotals | None, share: float, objectives: list[float]
+    ) -> tuple[AnswerTotals | None, Round]:
+        """Solve and learn in turn until nothing changes or nothing is gained.
+
+        Returns:
+            What the costs of the last round were learned from, and what that round left.
+        """
+        last: Round | None = None
+        settled = SETTLED if share == 1.0 else SETTLED_SAMPLE
+        for _ in range(MOST_ROUNDS):
+            found = self._round(pieces, totals)
+            objectives.append(found.objective)
+            if last is not None and found.objective > last.objective:  # never seen on the benchmarks
+                totals, found = last.used, self._round(pieces, last.used)
+                objectives.append(found.objective)
+                break
+            if last is not None and found.saved_over(last) < settled * found.objective:
+                break
+            counted = found.tally.totals(share)
+            if counted == totals:
+                break
+            last, totals = found, counted
+        else:
+            totals = found.used
+        return totals, found
+
+    def _solved(self, piece: Piece, costs: Costs) -> Ints:
+        """Give the steps of least cost through a piece, with its anchors."""
+        laid = self.laid.get(id(piece))
+        if laid is None:
+            original = self.texts.original[piece.start : piece.end]
+            copy = self.texts.copy[piece.start_copy : piece.end_copy]
+            windows = windows_between(piece.anchors.astype(np.int64), len(original), len(copy))
+            laid = lay_out(original, copy, self.texts.folded, windows)
+            if len(self.laid) < KEPT_LAID and self.texts.original.size <= KEPT_LAID * PIECE:
+                self.laid[id(piece)] = laid
+        steps = joined(solve_windows(laid, costs), piece.anchors)
+        steps[:, :2] += piece.start
+        steps[:, 2:4] += piece.start_copy
+        return steps
+
+    def channel(self, totals: AnswerTotals | None) -> LetterChannel:
+        """Give the letter channel that was learned from these counts."""
+        return LetterChannel((), (), self.folds.same, totals, self.free, self.letters)
+
+    def _round(self, pieces: Sequence[Piece], totals: AnswerTotals | None) -> Round:
+        """Solve all windows under the costs that were counted, and count again."""
+        costs = costs_from(self.channel(totals), self.texts.letters)
+        tally = Tally(self.texts, chances=self.chances)
+        self.table.count = 0
+        cost = 0.0
+        free = frozenset(self.free)
+        alike = self.texts.plain and not free
+        for piece in pieces:
+            steps = self._solved(piece, costs)
+            free_kept(steps, self.original.letters, self.copy.letters, free)
+            steps = settle_gaps(steps, self.texts, self.original.letters, self.copy.letters)
+            run = kept_runs(steps, self.texts, free)
+            tally.add(steps, run, alike=alike)
+            cost += cost_of(steps[~run], self.texts, costs)
+            self.table.add(steps)
+        cost += float((tally.kept * costs.exact[: tally.size, : tally.size])[1:, 1:].sum())
+        named = sum(len(o) + len(c) for o, c in totals.several) if totals else 0
+        objective = cost + named * math.log(max(len(self.texts.letters), 2))
+        return Round(objective, cost, totals, tally, costs)
+
+
+def _letters_of(texts: NumberedTexts) -> LetterTable:
+    """Give the table of letters that channels between two texts share."""
+    rows, columns = np.flatnonzero(texts.in_original), np.flatnonzero(texts.in_copy)
+    same = texts.folded[rows][:, None] == texts.folded[columns][None, :]
+    return letter_table(
+        (texts.letters[number] for number in rows), (texts.letters[number] for number in columns), same
+    )
+
+
+def free_pairs(folds: Folds, copy: str) -> list[tuple[str, str]]:
     """Give the declared expansions that one operation can hold, in every form the copy has them.
 
     Up to three letters a side; longer ones are seen to be equal when the differences are collected.
     """
     pairs: list[tuple[str, str]] = []
+    folded_copy = folds.fold(copy) if folds.expansions else ""
     for sign, text in folds.expansions:
         if max(len(sign), len(text)) > 3:
             continue
@@ -94,146 +220,25 @@ def _free_pairs(folds: Folds, copy: str, folded_copy: str) -> list[tuple[str, st
     return list(dict.fromkeys(pairs))
 
 
-def _windows(anchors: list[Anchor], whole: tuple[int, int, int, int]) -> list[tuple[int, int, int, int]]:
-    """Give the stretches between anchors, one more than there are anchors; some may be empty."""
-    o0, o1, c0, c1 = whole
-    windows = []
-    for start, start_copy, length in anchors:
-        windows.append((o0, start, c0, start_copy))
-        o0, c0 = start + length, start_copy + length
-    windows.append((o0, o1, c0, c1))
-    return windows
-
-
-def _steps(
-    paths: Sequence[Path],
-    anchors: list[Anchor],
-    folded_original: str,
-    folded_copy: str,
-    original: str,
-    copy: str,
-    free: set[tuple[str, str]],
-) -> np.ndarray:
-    """Join the windows' paths and the anchors to the steps of one alignment."""
-    rows: list[tuple[int, int, int, int, int]] = []
-    run = -1  # number of rows while the last of them keeps letters one for one
-
-    def keep(o0: int, o1: int, c0: int, c1: int) -> None:
-        nonlocal run
-        if run == len(rows):
-            rows[-1] = (rows[-1][0], o1, rows[-1][2], c1, int(StepKind.KEPT))
-            return
-        rows.append((o0, o1, c0, c1, int(StepKind.KEPT)))
-        run = len(rows)
-
-    for at, path in enumerate(paths):
-        for o0, o1, c0, c1 in path:
-            if o1 - o0 == 1 and c1 - c0 == 1 and folded_original[o0] == folded_copy[c0]:
-                keep(o0, o1, c0, c1)
-            elif (original[o0:o1], copy[c0:c1]) in free:
-                rows.append((o0, o1, c0, c1, int(StepKind.KEPT)))
-            elif max(o1 - o0, c1 - c0) > 3:
-                rows.append((o0, o1, c0, c1, int(StepKind.SKIPPED)))
-            else:
-                rows.append((o0, o1, c0, c1, int(StepKind.CHANGED)))
-        if at < len(anchors):
-            start, start_copy, length = anchors[at]
-            keep(start, start + length, start_copy, start_copy + length)
-    return np.array(settle_gaps(rows, original, copy), dtype=np.int32).reshape(-1, 5)
-
-
-def count_answers_of(steps: np.ndarray, original: str, copy: str) -> AnswerTotals:
-    """Count what answered what along an alignment, with operations of several letters apart."""
-    singles: Counter[tuple[str, str]] = Counter()
-    added: Counter[str] = Counter()
-    clusters: Counter[tuple[str, str]] = Counter()
-    members: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    cluster: list[tuple[str, str]] = []
-
-    def close() -> None:
-        if cluster:
-            pair = ("".join(o for o, _ in cluster), "".join(c for _, c in cluster))
-            clusters[pair] += 1
-            members.setdefault(pair, list(cluster))
-            cluster.clear()
-
-    for o0, o1, c0, c1, kind in steps.tolist():
-        if kind == StepKind.CHANGED:
-            cluster.append((original[o0:o1], copy[c0:c1]))
-            continue
-        close()
-        if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
-            singles.update(zip(original[o0:o1], copy[c0:c1], strict=True))
-    close()
-    several: dict[tuple[str, str], float] = {}
-    for pair, count in clusters.items():
-        if _is_operation(pair) and count >= RECURRING:
-            several[pair] = count
-            continue
-        for o, c in members[pair]:
-            if len(o) == 1 and len(c) <= 1:
-                singles[o, c] += count
-            elif not o and len(c) == 1:
-                added[c] += count
-    chances = {o: original.count(o) for o, _ in several if o}
-    return AnswerTotals(singles, added, several, chances)
-
-
-def _is_operation(pair: tuple[str, str]) -> bool:
-    """Tell whether a changed stretch can be one operation of several letters, spaces apart."""
-    original, written = pair
-    if max(len(original), len(written)) > 3 or len(original) + len(written) < 2:
-        return False
-    if len(original) <= 1 and len(written) <= 1:
-        return False
-    return not any(letter.isspace() for letter in original + written)
-
-
-def _cost(steps: np.ndarray, channel: LetterChannel, original: str, copy: str) -> float:
-    """Add up what the whole alignment costs under the channel, anchors included, in nats."""
-    several = channel.several()
-    pairs: Counter[tuple[str, str]] = Counter()
-    cost = 0.0
-    for o0, o1, c0, c1, kind in steps.tolist():
-        o, c = original[o0:o1], copy[c0:c1]
-        if kind == StepKind.KEPT and len(o) == len(c):
-            pairs.update(zip(o, c, strict=True))
-        elif (o, c) in several:
-            cost += several[o, c]
-        elif not o or not c:
-            single = channel.cost(o, c) if len(o) + len(c) == 1 else np.inf
-            cost += min(single, GAP_OPEN + sum(gap_costs(o + c)))
-        elif len(o) == 2 and len(c) == 2:
-            cost += SWAP_COST
-        else:
-            cost += channel.cost(o, c)
-    return cost + sum(count * channel.cost(*pair) for pair, count in pairs.items())
-
-
 def kept_share(alignment: Alignment) -> float:
     """Give the share of the longer text's letters that the alignment keeps, spaces apart, 0-1."""
-    kept = 0
-    for o0, o1, _, _, kind in alignment.steps.tolist():
-        if kind == StepKind.KEPT:
-            kept += sum(not letter.isspace() for letter in alignment.original.letters[o0:o1])
-    letters = max(
-        sum(not letter.isspace() for letter in witness.letters)
-        for witness in (alignment.original, alignment.copy)
-    )
-    return kept / letters if letters else 1.0
+    texts = numbered(alignment.original.letters, alignment.copy.letters, NO_FOLDS)
+    tally = Tally(texts)
+    tally.add(alignment.steps[alignment.steps[:, 4] == StepKind.KEPT].astype(np.int64), alike=False)
+    return share_of(tally.letters_kept(), texts)
 
 
-def _refuse_unrelated(alignment: Alignment, folds: Folds) -> None:
+def _refuse_unrelated(alignment: Alignment, folds: Folds, pair: Pair) -> None:
     """Raise when the two texts have no more in common than the same letters in reverse order."""
     original, copy = alignment.original, alignment.copy
-    if min(len(original), len(copy)) < TOO_SHORT_TO_JUDGE or kept_share(alignment) >= CLEARLY_RELATED:
+    if min(len(original), len(copy)) < TOO_SHORT_TO_JUDGE or pair.kept >= CLEARLY_RELATED:
         return
     reversed_copy = Witness(copy.siglum, copy.letters[::-1])
-    if alignment.cost < UNRELATED * _align(original, reversed_copy, folds).cost:
+    if alignment.cost < UNRELATED * Pair(original, reversed_copy, folds).aligned().cost:
         return
     raise UnrelatedTextsError(
         f"{original.siglum or 'the original'} ({original.file or 'text'}) and its copy "
-        f"({copy.file or 'text'}) have nothing in common: only {kept_share(alignment):.0%} of the letters "
+        f"({copy.file or 'text'}) have nothing in common: only {pair.kept:.0%} of the letters "
         "answer each other, no more than in a text read backwards",
         remedy="check that the two files are the same text, and that the original is named first",
     )

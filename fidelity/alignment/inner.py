@@ -1,18 +1,19 @@
 # cython: boundscheck=False, wraparound=False, initializedcheck=False, cdivision=True, language_level=3
-"""The inner loop of the alignment: fill one window of the weighted programme, then walk it back.
+"""The inner loop of the alignment: fill window after window of the weighted programme, walk each back.
 
-Arrives: two stretches of letters as numbers, the costs of every operation. Leaves: the path of
-least cost. Start reading at ``fill``, then ``walk``.
+Arrives: the windows' letters as numbers, the costs of every operation. Leaves: the steps of the
+paths of least cost. Start reading at ``solve``, then ``fill``, then ``walk``.
 
 This file is plain Python. Where a C compiler is at hand when the package is built, the same file
 is compiled with the types of ``inner.pxd``; the results are the same to the last letter.
 
 The recurrence is that of Wagner & Fischer (Journal of the ACM 21, 1974) with operations of up to
 three letters on a side (generalised edit distance), an exchange of neighbours (Damerau, Comm.
-ACM 7, 1964) and long gaps of affine cost (Gotoh, J. Mol. Biol. 162, 1982).
+ACM 7, 1964) and long gaps of affine cost (Gotoh, J. Mol. Biol. 162, 1982). Of ways that cost the
+same the first in the order of ``fill`` is taken, but one letter for one before one left out.
 """
 
-INFINITE = 1e300
+INFINITE = 1 << 61  # ``costs.UNREACHED``
 
 # How a cell was reached, one byte: operations are 4 * original letters + copy letters (1-15).
 FROM_SWAP = 16
@@ -22,193 +23,259 @@ CODE_BITS = 31
 OMISSION_GOES_ON = 32
 ADDITION_GOES_ON = 64
 
+# What a step does, as ``StepKind`` has it: plain numbers, since this file is compiled.
+KEPT = 0
+CHANGED = 1
+SKIPPED = 2
+LONGEST = 3  # letters a side of an operation; a gap is a skip when it is longer
+
+
+def band_start(row, length, length_copy, half_band):
+    """Give the first column of a row that is filled: of the band around the diagonal, or the very first."""
+    if half_band == 0:
+        return 0
+    low = row * length_copy // length - half_band
+    if low > length_copy - 2 * half_band:
+        low = length_copy - 2 * half_band
+    if low < 0:
+        low = 0
+    return low
+
 
 def fill(
-    original_grams,
-    copy_grams,
-    original_folded,
-    copy_folded,
-    original_length,
-    copy_length,
-    table,
-    columns,
-    multi_originals,
-    multi_copies,
-    multi_count,
-    gap_open,
-    original_gaps,
-    copy_gaps,
-    swap_cost,
-    lows,
-    width,
-    rows,
-    omissions,
-    back,
-):
-    """Fill the window and return the least cost.
+    start, start_copy, length, length_copy, half_band,
+    original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
+    table, columns, multi_originals, multi_copies, multi_count,
+    gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active,
+):  # fmt: skip
+    """Fill one window and return the least cost.
 
     Args:
+        start, start_copy: place before the window's first letter in the arrays of either side.
+        length, length_copy: letters in the window.
+        half_band: columns to either side of the diagonal; 0 for the whole window.
         original_grams: gram number of the 1, 2 and 3 letters that end at each place, three rows
-            of ``original_length + 1``, -1 where such a gram takes part in no operation.
-        copy_grams: the same for the copy.
+            of ``stride``, -1 where such a gram takes part in no operation.
+        copy_grams, stride_copy: the same for the copy.
         original_folded, copy_folded: one number for each letter, equal where the letters count
-            as the same; places from 1.
-        original_length, copy_length: letters in the window.
+            as the same.
         table: cost of original gram by copy gram, row after row; gram 0 is the empty one.
         columns: width of a row of the table.
         multi_originals, multi_copies, multi_count: lengths of the operations of more than one
             letter on a side that the table holds.
         gap_open: cost of a long gap.
-        original_gaps, copy_gaps: cost of each letter in it, by place, places from 1.
+        original_gaps, copy_gaps: cost of each letter in it.
         swap_cost: cost of two neighbours exchanged.
-        lows: for each row the first column inside the band.
-        width: columns in the band.
         rows: room for four rows of costs; omissions: room for one row.
         back: room for one byte a cell, filled here for ``walk``.
+        active: room for the operations that can end in a row, three numbers each.
     """
-    previous_omissions = omissions
-    for at in range(4 * width):
+    size = length_copy + 1
+    width = size
+    if half_band > 0:
+        width = 2 * half_band + 1
+    for at in range(4 * size):
         rows[at] = INFINITE
-    for at in range(width):
-        previous_omissions[at] = INFINITE
-    low_before = 0
-    stride_o = original_length + 1
-    stride_c = copy_length + 1
-    for i in range(original_length + 1):
-        low = lows[i]
+    for at in range(size):
+        omissions[at] = INFINITE
+    for i in range(length + 1):
+        low = band_start(i, length, length_copy, half_band)
         high = low + width
-        if high > copy_length + 1:
-            high = copy_length + 1
-        base = (i & 3) * width - low
+        if high > size:
+            high = size
+        base = (i & 3) * size
+        above_row = ((i + 3) & 3) * size
+        if half_band > 0 and i > 3:  # what the row four above left outside the band is out of reach
+            for at in range(band_start(i - 4, length, length_copy, half_band), low):
+                rows[base + at] = INFINITE
+        to_cell = i * width - low
+        a = 0
+        count = 0
+        omitting = INFINITE
+        extending = 0
+        swapping = -1
+        swapped = -1
         if i > 0:
-            low_before = lows[i - 1]
-            base_before = ((i - 1) & 3) * width - low_before
-            shift = low - low_before
-            if shift > 0:  # the open omissions of the row above, moved with the band
-                for at in range(width):
-                    if at + shift < width:
-                        previous_omissions[at] = previous_omissions[at + shift]
-                    else:
-                        previous_omissions[at] = INFINITE
+            a = original_grams[start + i]
+            omitting = table[a * columns]
+            extending = original_gaps[start + i]
+            if i > 1:
+                swapping = original_folded[start + i]
+                swapped = original_folded[start + i - 1]
+                if swapping == swapped:
+                    swapping = -1
+        for k in range(multi_count):
+            m = multi_originals[k]
+            if i >= m:
+                b = 0
+                if m > 0:
+                    b = original_grams[(m - 1) * stride + start + i]
+                if b >= 0:
+                    active[3 * count] = m
+                    active[3 * count + 1] = multi_copies[k]
+                    active[3 * count + 2] = b * columns
+                    count += 1
+        a = a * columns
         addition = INFINITE
+        best = INFINITE
+        diagonal = INFINITE
+        if i > 0 and low > 0:
+            diagonal = rows[above_row + low - 1]
         for j in range(low, high):
-            best = INFINITE
+            left = best
+            b = copy_grams[start_copy + j]
             code = 0
-            flags = 0
-            if i == 0 and j == 0:
-                best = 0.0
+            best = INFINITE
             if i > 0:
-                a = original_grams[i]
-                # above: one letter left out, or a long gap begun or carried on
-                if j < low_before + width:
-                    above = rows[base_before + j]
-                    cost = above + table[a * columns]
+                above = rows[above_row + j]
+                opened = above + gap_open
+                cost = omissions[j]
+                code = OMISSION_GOES_ON if cost < opened else 0
+                cost = (cost if cost < opened else opened) + extending
+                omissions[j] = cost
+                best = above + omitting
+                way = FROM_OMISSION if cost < best else 4
+                best = cost if cost < best else best
+                if j > 0:
+                    cost = diagonal + table[a + b]
+                    way = 5 if cost <= best else way
+                    best = cost if cost <= best else best
+                diagonal = above
+            else:
+                way = 0
+                if j == 0:
+                    best = 0
+            if j > low:
+                cost = left + table[b]
+                way = 1 if cost < best else way
+                best = cost if cost < best else best
+                opened = left + gap_open
+                code = code | ADDITION_GOES_ON if addition < opened else code
+                addition = (addition if addition < opened else opened) + copy_gaps[start_copy + j]
+                way = FROM_ADDITION if addition < best else way
+                best = addition if addition < best else best
+            for k in range(count):
+                n = active[3 * k + 1]
+                if j < n:
+                    continue
+                b = 0
+                if n > 0:
+                    b = copy_grams[(n - 1) * stride_copy + start_copy + j]
+                if b >= 0:
+                    m = active[3 * k]
+                    cost = rows[((i - m) & 3) * size + j - n] + table[active[3 * k + 2] + b]
                     if cost < best:
                         best = cost
-                        code = 4
-                    opened = above + gap_open
-                else:
-                    opened = INFINITE
-                carried = previous_omissions[j - low]
-                if carried < opened:
-                    opened = carried
-                    flags = flags | OMISSION_GOES_ON
-                opened = opened + original_gaps[i]
-                previous_omissions[j - low] = opened
-                if opened < best:
-                    best = opened
-                    code = FROM_OMISSION
-                if j > 0 and j - 1 >= low_before and j - 1 < low_before + width:
-                    cost = rows[base_before + j - 1] + table[a * columns + copy_grams[j]]
-                    if cost <= best:
+                        way = 4 * m + n
+            if swapping >= 0 and j > 1 and swapping == copy_folded[start_copy + j - 1]:
+                if swapped == copy_folded[start_copy + j]:
+                    cost = rows[((i - 2) & 3) * size + j - 2] + swap_cost
+                    if cost < best:
                         best = cost
-                        code = 5
-            if j > low:
-                left = rows[base + j - 1]
-                cost = left + table[copy_grams[j]]
-                if cost < best:
-                    best = cost
-                    code = 1
-                opened = left + gap_open
-                if addition < opened:
-                    opened = addition
-                    flags = flags | ADDITION_GOES_ON
-                addition = opened + copy_gaps[j]
-                if addition < best:
-                    best = addition
-                    code = FROM_ADDITION
-            for k in range(multi_count):
-                m = multi_originals[k]
-                n = multi_copies[k]
-                if i < m or j < n:
-                    continue
-                if m == 0:
-                    a = 0
-                else:
-                    a = original_grams[(m - 1) * stride_o + i]
-                if a < 0:
-                    continue
-                if n == 0:
-                    b = 0
-                else:
-                    b = copy_grams[(n - 1) * stride_c + j]
-                if b < 0:
-                    continue
-                low_there = lows[i - m]
-                if j - n < low_there or j - n >= low_there + width:
-                    continue
-                cost = rows[((i - m) & 3) * width - low_there + j - n] + table[a * columns + b]
-                if cost < best:
-                    best = cost
-                    code = 4 * m + n
-            if i > 1 and j > 1 and original_folded[i] == copy_folded[j - 1]:
-                if original_folded[i - 1] == copy_folded[j] and original_folded[i] != copy_folded[j]:
-                    low_there = lows[i - 2]
-                    if j - 2 >= low_there and j - 2 < low_there + width:
-                        cost = rows[((i - 2) & 3) * width - low_there + j - 2] + swap_cost
-                        if cost < best:
-                            best = cost
-                            code = FROM_SWAP
+                        way = FROM_SWAP
             rows[base + j] = best
-            back[i * width + j - low] = code | flags
-        for j in range(high, low + width):
-            rows[base + j] = INFINITE
-    return rows[(original_length & 3) * width - lows[original_length] + copy_length]
+            back[to_cell + j] = code | way
+    return rows[(length & 3) * size + length_copy]
 
 
-def walk(back, lows, width, original_length, copy_length):
-    """Walk the filled window back and return its steps, last first, as one flat list.
+def walk(
+    start, start_copy, length, length_copy, half_band, original_folded, copy_folded,
+    first, first_copy, back, steps, count,
+):  # fmt: skip
+    """Walk a filled window back and write its steps, in order; return how many there are by then.
 
-    Four numbers a step: original start, original end, copy start, copy end. A long gap comes as
-    one step; so does an exchange (two letters a side).
+    Args:
+        start, start_copy, length, length_copy, half_band, original_folded, copy_folded: as in ``fill``.
+        first, first_copy: place of the window's first letter in the texts.
+        back: what ``fill`` left.
+        steps: room for five numbers a step: original start and end, copy start and end, what it does.
+            Letters kept one for one are one step; so is a long gap, or an exchange.
+        count: how many steps are written already.
     """
-    steps = []
-    i = original_length
-    j = copy_length
+    width = length_copy + 1
+    if half_band > 0:
+        width = 2 * half_band + 1
+    i, j, at = length, length_copy, count
+    kind_before = -1
     while i > 0 or j > 0:
-        code = back[i * width + j - lows[i]] & CODE_BITS
-        was_i = i
-        was_j = j
-        if code == FROM_SWAP:
-            i -= 2
-            j -= 2
-        elif code == FROM_OMISSION:
-            goes_on = back[i * width + j - lows[i]] & OMISSION_GOES_ON
+        goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
+        code = goes_on & CODE_BITS
+        was_i, was_j = i, j
+        if code == FROM_OMISSION:
             i -= 1
-            while goes_on:
-                goes_on = back[i * width + j - lows[i]] & OMISSION_GOES_ON
+            while goes_on & OMISSION_GOES_ON:
+                goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
                 i -= 1
         elif code == FROM_ADDITION:
-            goes_on = back[i * width + j - lows[i]] & ADDITION_GOES_ON
             j -= 1
-            while goes_on:
-                goes_on = back[i * width + j - lows[i]] & ADDITION_GOES_ON
+            while goes_on & ADDITION_GOES_ON:
+                goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
                 j -= 1
+        elif code == FROM_SWAP:
+            i, j = i - 2, j - 2
         else:
-            i -= code >> 2
-            j -= code & 3
-        steps.append(i)
-        steps.append(was_i)
-        steps.append(j)
-        steps.append(was_j)
-    return steps
+            i, j = i - (code >> 2), j - (code & 3)
+        kind = CHANGED
+        if was_i - i > LONGEST or was_j - j > LONGEST:
+            kind = SKIPPED
+        elif code == 5 and original_folded[start + was_i] == copy_folded[start_copy + was_j]:
+            kind = KEPT
+        if kind != KEPT or kind_before != KEPT:
+            at += 1
+            steps[5 * at - 4] = first + was_i
+            steps[5 * at - 2] = first_copy + was_j
+            steps[5 * at - 1] = kind
+        steps[5 * at - 5] = first + i
+        steps[5 * at - 3] = first_copy + j
+        kind_before = kind
+    turn(steps, count, at)
+    return at
+
+
+def turn(steps, start, end):
+    """Put steps that were written from the last to the first in order."""
+    end -= 1
+    while start < end:
+        for at in range(5):
+            number = steps[5 * start + at]
+            steps[5 * start + at] = steps[5 * end + at]
+            steps[5 * end + at] = number
+        start += 1
+        end -= 1
+
+
+def solve(
+    shapes, windows,
+    original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
+    table, columns, multi_originals, multi_copies, multi_count,
+    gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active, steps,
+):  # fmt: skip
+    """Solve window after window and write the steps of all; return how many there are.
+
+    Args:
+        shapes: seven numbers a window: ``start``, ``start_copy``, ``length``, ``length_copy`` and
+            ``half_band`` of ``fill``; ``first`` and ``first_copy`` of ``walk``.
+        windows: how many there are.
+        steps: room for five numbers for each letter of all windows.
+        (the others): as in ``fill``; room for the largest window.
+    """
+    count = 0
+    for at in range(windows):
+        start = shapes[7 * at]
+        start_copy = shapes[7 * at + 1]
+        length = shapes[7 * at + 2]
+        length_copy = shapes[7 * at + 3]
+        half_band = shapes[7 * at + 4]
+        if length == 0 and length_copy == 0:
+            continue
+        fill(
+            start, start_copy, length, length_copy, half_band,
+            original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
+            table, columns, multi_originals, multi_copies, multi_count,
+            gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active,
+        )  # fmt: skip
+        count = walk(
+            start, start_copy, length, length_copy, half_band, original_folded, copy_folded,
+            shapes[7 * at + 5], shapes[7 * at + 6], back, steps, count,
+        )  # fmt: skip
+    return count

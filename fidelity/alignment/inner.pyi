@@ -1,27 +1,26 @@
 from typing import Any
 
-INFINITE: float
-
-def fill(
+def solve(
+    shapes: Any,
+    windows: int,
     original_grams: Any,
     copy_grams: Any,
+    stride: int,
+    stride_copy: int,
     original_folded: Any,
     copy_folded: Any,
-    original_length: int,
-    copy_length: int,
     table: Any,
     columns: int,
     multi_originals: Any,
     multi_copies: Any,
     multi_count: int,
-    gap_open: float,
+    gap_open: int,
     original_gaps: Any,
     copy_gaps: Any,
-    swap_cost: float,
-    lows: Any,
-    width: int,
+    swap_cost: int,
     rows: Any,
     omissions: Any,
     back: bytearray,
-) -> float: ...
-def walk(back: bytearray, lows: Any, width: int, original_length: int, copy_length: int) -> list[int]: ...
+    active: Any,
+    steps: Any,
+) -> int: ...

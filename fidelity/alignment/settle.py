@@ -9,37 +9,54 @@ In "elnbogan elnbogan" for "elnbogan" the letters put in may be "elnbogan ", "ga
 
 from __future__ import annotations
 
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from fidelity.alignment.texts import NumberedTexts
 from fidelity.terms import StepKind
 
-Row = tuple[int, int, int, int, int]  # original start and end, copy start and end, StepKind
+Steps = npt.NDArray[Any]
+
+LONG_RUN = 3  # letters; a kept step no longer may be a declared expansion
 
 
-def settle_gaps(rows: list[Row], original: str, copy: str) -> list[Row]:
+def settle_gaps(steps: Steps, texts: NumberedTexts, original: str, copy: str) -> Steps:
     """Move each gap that holds a word division to where words begin and end, if it can be moved.
 
     Args:
-        rows: steps of an alignment, in order.
-        original, copy: the two texts in letters.
+        steps: of an alignment, in order; changed in place.
+        texts: the two texts as numbers.
+        original, copy: the same in letters.
     """
-    for at in range(1, len(rows) - 1):
-        o0, o1, c0, c1, kind = rows[at]
-        before, after = rows[at - 1], rows[at + 1]
-        if kind == StepKind.KEPT or (o0 != o1 and c0 != c1) or not (_is_run(before) and _is_run(after)):
-            continue
+    for at in _movable(steps, texts):
+        o0, o1, c0, c1 = steps[at, :4].tolist()
         text, start, end = (original, o0, o1) if o1 > o0 else (copy, c0, c1)
         if not any(letter.isspace() for letter in text[start:end]):
             continue
-        shift = _shift(text, start, end, before[1] - before[0] - 1, after[1] - after[0] - 1)
+        before = int(steps[at - 1, 1] - steps[at - 1, 0])
+        after = int(steps[at + 1, 1] - steps[at + 1, 0])
+        shift = _shift(text, start, end, before - 1, after - 1)
         if shift:
-            rows[at - 1] = (before[0], before[1] + shift, before[2], before[3] + shift, before[4])
-            rows[at] = (o0 + shift, o1 + shift, c0 + shift, c1 + shift, kind)
-            rows[at + 1] = (after[0] + shift, after[1], after[2] + shift, after[3], after[4])
-    return rows
+            steps[at - 1, [1, 3]] += shift
+            steps[at, :4] += shift
+            steps[at + 1, [0, 2]] += shift
+    return steps
 
 
-def _is_run(row: Row) -> bool:
-    """Tell whether a step keeps letters one for one (a shorter one may be a declared expansion)."""
-    return row[4] == StepKind.KEPT and row[1] - row[0] == row[3] - row[2] > 3
+def _movable(steps: Steps, texts: NumberedTexts) -> list[int]:
+    """Give the gaps between kept runs that can be moved by a letter at least, to either side."""
+    n, m = steps[:, 1] - steps[:, 0], steps[:, 3] - steps[:, 2]
+    run = (steps[:, 4] == StepKind.KEPT) & (n == m) & (n > LONG_RUN)
+    gap = (steps[:, 4] != StepKind.KEPT) & ((n == 0) | (m == 0))
+    at = np.flatnonzero(gap[1:-1] & run[:-2] & run[2:]) + 1
+    found = []
+    for text, here, column in ((texts.original, at[m[at] == 0], 0), (texts.copy, at[n[at] == 0], 2)):
+        start, end = steps[here, column], steps[here, column + 1]
+        found.append(here[(text[start] == text[end]) | (text[start - 1] == text[end - 1])])
+    movable: list[int] = np.sort(np.concatenate(found)).tolist()
+    return movable
 
 
 def _shift(text: str, start: int, end: int, most_left: int, most_right: int) -> int:

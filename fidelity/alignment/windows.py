@@ -1,7 +1,8 @@
-"""Solve the weighted programme in one window between anchors.
+"""Solve the weighted programme in the windows between anchors.
 
-Arrives: two texts, the channel's costs, a window. Leaves: the path of least cost through the
-window. Start reading at ``WindowSolver.solve``; the loop itself is in ``inner.py``.
+Arrives: windows (``layout.py``), costs. Leaves: the steps of the paths of
+least cost through the windows. Start reading at ``solve_windows``; the loop itself is in ``inner.py``,
+and where that is not compiled many windows are solved side by side by ``abreast.py``.
 """
 
 from __future__ import annotations
@@ -9,131 +10,124 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from fidelity.alignment import inner
-from fidelity.alignment.channel import GAP_OPEN, SWAP_COST, LetterChannel, gap_costs
+from fidelity.alignment.abreast import solve_abreast
+from fidelity.alignment.costs import Costs, gram_numbers
+from fidelity.alignment.layout import Layout
+from fidelity.alignment.straight import straight_paths
+from fidelity.alignment.texts import Ints
+from fidelity.terms import StepKind
 
-Path = list[tuple[int, int, int, int]]  # original start, original end, copy start, copy end
-
-FULL_CELLS = 4_000_000  # beyond, the programme is done in a band (one byte a cell is kept)
-BAND_CELLS = 16_000_000  # cells of the widest band
+MOST_CELLS = 40_000_000  # cells of a band; two stretches larger still have nothing in common
+FEW_CELLS = 3_000  # cells; below, arrays cost more than they save where the loop is not compiled
 COMPILED = not str(inner.__file__).endswith(".py")
 
 
-def _plain(array: np.ndarray) -> Any:
-    """Give an array in the form the loop reads fastest: as it is compiled, a list interpreted."""
-    return array if COMPILED else array.tolist()
-
-
-class WindowSolver:
-    """Holds two texts as numbers and solves window after window under the learned costs.
+def solve_windows(layout: Layout, costs: Costs) -> Ints:
+    """Give the paths of least cost through windows.
 
     Args:
-        original, copy: the two texts in graphic letters.
-        folded_original, folded_copy: the same with the declared folds applied.
+        layout: the windows.
+        costs: of every operation.
+
+    Returns:
+        Five numbers a step, in order: original start and end, copy start and end, ``StepKind``.
+        Letters kept one for one are one step.
     """
-
-    def __init__(self, original: str, copy: str, folded_original: str, folded_copy: str) -> None:
-        self.original, self.copy = original, copy
-        folded = {letter: number for number, letter in enumerate(sorted(set(folded_original + folded_copy)))}
-        self.folded_original = _numbers(folded_original, folded)
-        self.folded_copy = _numbers(folded_copy, folded)
-        self.original_gaps = np.array([0.0, *gap_costs(original)])
-        self.copy_gaps = np.array([0.0, *gap_costs(copy)])
-
-    def learn(self, channel: LetterChannel) -> None:
-        """Take over the channel's costs: gram numbers for both texts and the table of costs."""
-        several = channel.several()
-        originals = ["", *channel.original_letters, *sorted({o for o, _ in several if len(o) > 1})]
-        copies = ["", *channel.copy_letters, *sorted({c for _, c in several if len(c) > 1})]
-        row_of = {gram: number for number, gram in enumerate(originals)}
-        column_of = {gram: number for number, gram in enumerate(copies)}
-        table = np.full((len(originals), len(copies)), inner.INFINITE)
-        for o in channel.original_letters:
-            for c in ("", *channel.copy_letters):
-                table[row_of[o], column_of[c]] = channel.cost(o, c)
-        for c in channel.copy_letters:
-            table[0, column_of[c]] = channel.cost("", c)
-        for (o, c), cost in several.items():
-            if o in row_of and c in column_of:
-                table[row_of[o], column_of[c]] = cost
-        self.columns = len(copies)
-        self.table = _plain(table.ravel())
-        self.original_grams = _grams(self.original, row_of)
-        self.copy_grams = _grams(self.copy, column_of)
-        lengths = sorted({(len(o), len(c)) for o, c in several} - {(1, 1), (1, 0), (0, 1)})
-        self.multi_count = len(lengths)
-        self.multi_originals = _plain(np.array([m for m, _ in lengths] or [0], dtype=np.int32))
-        self.multi_copies = _plain(np.array([n for _, n in lengths] or [0], dtype=np.int32))
-
-    def solve(self, window: tuple[int, int, int, int]) -> Path:
-        """Give the path of least cost through a window, in order."""
-        o0, o1, c0, c1 = window
-        n, m = o1 - o0, c1 - c0
-        if not n and not m:
-            return []
-        lows, width = _band(n, m)
-        rows = np.empty(4 * width) if COMPILED else [0.0] * (4 * width)
-        omissions = np.empty(width) if COMPILED else [0.0] * width
-        back = bytearray((n + 1) * width)
-        inner.fill(
-            _window_of(self.original_grams, o0, n),
-            _window_of(self.copy_grams, c0, m),
-            _window_of(self.folded_original[None, :], o0, n),
-            _window_of(self.folded_copy[None, :], c0, m),
-            n,
-            m,
-            self.table,
-            self.columns,
-            self.multi_originals,
-            self.multi_copies,
-            self.multi_count,
-            GAP_OPEN,
-            _window_of(self.original_gaps[None, :], o0, n),
-            _window_of(self.copy_gaps[None, :], c0, m),
-            SWAP_COST,
-            _plain(lows),
-            width,
-            rows,
-            omissions,
-            back,
-        )
-        flat = inner.walk(back, _plain(lows), width, n, m)
-        return [
-            (flat[at] + o0, flat[at + 1] + o0, flat[at + 2] + c0, flat[at + 3] + c0)
-            for at in range(len(flat) - 4, -1, -4)
-        ]
+    shapes = layout.shapes[layout.shapes[:, 2] + layout.shapes[:, 3] > 0]
+    if not len(shapes):
+        return np.zeros((0, 5), dtype=np.int32)
+    count = len(costs.gaps)
+    grams = (
+        gram_numbers(layout.original_letters, costs.original_grams, count),
+        gram_numbers(layout.copy_letters, costs.copy_grams, count),
+    )
+    straight, found = straight_paths(layout, shapes, grams, costs)
+    shapes = shapes[~straight]
+    width = np.where(shapes[:, 4] > 0, 2 * shapes[:, 4] + 1, shapes[:, 3] + 1)
+    cells = (shapes[:, 2] + 1) * width
+    far = (cells > MOST_CELLS) & (shapes[:, 2] > 0) & (shapes[:, 3] > 0)
+    if far.any():
+        found = in_order(found, _unanswered(shapes[far]))
+    return in_order(found, _solve(layout, shapes[~far], cells[~far], grams, costs))
 
 
-def _numbers(text: str, number_of: dict[str, int]) -> np.ndarray:
-    """Put letters into numbers; place 0 is left free, so that letter i stands at i + 1."""
-    return np.array([0, *map(number_of.__getitem__, text)], dtype=np.int32)
+def in_order(first: Ints, second: Ints) -> Ints:
+    """Put the steps of two lists, either of them in order, into one."""
+    keys, others = first[:, 0] + first[:, 2], second[:, 0] + second[:, 2]  # every step moves on
+    rows = np.empty((len(first) + len(second), 5), dtype=np.int32)
+    rows[np.arange(len(first)) + np.searchsorted(others, keys)] = first
+    rows[np.arange(len(second)) + np.searchsorted(keys, others)] = second
+    return rows
 
 
-def _grams(text: str, number_of: dict[str, int]) -> np.ndarray:
-    """Give for each place the number of the 1, 2 and 3 letters that end there, -1 for none."""
-    grams = np.full((3, len(text) + 1), -1, dtype=np.int32)
-    grams[0] = _numbers(text, number_of)
-    for gram, number in number_of.items():
-        if len(gram) < 2:
-            continue
-        at = text.find(gram)
-        while at >= 0:
-            grams[len(gram) - 1, at + len(gram)] = number
-            at = text.find(gram, at + 1)
-    return grams
+def _unanswered(shapes: npt.NDArray[np.int64]) -> Ints:
+    """Give windows too large to have anything in common: one left out, the other put in."""
+    n, m, first, first_copy = shapes[:, 2], shapes[:, 3], shapes[:, 5], shapes[:, 6]
+    kind = np.full(len(shapes), int(StepKind.SKIPPED))
+    out = np.stack((first, first + n, first_copy, first_copy, kind), axis=1).astype(np.int32)
+    put_in = np.stack((first + n, first + n, first_copy, first_copy + m, kind), axis=1).astype(np.int32)
+    return in_order(out, put_in)
 
 
-def _window_of(grams: np.ndarray, start: int, length: int) -> Any:
-    """Cut a window out of the numbers of a text, in the form the loop reads."""
-    return _plain(np.ascontiguousarray(grams[:, start : start + length + 1]).ravel())
+def _solve(
+    layout: Layout,
+    shapes: npt.NDArray[np.int64],
+    cells: npt.NDArray[np.int64],
+    grams: tuple[Ints, Ints],
+    costs: Costs,
+) -> Ints:
+    """Solve windows, all by the loop or many side by side."""
+    if not len(shapes):
+        return np.zeros((0, 5), dtype=np.int32)
+    if COMPILED or cells.sum() <= FEW_CELLS:
+        return _one_by_one(layout, shapes, int(cells.max()), grams, costs)
+    flat = shapes[:, 4] == 0
+    flat &= shapes[:, 2] < 8 * (shapes[:, 3] + 1)  # side by side, a tall window wastes most of its room
+    found = solve_abreast(layout, shapes[flat], grams, costs)
+    found = found[np.argsort(found[:, 0] + found[:, 2], kind="stable")]
+    if flat.all():
+        return found
+    return in_order(found, _one_by_one(layout, shapes[~flat], int(cells[~flat].max()), grams, costs))
 
 
-def _band(n: int, m: int) -> tuple[np.ndarray, int]:
-    """Give the first column of each row and the width of the band (the whole, where it is small)."""
-    if (n + 1) * (m + 1) <= FULL_CELLS:
-        return np.zeros(n + 1, dtype=np.intp), m + 1
-    half = max(BAND_CELLS // (2 * (n + 1)), 64)
-    width = min(2 * half + 1, m + 1)
-    middle = np.arange(n + 1, dtype=np.int64) * m // n
-    return np.clip(middle - half, 0, m + 1 - width).astype(np.intp), width
+def _one_by_one(
+    layout: Layout, shapes: npt.NDArray[np.int64], most: int, grams: tuple[Ints, Ints], costs: Costs
+) -> Ints:
+    """Solve one window after another."""
+    gaps = costs.whole_gaps
+    size = int(shapes[:, 3].max()) + 1
+    room = int(shapes[:, 2:4].sum())
+    steps = _form(np.empty(5 * room, dtype=np.int32))
+    count = inner.solve(
+        _form(shapes.ravel()),
+        len(shapes),
+        _form(grams[0].ravel()),
+        _form(grams[1].ravel()),
+        len(layout.original_letters),
+        len(layout.copy_letters),
+        _form(layout.original_folded),
+        _form(layout.copy_folded),
+        _form(costs.table.ravel()),
+        costs.table.shape[1],
+        _form(np.ascontiguousarray(costs.lengths[:, 0])),
+        _form(np.ascontiguousarray(costs.lengths[:, 1])),
+        len(costs.lengths),
+        costs.whole_gap_open,
+        _form(gaps[layout.original_letters]),
+        _form(gaps[layout.copy_letters]),
+        costs.whole_swap,
+        _form(np.empty(4 * size, dtype=np.int64)),
+        _form(np.empty(size, dtype=np.int64)),
+        bytearray(most),
+        _form(np.empty(3 * len(costs.lengths) + 3, dtype=np.int64)),
+        steps,
+    )
+    return np.array(steps[: 5 * count], dtype=np.int32).reshape(-1, 5)
+
+
+def _form(array: npt.NDArray[Any]) -> Any:
+    """Give an array in the form the loop reads fastest: as it is compiled, a list interpreted."""
+    return array if COMPILED else array.tolist()

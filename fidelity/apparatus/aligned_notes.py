@@ -13,6 +13,7 @@ from fidelity.alignment.check import AlignmentCheck
 from fidelity.letters import decode
 from fidelity.terms import Alignment, Locus, Moved, Variant
 from fidelity.variants.citations import LONGEST_SHOWN, Citations, in_short
+from fidelity.variants.moves import opposite
 
 WORDS_AROUND = 3  # words by which the neighbourhood of a moved block is named
 
@@ -62,7 +63,8 @@ def _of_moved(block: Moved, alignment: Alignment, cited: tuple[Citations, Citati
     now = f"moved: stands {now} in the copy, {span_of(there)}{slips}: {words}"
     once = f"moved: stood {once} in the original, {span_of(here)}"
     yield Note(False, o0, now, block if block.slips else None)
-    yield Note(True, c0, once)
+    if abs(opposite(alignment, o0) - c0) > LONGEST_SHOWN:  # else both places stand in one block
+        yield Note(True, c0, once)
 
 
 def _beside(letters: str, start: int, end: int) -> str:

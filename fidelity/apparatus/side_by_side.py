@@ -11,7 +11,6 @@ differences. Nothing is told by colour. What letters cannot show is said in note
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import dropwhile, groupby, islice, pairwise, zip_longest
@@ -43,7 +42,6 @@ LONGEST_SKIP = LONGEST_SHOWN  # letters of a stretch in one text only; of a long
 ENDS_OF_SKIP = 30  # letters of either end, nearly a manuscript line
 
 INDENT = "  "  # of notes
-FAR_END = 2**62  # beyond the end of any text
 
 _DIVISION = regex.compile(r"\s")
 _DIVISION_BACKWARD = regex.compile(r"(?r)\s")
@@ -118,22 +116,25 @@ def columns(alignment: Alignment, context: int) -> Iterator[Column]:
     runs = [(kept, list(run)) for kept, run in groupby(steps, key=lambda step: step[4] == StepKind.KEPT)]
     for at, (kept, run) in enumerate(runs):
         if not kept:
-            for step in run if alignment.moved else _answers(run):
+            for step in _answers(run, elsewhere):
                 yield from _changed(alignment, step, elsewhere)
         else:
             yield from _kept(alignment, run, context, after=at > 0, before=at + 1 < len(runs))
 
 
-def _answers(run: Sequence[Sequence[int]]) -> list[tuple[int, int, int, int]]:
-    """Put what was left out and what was put in at the same place one above the other."""
+def _answers(run: Sequence[Sequence[int]], elsewhere: _Elsewhere) -> list[tuple[int, int, int, int]]:
+    """Put what was left out and what was put in at the same place one above the other, moved matter apart."""
     joined: list[tuple[int, int, int, int]] = []
+    before_moved = False
     for o0, o1, c0, c1, _ in run:
-        if joined:
+        moved = elsewhere.touches(o0, o1, c0, c1)
+        if joined and not moved and not before_moved:
             a0, a1, b0, b1 = joined[-1]
             if (a0 == a1 and c0 == c1) or (b0 == b1 and o0 == o1):
                 joined[-1] = (a0, o1, b0, c1)
                 continue
         joined.append((o0, o1, c0, c1))
+        before_moved = moved
     return joined
 
 
@@ -145,16 +146,16 @@ class _Elsewhere:
         self.gone = sorted((o0, o1) for o0, o1, _, _ in blocks)
         self.come = sorted((c0, c1) for _, _, c0, c1 in blocks)
 
+    def touches(self, o0: int, o1: int, c0: int, c1: int) -> bool:
+        """Tell whether a step has letters of a moved block."""
+        return any(a < o1 and o0 < b for a, b in self.gone) or any(a < c1 and c0 < b for a, b in self.come)
+
     def sign(self, column: Column) -> Column:
         """Give a column the sign of what was moved, if its letter was."""
-        if column.original and _holds(self.gone, column.original_at):
+        if column.original and self.touches(column.original_at, column.original_at + 1, 0, 0):
             return column._replace(sign=AWAY)
-        return column._replace(sign=HERE) if column.copy and _holds(self.come, column.copy_at) else column
-
-
-def _holds(spans: Sequence[tuple[int, int]], offset: int) -> bool:
-    at = bisect_right(spans, (offset, FAR_END)) - 1
-    return at >= 0 and offset < spans[at][1]
+        here = column.copy and self.touches(0, 0, column.copy_at, column.copy_at + 1)
+        return column._replace(sign=HERE) if here else column
 
 
 def _changed(alignment: Alignment, step: Sequence[int], elsewhere: _Elsewhere) -> Iterator[Column]:

@@ -72,6 +72,10 @@ def _is_replaced(cell: Cell, alignment: Alignment) -> bool:
     copy = alignment.copy.letters[cell.copy_start : cell.copy_end]
     if not original or not copy or any(letter.isspace() for letter in original + copy) or LOST_LETTER in copy:
         return False
+    if sum(step[3] - step[2] for step in cell.steps) < len(copy):
+        return False  # part of it was moved here from elsewhere
+    if sum(step[1] - step[0] for step in cell.steps) < len(original):
+        return False  # part of it stands elsewhere
     kept = sum(
         sum(not is_punctuation(letter) for letter in alignment.original.letters[o0:o1])
         for o0, o1, _, _, kind in cell.steps

@@ -12,13 +12,19 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-import pytest
+import numpy as np
+import numpy.typing as npt
 
-from fidelity.alignment import windows
-from fidelity.alignment.channel import gap_costs
-from fidelity.alignment.windows import Path, WindowSolver
+from fidelity.alignment.channel import GAP_OPEN, SWAP_COST, gap_costs
+from fidelity.alignment.costs import costs_from
+from fidelity.alignment.layout import lay_out
+from fidelity.alignment.texts import numbered
+from fidelity.alignment.windows import solve_windows
+from fidelity.terms import StepKind
+from fidelity.witnesses.folds import NO_FOLDS
 
 Costs = Mapping[tuple[str, str], float]
+Path = list[tuple[int, int, int, int]]  # original start, original end, copy start, copy end
 
 NEVER = 1e6  # nats; so dear that no least path takes it
 
@@ -41,6 +47,11 @@ class ListedChannel:
     def several(self) -> dict[tuple[str, str], float]:
         """Give the costs of operations with more than one letter on a side."""
         return dict(self.longer)
+
+    def costs(self) -> npt.NDArray[np.float64]:
+        """Give the costs of operations of at most one letter a side, the last row and column for none."""
+        rows, columns = [*self.original_letters, ""], [*self.copy_letters, ""]
+        return np.array([[self.singles.get((o, c), NEVER) for c in columns] for o in rows])
 
     def cost(self, original: str, written: str) -> float:
         """Give the cost of one operation; infinite where it is not listed."""
@@ -76,20 +87,33 @@ def _stretch(text: str, length: int, draw: random.Random) -> str:
     return text[start : start + length]
 
 
+_now = {"gap_open": GAP_OPEN, "swap": SWAP_COST}
+
+
 @contextmanager
 def costs_of(gap_open: float, swap: float) -> Iterator[None]:
     """Let long gaps and exchanges cost what the test says."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(windows, "GAP_OPEN", gap_open)
-        patch.setattr(windows, "SWAP_COST", swap)
+    before = dict(_now)
+    _now.update(gap_open=gap_open, swap=swap)
+    try:
         yield
+    finally:
+        _now.update(before)
 
 
 def solved(original: str, copy: str, channel: ListedChannel) -> Path:
-    """Give the path that the programme under test finds through the whole of two texts."""
-    solver = WindowSolver(original, copy, original, copy)
-    solver.learn(channel)  # type: ignore[arg-type]  # it has the face of a LetterChannel
-    return solver.solve((0, len(original), 0, len(copy)))
+    """Give the path that the programme under test finds through the whole of two texts, letter by letter."""
+    texts = numbered(original, copy, NO_FOLDS)
+    window = np.array([[0, len(original), 0, len(copy)]])
+    costs = costs_from(channel, texts.letters, _now["gap_open"], _now["swap"])
+    path: Path = []
+    layout = lay_out(texts.original, texts.copy, texts.folded, window)
+    for o0, o1, c0, c1, kind in solve_windows(layout, costs).tolist():
+        if kind == StepKind.KEPT:
+            path += [(o, o + 1, c, c + 1) for o, c in zip(range(o0, o1), range(c0, c1), strict=True)]
+        else:
+            path.append((o0, o1, c0, c1))
+    return path
 
 
 def path_cost(path: Path, original: str, copy: str, channel: ListedChannel) -> float:
@@ -102,22 +126,17 @@ def path_cost(path: Path, original: str, copy: str, channel: ListedChannel) -> f
     return total
 
 
-def _constant(name: str) -> float:
-    """Give a cost as the programme under test has it now."""
-    return float(vars(windows)[name])
-
-
 def _gap(original: str, copy: str) -> float:
     """Give the cost of a long gap; infinite where both sides have letters."""
     if original and copy:
         return math.inf
-    return _constant("GAP_OPEN") + sum(gap_costs(original + copy))
+    return _now["gap_open"] + sum(gap_costs(original + copy))
 
 
 def _swap(original: str, copy: str) -> float:
     """Give the cost of an exchange of neighbours; infinite where these letters are none."""
     swapped = len(original) == len(copy) == 2 and original == copy[::-1] and original != copy
-    return _constant("SWAP_COST") if swapped else math.inf
+    return _now["swap"] if swapped else math.inf
 
 
 def least_cost(original: str, copy: str, channel: ListedChannel) -> float:

@@ -4,16 +4,26 @@ from __future__ import annotations
 
 import importlib.util
 import random
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path as FilePath
 from types import ModuleType
 
 import edlib
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.alignment import inner, windows
+from fidelity.alignment import inner, layout, windows
+from fidelity.alignment.align import align_witnesses
+from fidelity.alignment.costs import costs_from
+from fidelity.alignment.texts import numbered
+from fidelity.terms import Witness
+from fidelity.witnesses.folds import NO_FOLDS
+from tests.alignment.made_copies import made_pair
 from tests.alignment.programmes import (
     NEVER,
     costs_of,
@@ -118,11 +128,21 @@ def test_a_band_that_is_wide_enough_changes_nothing(monkeypatch: pytest.MonkeyPa
     original, copy = noisy_pair(400, seed=7)
     channel = random_channel(original, copy, 7)
     whole = solved(original, copy, channel)
-    monkeypatch.setattr(windows, "FULL_CELLS", 0)
-    monkeypatch.setattr(windows, "BAND_CELLS", 0)
-    lows, width = windows._band(len(original), len(copy))
-    assert width < len(copy) and lows[-1] > 0
+    monkeypatch.setattr(layout, "FULL_CELLS", 0)
+    monkeypatch.setattr(layout, "BAND_CELLS", 0)
+    texts = numbered(original, copy, NO_FOLDS)
+    window = np.array([[0, len(original), 0, len(copy)]])
+    laid = layout.lay_out(texts.original, texts.copy, texts.folded, window)
+    assert 0 < 2 * laid.shapes[0, 4] + 1 < len(copy)
     assert solved(original, copy, channel) == whole
+
+
+def test_stretches_with_nothing_in_common_are_not_weighed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two stretches too large for any band are one left out and one put in, each as one step."""
+    original, copy = noisy_pair(400, seed=7)
+    monkeypatch.setattr(windows, "MOST_CELLS", 1000)
+    path = solved(original, copy, random_channel(original, copy, 7))
+    assert path == [(0, 400, 0, 0), (400, 400, 0, len(copy))]
 
 
 def interpreted() -> ModuleType:
@@ -135,19 +155,100 @@ def interpreted() -> ModuleType:
     return module
 
 
-@pytest.mark.skipif(not windows.COMPILED, reason="the inner loop is not compiled here")
+PLAIN = interpreted()
+WAYS = {"loop": 10**12, "abreast": 0}  # cells up to which windows are solved by the interpreted loop
+
+
+@contextmanager
+def not_compiled(way: str) -> Iterator[None]:
+    """Let windows be solved as they are where nothing is compiled: one by one, or side by side."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(windows, "inner", PLAIN)
+        patch.setattr(windows, "COMPILED", False)
+        patch.setattr(windows, "FEW_CELLS", WAYS[way])
+        yield
+
+
+compiled_only = pytest.mark.skipif(not windows.COMPILED, reason="the inner loop is not compiled here")
+
+
+@compiled_only
+def test_both_forms_of_the_loop_are_tried() -> None:
+    """The loop that is tried as plain Python is plain Python, and the other one is compiled."""
+    assert str(PLAIN.__file__).endswith(".py") and not str(inner.__file__).endswith(".py")
+
+
+@compiled_only
 @pytest.mark.parametrize("cells", [4_000_000, 0], ids=["whole", "banded"])
-def test_compiled_and_interpreted_agree(monkeypatch: pytest.MonkeyPatch, cells: int) -> None:
-    """The compiled loop and the same file as plain Python find the same steps."""
-    plain = interpreted()
-    assert str(plain.__file__).endswith(".py") and not str(inner.__file__).endswith(".py")
-    monkeypatch.setattr(windows, "FULL_CELLS", cells)
-    monkeypatch.setattr(windows, "BAND_CELLS", cells)
+@pytest.mark.parametrize("way", WAYS)
+def test_compiled_and_interpreted_agree(monkeypatch: pytest.MonkeyPatch, cells: int, way: str) -> None:
+    """The compiled loop, the same file as plain Python and the windows side by side find the same steps."""
+    monkeypatch.setattr(layout, "FULL_CELLS", cells)
+    monkeypatch.setattr(layout, "BAND_CELLS", cells)
     pairs = [noisy_pair(length, seed) for seed, length in enumerate((1, 5, 30, 60, 250))]
     for seed, (original, copy) in enumerate(pairs):
         channel = random_channel(original, copy, seed)
-        with costs_of(2.0, 0.5), pytest.MonkeyPatch.context() as patch:
+        with costs_of(2.0, 0.5):
             compiled = solved(original, copy, channel)
-            patch.setattr(windows, "inner", plain)
-            patch.setattr(windows, "COMPILED", False)
-            assert solved(original, copy, channel) == compiled
+            with not_compiled(way):
+                assert solved(original, copy, channel) == compiled
+
+
+@compiled_only
+@settings(deadline=None, max_examples=150)
+@given(
+    st.lists(st.tuples(SHORT, SHORT), max_size=8),
+    st.integers(0, 2**32),
+    st.sampled_from([0.2, 2.0, 8.0]),
+    st.sampled_from([0.1, 2.0]),
+    st.sampled_from(sorted(WAYS)),
+    st.booleans(),
+)
+def test_many_windows_at_once_agree(
+    stretches: list[tuple[str, str]], seed: int, gap_open: float, swap: float, way: str, unit: bool
+) -> None:
+    """Whatever the windows and the costs, ties among them, the steps are the same compiled or not."""
+    original, copy = ("".join(stretch[side] for stretch in stretches) for side in (0, 1))
+    texts = numbered(original, copy, NO_FOLDS)
+    ends = np.cumsum([[0, 0], *([len(o), len(c)] for o, c in stretches)], axis=0)
+    bounds = np.stack((ends[:-1, 0], ends[1:, 0], ends[:-1, 1], ends[1:, 1]), axis=1)
+    channel = unit_channel(original, copy) if unit else random_channel(original, copy, seed)
+    costs = costs_from(channel, texts.letters, gap_open, swap)
+    laid = layout.lay_out(texts.original, texts.copy, texts.folded, bounds)
+    compiled = windows.solve_windows(laid, costs).tolist()
+    with not_compiled(way):
+        assert windows.solve_windows(laid, costs).tolist() == compiled
+
+
+@compiled_only
+@settings(deadline=None, max_examples=30)
+@given(st.integers(0, 3000), st.sampled_from([0.01, 0.05, 0.2]), st.booleans(), st.integers(0, 99))
+def test_whole_alignments_agree(letters: int, noise: float, formulaic: bool, seed: int) -> None:
+    """Costs learned, anchors and all: an alignment is the same to the last letter, compiled or not."""
+    pair = made_pair(max(letters, 1), noise, formulaic=formulaic, seed=seed)
+    witnesses = Witness("O", pair.original), Witness("C", pair.copy)
+    compiled = align_witnesses(*witnesses)
+    for way in WAYS:
+        with not_compiled(way):
+            plain = align_witnesses(*witnesses)
+        assert plain.steps.tolist() == compiled.steps.tolist()
+        assert (plain.cost, plain.objectives) == (compiled.cost, compiled.objectives)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.text("abc", max_size=12), st.text("abc", max_size=12), st.integers(0, 2**32))
+def test_straight_paths_are_the_best(original: str, copy: str, seed: int) -> None:
+    """Where a straight path is taken without weighing, the whole programme takes it too."""
+    channel = random_channel(original, copy, seed)
+    cheap = replace(
+        channel, longer={}, singles={pair: cost + (not all(pair)) for pair, cost in channel.singles.items()}
+    )
+    with pytest.MonkeyPatch.context() as patch, costs_of(8.0, 2.0):
+        found = solved(original, copy, cheap)
+        patch.setattr(windows, "straight_paths", _none_straight)
+        assert solved(original, copy, cheap) == found
+
+
+def _none_straight(_: object, shapes: np.ndarray, *__: object) -> tuple[np.ndarray, np.ndarray]:
+    """Say of no window that its path is straight."""
+    return np.zeros(len(shapes), dtype=np.bool_), np.zeros((0, 5), dtype=np.int32)

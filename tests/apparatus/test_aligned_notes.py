@@ -65,6 +65,13 @@ def test_the_slips_of_a_moved_line_are_shown() -> None:
     assert not any(line.startswith("  E 2.1") for line in shown(clean))
 
 
+def test_a_sign_written_out_stands_above_its_letters() -> None:
+    """A sign answered by letters that came in beside it is one change, moved words or none."""
+    alignment = aligned("cnuca on strangum ecede. ꝥ nim wudu", "cnuca on ecede strangum. þæt nim wudu")
+    signs = shown(alignment)[1].split()
+    assert signs == [HERE * 6, AWAY * 6, "×××"]
+
+
 def test_a_preface_is_a_block_with_its_place() -> None:
     """Of matter in one text alone both ends are shown, with its place and size, not every letter."""
     preface = "se biscop het writan þas boc on þam geare þe he forþferde and þa munecas hit wel heoldon"

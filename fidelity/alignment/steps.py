@@ -1,0 +1,171 @@
+"""Put the steps of an alignment together, and say what they cost.
+
+Arrives: the steps found in windows, the anchors between. Leaves: the steps of a stretch in order.
+Start reading at ``joined``, then ``StepTable`` and ``cost_of``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from fidelity.alignment.costs import NEVER, Costs
+from fidelity.alignment.packing import LONGEST
+from fidelity.alignment.texts import Ints, NumberedTexts
+from fidelity.alignment.windows import in_order
+from fidelity.terms import StepKind
+
+Array = npt.NDArray[Any]
+STEP_EVERY, GROWTH = 2, 1.5  # letters to a step in a very bad copy, and what is added where that is too few
+
+
+def joined(steps: Ints, anchors: Ints) -> Ints:
+    """Put the steps of the windows and the anchors between them in order, kept runs joined.
+
+    Args:
+        steps: of all windows, in order.
+        anchors: original start, copy start, length; counted from the same place.
+    """
+    ends = anchors[:, :2] + anchors[:, 2:]
+    kept = np.zeros(len(anchors), dtype=np.int32)  # StepKind.KEPT
+    runs = np.stack((anchors[:, 0], ends[:, 0], anchors[:, 1], ends[:, 1], kept), axis=1)
+    rows = in_order(steps, runs)
+    if not len(rows):
+        return rows
+    is_kept = rows[:, 4] == StepKind.KEPT
+    first = np.flatnonzero(np.concatenate(([True], ~(is_kept[1:] & is_kept[:-1]))))
+    last = np.append(first[1:], len(rows)) - 1
+    found = rows[first]
+    found[:, 1], found[:, 3] = rows[last, 1], rows[last, 3]
+    return found
+
+
+def free_kept(steps: Ints, original: str, copy: str, free: frozenset[tuple[str, str]]) -> None:
+    """Mark declared expansions as kept.
+
+    Args:
+        steps: changed in place.
+        original, copy: the texts in letters.
+        free: pairs of several letters that count as the same.
+    """
+    for at in np.flatnonzero(steps[:, 4] == StepKind.CHANGED).tolist() if free else ():
+        o0, o1, c0, c1 = steps[at, :4].tolist()
+        if (original[o0:o1], copy[c0:c1]) in free:
+            steps[at, 4] = StepKind.KEPT
+
+
+def kept_runs(steps: Array, texts: NumberedTexts, free: Collection[object]) -> npt.NDArray[np.bool_]:
+    """Tell which steps keep letters one for one; a declared expansion may have as many on either side.
+
+    Args:
+        steps: in any order.
+        texts: the texts as numbers.
+        free: the declared expansions.
+    """
+    n, m = steps[:, 1] - steps[:, 0], steps[:, 3] - steps[:, 2]
+    run: npt.NDArray[np.bool_] = (steps[:, 4] == StepKind.KEPT) & (n == m)
+    for at in np.flatnonzero(run & (n > 1) & (n <= LONGEST)).tolist() if free else ():
+        o0, o1, c0, c1 = steps[at, :4].tolist()
+        run[at] = (texts.folded[texts.original[o0:o1]] == texts.folded[texts.copy[c0:c1]]).all()
+    return run
+
+
+class StepTable:
+    """The steps of a whole alignment, a stretch at a time, without a second copy of them.
+
+    Args:
+        letters: of the longer text. Room that is never written to takes no memory.
+    """
+
+    def __init__(self, letters: int) -> None:
+        self.rows = np.empty((letters // STEP_EVERY + 16, 5), dtype=np.int32)
+        self.count = 0
+
+    def add(self, steps: Ints) -> None:
+        """Add the steps that follow; a kept run that goes on is joined."""
+        if self.count and len(steps) and _is_run(self.rows[self.count - 1]) and _is_run(steps[0]):
+            self.rows[self.count - 1, 1], self.rows[self.count - 1, 3] = steps[0, 1], steps[0, 3]
+            steps = steps[1:]
+        if self.count + len(steps) > len(self.rows):
+            room = max(int(GROWTH * len(self.rows)), self.count + len(steps))
+            self.rows.resize((room, 5), refcheck=False)
+        self.rows[self.count : self.count + len(steps)] = steps
+        self.count += len(steps)
+
+    def whole(self) -> Ints:
+        """Give all steps; nothing can be added afterwards."""
+        self.rows.resize((self.count, 5), refcheck=False)
+        self.rows.flags.writeable = False
+        return self.rows
+
+
+def _is_run(step: Ints) -> bool:
+    """Tell whether a step keeps letters, as many as there were."""
+    return bool(step[4] == StepKind.KEPT and step[1] - step[0] == step[3] - step[2])
+
+
+def cost_of(steps: Array, texts: NumberedTexts, costs: Costs) -> float:
+    """Add up what the steps that are no kept runs cost, each in the cheapest way that makes it.
+
+    Args:
+        steps: in any order.
+        texts: the texts as numbers.
+        costs: of every operation.
+
+    Returns:
+        Nats.
+    """
+    sizes = np.stack((steps[:, 1] - steps[:, 0], steps[:, 3] - steps[:, 2]), axis=1)
+    small = sizes.max(axis=1, initial=0) <= 1
+    total = float(_single(steps[small], sizes[small], texts, costs).sum())
+    for (o0, o1, c0, c1, _), (m, n) in zip(steps[~small].tolist(), sizes[~small].tolist(), strict=True):
+        o = tuple(texts.original[o0:o1].tolist()) if m <= 3 else ()
+        c = tuple(texts.copy[c0:c1].tolist()) if n <= 3 else ()
+        total += min(_listed(o, c, (m, n), costs), _other(o, c, (m, n), texts, costs, (o0, o1, c0, c1)))
+    return total
+
+
+def _single(steps: Array, sizes: Array, texts: NumberedTexts, costs: Costs) -> Array:
+    """Give the cost of steps of at most one letter a side."""
+    rows, columns = np.zeros(len(steps), dtype=np.int64), np.zeros(len(steps), dtype=np.int64)
+    there, here = sizes[:, 0] > 0, sizes[:, 1] > 0
+    rows[there] = texts.original[steps[there, 0]].astype(np.int64) + 1
+    columns[here] = texts.copy[steps[here, 2]].astype(np.int64) + 1
+    found = costs.exact[rows, columns]
+    gap = np.full(len(steps), NEVER)
+    gap[~here] = costs.gaps[rows[~here] - 1] + costs.gap_open
+    gap[~there] = costs.gaps[columns[~there] - 1] + costs.gap_open
+    cheapest: Array = np.minimum(found, gap)
+    return cheapest
+
+
+def _listed(o: tuple[int, ...], c: tuple[int, ...], sizes: tuple[int, int], costs: Costs) -> float:
+    """Give the cost of an operation of several letters; ``NEVER`` where it is none."""
+    if max(sizes) > 3:
+        return NEVER
+    row = costs.original_grams.get(o, -1) if len(o) > 1 else sum(o) + len(o)
+    column = costs.copy_grams.get(c, -1) if len(c) > 1 else sum(c) + len(c)
+    return float(costs.exact[row, column]) if row >= 0 and column >= 0 else NEVER
+
+
+def _other(
+    o: tuple[int, ...],
+    c: tuple[int, ...],
+    sizes: tuple[int, int],
+    texts: NumberedTexts,
+    costs: Costs,
+    span: tuple[int, int, int, int],
+) -> float:
+    """Give the cost of a long gap or of an exchange; ``NEVER`` where it is neither."""
+    if not sizes[1]:
+        return costs.gap_open + float(costs.gaps[texts.original[span[0] : span[1]]].sum())
+    if not sizes[0]:
+        return costs.gap_open + float(costs.gaps[texts.copy[span[2] : span[3]]].sum())
+    if sizes == (2, 2):
+        there, here = texts.folded[list(o)].tolist(), texts.folded[list(c)].tolist()
+        if there == here[::-1] and there[0] != there[1]:
+            return costs.swap
+    return NEVER
