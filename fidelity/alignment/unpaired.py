@@ -24,6 +24,7 @@ NEARBY = 200  # letters, about five manuscript lines: within, every pair of gaps
 NEIGHBOURS = 2  # gaps on either side that one is compared with
 LONGEST_NEARBY = 400  # letters of a gap compared in that way; longer ones share a long seed
 SEEDS = ((12, 1), (6, 2))  # letters, and how many such runs must fit together: 7 letters at least
+PART = 100_000  # steps looked at together
 MOST_PLACES = 8  # of a run in what is unpaired; a commoner one tells nothing
 MOST_RIVALS = 3  # stretches of the copy with which one of the original is compared
 
@@ -49,7 +50,40 @@ class Stretches:
 
 
 def unpaired_stretches(steps: np.ndarray) -> tuple[Stretches, Stretches]:
-    """Give what is left out or changed altogether in the original, and the same in the copy."""
+    """Give what is left out or changed altogether in the original, and the same in the copy.
+
+    The steps are gone through in parts, so that little memory is needed beside them.
+    """
+    sides = zip(*(_unpaired(steps[start:end]) for start, end in _parts(steps)), strict=True)
+    left_out, put_in = (
+        Stretches(*(np.concatenate(columns) for columns in zip(*map(_columns, side), strict=True)))
+        for side in sides
+    )
+    return left_out, put_in
+
+
+def _columns(part: Stretches) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    return part.starts, part.ends, part.opposite, part.gaps
+
+
+def _parts(steps: np.ndarray) -> Iterator[Span]:
+    """Cut the steps where enough letters are kept that no stretch goes on over them."""
+    start = 0
+    while start < len(steps):
+        end = min(start + PART, len(steps))
+        while end < len(steps):
+            o0, o1, _, _, kind = steps[end - 1].tolist()
+            if kind == StepKind.KEPT and o1 - o0 > ISLAND:
+                break
+            end += 1
+        yield start, end
+        start = end
+    if not len(steps):
+        yield 0, 0
+
+
+def _unpaired(steps: np.ndarray) -> tuple[Stretches, Stretches]:
+    """Give the unpaired stretches of a part of the steps."""
     apart = np.concatenate(([0], steps[:, 4] != StepKind.KEPT, [0])).astype(np.int8)
     edges = np.flatnonzero(np.diff(apart))
     first, last = edges[0::2], edges[1::2] - 1

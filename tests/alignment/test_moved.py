@@ -259,3 +259,18 @@ def test_what_recurs_weighs_little() -> None:
         rows = [(len(text), len(text) + len(formula), 0, len(formula), 0)]
         weights.append(weight_of(rows, text + formula))
     assert weights[1] < 10 < weights[0] <= 2 * ENOUGH_BITS
+
+
+def test_steps_looked_at_in_parts_leave_the_same_unpaired(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However the steps are parted to spare memory, the unpaired stretches are the same."""
+    pair = made_pair(4_000, 0.2, seed=3)
+    steps = align_witnesses(Witness("E", pair.original), Witness("C", pair.copy)).steps
+    whole = unpaired_stretches(steps)
+    for size in (1, 7, 100):
+        monkeypatch.setattr("fidelity.alignment.unpaired.PART", size)
+        for side, expected in zip(unpaired_stretches(steps), whole, strict=True):
+            assert side.starts.tolist() == expected.starts.tolist()
+            assert side.ends.tolist() == expected.ends.tolist()
+            assert side.opposite.tolist() == expected.opposite.tolist()
+            assert side.gaps.tolist() == expected.gaps.tolist()
+    assert len(whole[0].starts) > 10
