@@ -71,6 +71,7 @@ def doubts_of(alignment: Alignment, folds: Folds) -> dict[Spans, str]:
     """
     steps: list[Step] = []
     found: dict[Spans, str] = {}
+    cited = Citations(alignment.original), Citations(alignment.copy)
     for rivals in rivals_of(alignment, folds):
         steps = steps or list(map(tuple, alignment.steps.tolist()))
         stretch = _Stretch(steps, rivals, alignment)
@@ -81,7 +82,7 @@ def doubts_of(alignment: Alignment, folds: Folds) -> dict[Spans, str]:
             other = stretch.judged(way, folds)
             mine, theirs = _unmatched(main, other), _unmatched(other, main)
             if mine or theirs:
-                told = _printed(theirs or list(other), mine or list(main), stretch)
+                told = _printed(theirs or list(other), mine or list(main), cited)
                 for event, _ in mine or main:
                     found.setdefault((event.o0, event.o1, event.c0, event.c1), told)
                 break
@@ -196,7 +197,7 @@ def _words(letters: str, start: int, end: int) -> tuple[tuple[int, ...], str]:
     return tuple(words), edge
 
 
-def _printed(events: Judged, instead_of: Judged, stretch: _Stretch) -> str:
+def _printed(events: Judged, instead_of: Judged, cited: tuple[Citations, Citations]) -> str:
     """Print what a rival reads: its answers, and its place where that is another."""
     parts = []
     for event, judgement in events:
@@ -205,9 +206,9 @@ def _printed(events: Judged, instead_of: Judged, stretch: _Stretch) -> str:
             (judgement.words, judgement.copy_words) != (one.words, one.copy_words) for _, one in instead_of
         ):
             if event.o1 > event.o0:
-                place, _ = Citations(stretch.alignment.original).ends(event.o0, event.o1)
+                place, _ = cited[0].ends(event.o0, event.o1)
             else:
-                place, _ = Citations(stretch.alignment.copy).ends(event.c0, event.c1)
+                place, _ = cited[1].ends(event.c0, event.c1)
             answers += f" at {place}"
         parts.append(answers)
     return "; ".join(parts)
