@@ -6,24 +6,25 @@ without readings and blind test. Start reading at ``judge``.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fidelity.alignment.align import align_witnesses
-from fidelity.causes.decide import NOT_MADE, Facts, decide
+from fidelity.causes.decide import decide, skipped_tests
+from fidelity.causes.known import facts_of, mended_slips, with_habits
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import score
-from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier, read_dossier
-from fidelity.letters import is_punctuation
 from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score, Trial, Variant
 from fidelity.variants.collect import collect
+from fidelity.variants.corrections import Correction, final_text
+from fidelity.variants.layers import with_layers
 from fidelity.variants.places import Places, places_of
 from fidelity.variants.set_aside import with_reasons
-from fidelity.witnesses.folds import letterform_value
+from fidelity.witnesses.folds import Folds, letterform_value
 
 Progress = Callable[[str], None]  # told what is being done now, in a few words
 
@@ -44,6 +45,7 @@ class Audit:
         trial: the blind test; None where the survivors do not allow one.
         skipped: tests that were not made, with the reason.
         notes: what the user should know about this run.
+        mended: slips that he corrected himself; they do not stand in his final text.
     """
 
     dossier: Dossier
@@ -57,6 +59,7 @@ class Audit:
     trial: Trial | None
     skipped: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    mended: tuple[Variant, ...] = ()
 
 
 def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit:
@@ -72,6 +75,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     if isinstance(dossier, Path):
         progress("reading the dossier")
         dossier = read_dossier(dossier)
+    dossier, corrections = _as_he_let_it_stand(dossier)
     folds, settings = dossier.folds, dossier.settings
     alignments: dict[str, Alignment] = {}
     places: dict[str, Places] = {}
@@ -80,33 +84,48 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         progress(f"aligning {survivor.id}")
         alignments[survivor.id] = align_witnesses(survivor.original, survivor.copy, folds)
         places[survivor.id] = places_of(survivor.original, survivor.passages)
-        found = collect(alignments[survivor.id], survivor.id, folds, len(variants) + 1)
-        variants += with_reasons(found, alignments[survivor.id])
+        variants += _differences(alignments[survivor.id], survivor.id, folds, len(variants) + 1)
     progress("judging the differences")
-    words = known_words(dossier)
-    facts = {text: Facts(alignments[text], folds, places[text], words=words) for text in alignments}
+    facts = facts_of(dossier, alignments, places)
     variants = decide(variants, facts)
     counts = count_answers(alignments, variants, places)
     systematic = systematic_pairs(counts, settings)
-    facts = {text: _with_habits(known, counts, systematic) for text, known in facts.items()}
+    facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
     variants = decide(variants, facts)
     counts = count_answers(alignments, variants, places)
     confusions = measure(counts, settings, folds.fold)
-    scores = score(alignments, variants, places, folds, settings.confidence)
+    mended = mended_slips(corrections, facts, len(variants) + 1)
+    scores = score(alignments, variants, places, folds, settings.confidence, mended)
     lost = [text.copy.letters for text in dossier.lost]
     return Audit(
         dossier=dossier,
         alignments=tuple(alignments.values()),
         variants=tuple(variants),
+        mended=tuple(mended),
         counts=counts,
         confusions=tuple(confusions),
         scores=tuple(scores),
         patterns=tuple(patterns(variants, confusions, scores, lost, folds)),
         readings=(),
         trial=None,
-        skipped=tuple(f"{cause}: {reason}" for cause, reason in NOT_MADE),
+        skipped=tuple(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)),
         notes=(*dossier.notes, *_perhaps_swapped(dossier)),
     )
+
+
+def _differences(alignment: Alignment, text: str, folds: Folds, first_number: int) -> list[Variant]:
+    """Collect the differences of a survivor, those in its layers among them, and say which are set aside."""
+    found = with_layers(collect(alignment, text, folds, first_number), alignment, text, first_number)
+    return with_reasons(found, alignment)
+
+
+def _as_he_let_it_stand(dossier: Dossier) -> tuple[Dossier, dict[str, tuple[Correction, ...]]]:
+    """Take out of the survivors' copies what he cancelled; what it was, by id of the survivor."""
+    survivors, corrections = [], {}
+    for survivor in dossier.survivors:
+        copy, corrections[survivor.id] = final_text(survivor.copy)
+        survivors.append(replace(survivor, copy=copy))
+    return replace(dossier, survivors=tuple(survivors)), corrections
 
 
 def _perhaps_swapped(dossier: Dossier) -> list[str]:
@@ -121,29 +140,3 @@ def _perhaps_swapped(dossier: Dossier) -> list[str]:
             letters = " ".join(sorted(old[1]))
             found.append(f"{survivor.id}: {letters} stand in the copy alone; is the original named first?")
     return found
-
-
-def known_words(dossier: Dossier) -> frozenset[str]:
-    """Give the words of the originals' language as far as the dossier knows them, normalised."""
-    texts = [survivor.original for survivor in dossier.survivors] + list(dossier.references)
-    found = set()
-    for witness in texts:
-        for word in normalise(witness.letters, dossier.folds).split():
-            found.add("".join(letter for letter in word if not is_punctuation(letter)))
-    return frozenset(found - {""})
-
-
-def _with_habits(facts: Facts, counts: AnswerCounts, systematic: Collection[tuple[str, str]]) -> Facts:
-    """Add what the second round of deciding causes may use: shares of chances, what is systematic."""
-    folds = facts.folds
-    shares: dict[tuple[str, str], tuple[int, int]] = {}
-    chances: dict[str, int] = {}
-    for original, pages in counts.chances.items():
-        folded = folds.fold(original)
-        chances[folded] = chances.get(folded, 0) + sum(pages.values())
-    for (original, written), pages in counts.answers.items():
-        if (original, written) not in counts.right:
-            pair = folds.fold(original), folds.fold(written)
-            shares[pair] = (shares.get(pair, (0, 0))[0] + sum(pages.values()), chances[pair[0]])
-    habits = frozenset((folds.fold(original), folds.fold(written)) for original, written in systematic)
-    return replace(facts, shares=shares, systematic=habits)

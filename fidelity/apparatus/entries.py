@@ -83,6 +83,8 @@ def variant_rows(variants: Sequence[Variant]) -> list[Row]:
             "until": str(variant.last_locus or ""),
             "copy_locus": str(variant.copy_locus or ""),
             "copy_until": str(variant.copy_last_locus or ""),
+            "evidence": variant.evidence,
+            "corrected": variant.corrected,
         }
         for variant in variants
     ]
@@ -181,9 +183,10 @@ TABLES: Mapping[str, Table] = {
     "variants": Table(
         _columns(
             "variant text locus original copy phenomenon cause other_causes hand set_aside makes_word"
-            " original_words copy_words alignment_doubt or_else until copy_locus copy_until"
+            " original_words copy_words alignment_doubt or_else until copy_locus copy_until evidence"
+            " corrected"
         ),
-        lambda audit: variant_rows(audit.variants),
+        lambda audit: variant_rows([*audit.variants, *audit.mended]),
     ),
     "confusions": Table(CONFUSION_COLUMNS, lambda audit: confusion_rows(audit.confusions)),
     "patterns": Table(

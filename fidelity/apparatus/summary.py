@@ -46,6 +46,7 @@ def summary(audit: Audit) -> dict[str, object]:
         "set_aside": set_aside(dossier),
         "differences": dict(sorted(Counter(str(one.phenomenon) for one in audit.variants).items())),
         "causes": dict(sorted(Counter(str(one.cause) for one in audit.variants).items())),
+        "mended_by_himself": len(audit.mended),
         "headline": score_rows([one for one in audit.scores if one.text == ALL]),
         "systematic_confusions": [
             _without_loci(row) for row in confusion_rows(audit.confusions) if row["systematic"]

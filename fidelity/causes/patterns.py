@@ -17,7 +17,17 @@ from fidelity.variants.citations import in_short
 from fidelity.variants.set_aside import counts_as_his
 from fidelity.witnesses.folds import Folds
 
-LETTER_CAUSES = frozenset({Cause.LETTER_CONFUSION, Cause.SPELLING_HABIT, Cause.UNDETERMINED, Cause.MINIMS})
+LETTER_CAUSES = frozenset(
+    {
+        Cause.LETTER_CONFUSION,
+        Cause.SPELLING_HABIT,
+        Cause.UNDETERMINED,
+        Cause.MINIMS,
+        Cause.NASAL_STROKE,
+        Cause.ANTICIPATION,
+        Cause.PERSEVERATION,
+    }
+)
 EXAMPLES = 5  # loci cited for each pattern; all stand in variants.csv
 
 
@@ -63,7 +73,7 @@ def _chances_in(lost: Sequence[str], measure: str) -> int | None:
     The copies stand for their originals: what he changed in them changes the count but little.
     Abbreviations, though, are written out in a copy, and letters that he could not read are gone.
     """
-    if not lost or measure in (Cause.EXPANSION, Cause.SUPPLIED, Cause.LINE_SKIP):
+    if not lost or measure in (Cause.EXPANSION, Cause.SUPPLIED, Cause.LINE_SKIP, Cause.LATER_HAND):
         return None
     return sum(CHANCES[measure](text) for text in lost)
 

@@ -22,8 +22,17 @@ from fidelity.witnesses.folds import Folds
 
 NOT_IN_LETTERS = NO_CONFUSION  # measured on their own; no slips of single letters
 NOT_IN_WORDS = frozenset(
-    {Cause.LETTERFORM, Cause.PUNCTUATION, Cause.CAPITAL, Cause.EYE_SKIP, Cause.LINE_SKIP}
+    {
+        Cause.LETTERFORM,
+        Cause.PUNCTUATION,
+        Cause.CAPITAL,
+        Cause.EYE_SKIP,
+        Cause.LINE_SKIP,
+        Cause.LATER_HAND,
+        Cause.SUPPLIED,
+    }
 )
+BEFORE_CORRECTION = {"letters": "letters_before_correction", "words": "words_before_correction"}
 
 
 def errors_by_page(variants: Sequence[Variant], places: Places) -> dict[str, Counter[str]]:
@@ -61,28 +70,39 @@ def score(
     places: Mapping[str, Places],
     folds: Folds,
     confidence: float,
+    mended: Sequence[Variant] = (),
 ) -> list[Score]:
     """Score the copyist by survivor and measure, then over all survivors ("all").
+
+    Where he corrected himself there are two observations: his final text, and what he wrote first,
+    scored as "letters_before_correction" and "words_before_correction".
 
     Args:
         alignments, places: by id of the survivor.
         variants: of all survivors, causes decided.
         folds: letterforms counted as equal.
         confidence: coverage of the intervals, 0-1.
+        mended: the slips that he corrected himself.
     """
     scores: list[Score] = []
-    all_errors: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
-    all_chances: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
+    measures = [*CHANCES, *(BEFORE_CORRECTION.values() if mended else ())]
+    all_errors: dict[str, Counter[str]] = {measure: Counter() for measure in measures}
+    all_chances: dict[str, Counter[str]] = {measure: Counter() for measure in measures}
     for text, alignment in alignments.items():
         own = [variant for variant in variants if variant.text == text]
         errors = errors_by_page(own, places[text])
         chances = chances_by_page(alignment, own, places[text], folds)
-        for measure in CHANCES:
+        if mended:
+            at_first = [*own, *(slip for slip in mended if slip.text == text)]
+            first = errors_by_page(at_first, places[text])
+            errors |= {name: first[measure] for measure, name in BEFORE_CORRECTION.items()}
+            chances |= {name: chances[measure].copy() for measure, name in BEFORE_CORRECTION.items()}
+        for measure in measures:
             _at_least_errors(errors[measure], chances[measure])
             scores += _score(text, measure, errors[measure], chances[measure], confidence)
             all_errors[measure] += errors[measure]
             all_chances[measure] += chances[measure]
-    for measure in CHANCES:
+    for measure in measures:
         scores += _score("all", measure, all_errors[measure], all_chances[measure], confidence)
     return scores
 

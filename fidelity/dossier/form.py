@@ -148,7 +148,7 @@ FORM: Mapping[str, Section] = {
     "rule": Section(True),
     "conjecture": Section(True),
 }
-NOT_YET_USED = ("witness", "words", "images", "rule", "conjecture")  # tables that change no result so far
+NOT_YET_USED = ("witness", "images", "rule", "conjecture")  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (

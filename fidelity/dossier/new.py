@@ -67,6 +67,11 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # language = "ang"
 # script, profile, numbered and choice as in [[survivor]]
 
+# Tables of later forms of words, with columns "form" and "modern": by them it is told what he modernised.
+# [[words]]
+# files = ["reference/forms.tsv"]
+# language = "ang"
+
 # How a run is done. Each of these is as it stands here unless you change it.
 # [settings]
 @SETTINGS@
@@ -80,11 +85,6 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # depends_on = "C"                  # only if it is itself a copy of another witness
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
-
-# Tables of word forms: modern forms, names.
-# [[words]]
-# files = ["reference/names.txt"]
-# language = "ang"
 
 # Where photographs of the manuscripts are to be seen.
 # [images]

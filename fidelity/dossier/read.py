@@ -16,6 +16,7 @@ from typing import Any
 from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
 from fidelity.dossier.places import Spot, find_places
 from fidelity.dossier.texts import DossierTexts, Passage
+from fidelity.dossier.words import word_forms
 from fidelity.errors import DataError, Fault
 from fidelity.settings import Settings
 from fidelity.terms import Witness
@@ -80,7 +81,7 @@ class Dossier:
         settings: how a run is done.
         inputs: path within the dossier and SHA-256 of every file that was read, by path.
         notes: what the reader should know of how the dossier was taken.
-        words: paths of word-form tables.
+        words: from tables of word forms, (form, later form of the same word), in letters.
         image_pattern: turns a locus into a link to its photograph; "" where there is none.
         rules: an editor's rules, as they stand in the dossier.
         conjectures: an editor's readings, as they stand in the dossier.
@@ -97,7 +98,7 @@ class Dossier:
     settings: Settings
     inputs: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
-    words: tuple[Path, ...] = ()
+    words: tuple[tuple[str, str], ...] = ()
     image_pattern: str = ""
     rules: tuple[Mapping[str, Any], ...] = ()
     conjectures: tuple[Mapping[str, Any], ...] = ()
@@ -170,7 +171,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         witnesses=tuple(found for entry in entries["witness"] for found in _witness(entry, texts)),
         references=tuple(found for entry in entries["reference"] for found in _references(entry, texts)),
         settings=_settings(single["settings"]),
-        words=tuple(file for entry in entries["words"] for file in texts.files(entry, "files")),
+        words=tuple(pair for entry in entries["words"] for pair in word_forms(entry, texts)),
         image_pattern=single["images"].get("pattern", ""),
         rules=tuple(entry.values for entry in entries["rule"]),
         conjectures=tuple(entry.values for entry in entries["conjecture"]),

@@ -64,7 +64,8 @@ class Score:
 
     Attributes:
         text: id of the survivor, or "all".
-        measure: "letters", "words", "division", or a cause.
+        measure: "letters", "words", "division", a cause, or where he corrected himself
+            "letters_before_correction" and "words_before_correction".
         errors: how often it went wrong.
         chances: how often it might have (each measure's own rule: ``variants/chances.py``).
         low, high: limits of the interval for errors / chances, a share 0-1.

@@ -138,6 +138,8 @@ class Variant:
         alignment_doubt: whether an equally good alignment would be judged differently.
         pairs: the answers it is made of, (original letters, written letters), in letters.
         replaced: whether a whole word stands for another.
+        evidence: what made the test of the cause fit, as printed; "" where no cause was found.
+        corrected: whether the copyist mended it himself; it does not stand in his final text.
         set_aside: why it is not counted as the copyist's ("restored", "another hand", ...); "" if it is.
         moved: whether words stand elsewhere in the copy: ``copy_span`` is where.
         or_else: what an equally good alignment reads instead, as printed; "" without doubt.
@@ -163,6 +165,8 @@ class Variant:
     alignment_doubt: bool = False
     pairs: tuple[tuple[str, str], ...] = ()
     replaced: bool = False
+    evidence: str = ""
+    corrected: bool = False
     set_aside: str = ""
     moved: bool = False
     or_else: str = ""

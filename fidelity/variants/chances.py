@@ -11,34 +11,42 @@ chance of a slip within it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
 import regex
 
-from fidelity.letters import is_punctuation
-from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant
+from fidelity.letters import ABBREVIATION_PUNCTUATION, is_punctuation
+from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant, Witness
+from fidelity.variants.layers import CANCELLED, LATER, stretches_of
+from fidelity.variants.numerals import numeral_pairs
 from fidelity.variants.places import Places
 from fidelity.variants.set_aside import evidence_in
-from fidelity.witnesses.folds import Folds, abbreviation_expansions
+from fidelity.witnesses.folds import Folds, abbreviation_expansions, has_stroke
 
 REACH_OF_THE_EYE = 12  # words: about two manuscript lines, within which an eye may come back wrong
 LIKE_LETTERS = 3  # the same letters at the end that count as alike, as in the test for eye-skip
 
 _WORD = regex.compile(rf"[^\s{LOST_LETTER}]+")
+_SIGNS = "".join(sorted(ABBREVIATION_PUNCTUATION))  # classed as stops by Unicode, words in a manuscript
+_WORD_WITH_LETTER = regex.compile(
+    rf"[^\s{LOST_LETTER}]*(?:[^\s{LOST_LETTER}\p{{P}}]|[{_SIGNS}])[^\s{LOST_LETTER}]*"
+)
 _MINIM_RUN = regex.compile(r"[iınmuvj]{2,}|[nmuv]")
+_LOST = regex.compile(f"{LOST_LETTER}+")
 _DOUBLED = regex.compile(r"(\S)(?=\1)|(\S\S)(?=\2)")
 
 Rule = Callable[[str], int]
 
 
 def _letters(text: str) -> int:
-    return sum(not (x.isspace() or x == LOST_LETTER or is_punctuation(x)) for x in text)
+    counts = Counter(text)
+    return sum(n for x, n in counts.items() if not (x.isspace() or x == LOST_LETTER or is_punctuation(x)))
 
 
 def _words(text: str) -> int:
-    return sum(any(not is_punctuation(x) for x in found.group()) for found in _WORD.finditer(text))
+    return sum(1 for _ in _WORD_WITH_LETTER.finditer(text))
 
 
 def _recurring(text: str) -> int:
@@ -48,9 +56,18 @@ def _recurring(text: str) -> int:
 
 
 def _neighbours(text: str) -> int:
-    return sum(
-        first != second and not first.isspace() and not second.isspace() for first, second in pairwise(text)
-    )
+    pairs = Counter(pairwise(text))
+    return sum(n for (x, y), n in pairs.items() if x != y and not x.isspace() and not y.isspace())
+
+
+def _linked(text: str) -> int:
+    """Count the pairs of linked fields: columns of an entry, a numeral and the number word after it."""
+    return text.count("\t") + sum(1 for _ in numeral_pairs(text))
+
+
+def _strokes(text: str) -> int:
+    """Count the letters that bear a nasal stroke, and m and n, over which one might be seen."""
+    return sum(text.count(letter) for letter in set(text) if letter in "mn" or has_stroke(letter))
 
 
 CHANCES: dict[str, Rule] = {
@@ -62,6 +79,9 @@ CHANCES: dict[str, Rule] = {
     Cause.EXPANSION: lambda text: sum(
         bool(abbreviation_expansions(x)) for x in set(text) for _ in range(text.count(x))
     ),
+    Cause.LATER_HAND: lambda _: 0,  # every addition and cancelled stretch; filled below
+    Cause.MODERNISED: _words,  # every word may be written in a later form
+    Cause.COUPLED: _linked,  # every pair of linked fields
     Cause.SPELLING_HABIT: _letters,  # every letter (each habit's own chances stand in confusions.csv)
     Cause.EYE_SKIP: _recurring,  # every word that has one like it within reach
     Cause.LINE_SKIP: lambda _: 0,  # every line; filled from the lines, see below
@@ -70,9 +90,13 @@ CHANCES: dict[str, Rule] = {
     Cause.METATHESIS: _neighbours,  # every pair of unlike neighbours
     Cause.MINIMS: lambda text: len(_MINIM_RUN.findall(text)),  # every run of two strokes or more
     Cause.LETTER_CONFUSION: _letters,  # every letter
+    Cause.NASAL_STROKE: _strokes,  # every letter with a stroke, every m and n
+    Cause.ANTICIPATION: _words,  # every word may take letters from those to come
+    Cause.PERSEVERATION: _words,  # every word may take letters from those before
     Cause.WORD_SUBSTITUTION: _words,  # every word
+    Cause.INTERPOLATION: _words,  # after every word something may be put in
     Cause.LEFT_ILLEGIBLE: _words,  # every word
-    Cause.SUPPLIED: lambda text: text.count(LOST_LETTER),  # every letter marked as lost
+    Cause.SUPPLIED: lambda _: 0,  # every stretch marked as lost; filled below
     Cause.LETTERFORM: _letters,  # every letter
     Cause.UNDETERMINED: _letters,  # every letter
 }
@@ -89,19 +113,17 @@ def offered_text(
         with_skips: whether what the copyist skipped stays in sight.
     """
     original = alignment.original
-    letters = list(original.letters)
+    codes = np.frombuffer(original.letters.encode("utf-32-le"), dtype=np.uint32).copy()
+    spaces = np.isin(codes, [ord(letter) for letter in set(original.letters) if letter.isspace()])
     good = evidence_in(alignment)
-    if good is not None:
-        for at in np.flatnonzero(~good).tolist():
-            if not letters[at].isspace():
-                letters[at] = LOST_LETTER
+    hidden = np.zeros(len(codes), dtype=np.bool_) if good is None else ~good
     for o0, o1, _, _, kind in alignment.steps.tolist():
         if kind == StepKind.SKIPPED and not with_skips:
-            letters[o0:o1] = [x if x.isspace() else LOST_LETTER for x in letters[o0:o1]]
-    moved = [block.original_span for block in alignment.moved]
-    for start, end in (*replaced, *moved):
-        letters[start:end] = [x if x.isspace() else LOST_LETTER for x in letters[start:end]]
-    return "".join(letters)
+            hidden[o0:o1] = True
+    for start, end in (*replaced, *(block.original_span for block in alignment.moved)):
+        hidden[start:end] = True
+    codes[hidden & ~spaces] = ord(LOST_LETTER)
+    return codes.tobytes().decode("utf-32-le")
 
 
 def chances_by_page(
@@ -120,7 +142,12 @@ def chances_by_page(
     graphic = offered_text(alignment)
     words = folds.fold(graphic)
     unskipped = folds.fold(offered_text(alignment, with_skips=True))  # a skip was a chance of skipping
-    offered = {Cause.EXPANSION: graphic, Cause.EYE_SKIP: unskipped, "letters": within_words}
+    offered = {
+        Cause.EXPANSION: graphic,
+        Cause.NASAL_STROKE: graphic,
+        Cause.EYE_SKIP: unskipped,
+        "letters": within_words,
+    }
     found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
     for start, end, page in places.spans(0, len(words)):
         counted: dict[tuple[Rule, int], int] = {}  # several measures have the same rule
@@ -133,23 +160,20 @@ def chances_by_page(
     for line, start in enumerate(alignment.original.lines):
         if alignment.original.line_span(line)[1] > start:
             found[Cause.LINE_SKIP][places.page(start)] += 1
-    found[Cause.SUPPLIED] = _lost_by_page(alignment, places)
+    found[Cause.SUPPLIED], found[Cause.LATER_HAND] = _layers_by_page(alignment.original, places)
     return found
 
 
-def _lost_by_page(alignment: Alignment, places: Places) -> Counter[str]:
-    """Count the letters the transcriber marked as lost, page by page."""
-    found: Counter[str] = Counter()
-    for at in _places_of_lost(alignment.original.letters):
-        found[places.page(at)] += 1
-    return found
-
-
-def _places_of_lost(letters: str) -> Iterator[int]:
-    at = letters.find(LOST_LETTER)
-    while at >= 0:
-        yield at
-        at = letters.find(LOST_LETTER, at + 1)
+def _layers_by_page(original: Witness, places: Places) -> tuple[Counter[str], Counter[str]]:
+    """Count, page by page, the stretches that are lost, and those of other hands or cancelled."""
+    lost: Counter[str] = Counter()
+    later: Counter[str] = Counter()
+    for found in _LOST.finditer(original.letters):
+        lost[places.page(found.start())] += 1
+    for stretch in stretches_of(original):
+        if stretch.layer in (LATER, CANCELLED):
+            later[places.page(stretch.start)] += 1
+    return lost, later
 
 
 def total(pages: Mapping[str, int]) -> int:

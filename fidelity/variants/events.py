@@ -116,8 +116,27 @@ def strokes_of(letters: str, folds: Folds) -> int | None:
     return None if None in counts else sum(count for count in counts if count)
 
 
+def _alike(strokes: int | None, strokes_of_copy: int | None) -> bool:
+    """Tell whether two runs of minims have as many strokes, one miscounted at most."""
+    return None not in (strokes, strokes_of_copy) and abs((strokes or 0) - (strokes_of_copy or 0)) <= 1
+
+
+def _exchanged(original: str, copy: str, folds: Folds) -> bool:
+    """Tell whether two letters changed places over what stands between them."""
+    original, copy = folds.fold(original), folds.fold(copy)
+    if len(original) < 2 or len(copy) < 2:
+        return False
+    return original[0] == copy[-1] and original[-1] == copy[0] and original[1:-1] == copy[1:-1]
+
+
 def _only_minims(cell: Cell, alignment: Alignment, folds: Folds) -> bool:
-    """Tell whether a whole cell is minims on both sides, stops apart."""
+    """Tell whether a whole cell, or all that was changed in it, is minims on both sides, stops apart."""
+    original, copy = alignment.original.letters, alignment.copy.letters
+    changed = [step for step in cell.steps if step[4] != StepKind.KEPT]
+    gone = "".join(original[o0:o1] for o0, o1, _, _, _ in changed)
+    come = "".join(copy[c0:c1] for _, _, c0, c1, _ in changed)
+    if gone and come and _alike(strokes_of(gone, folds), strokes_of(come, folds)):
+        return True
     o0, o1, c0, c1 = _without_stops(cell, alignment)
     return (
         strokes_of(alignment.original.letters[o0:o1], folds) is not None
@@ -135,7 +154,7 @@ def _minims_joined(runs: list[list[Step]], alignment: Alignment, folds: Folds) -
             copy = alignment.copy.letters[before[0][2] : run[-1][3]]
             gap = run[0][0] - before[-1][1]
             strokes = strokes_of(original, folds), strokes_of(copy, folds)
-            if 0 < gap <= 4 and None not in strokes and strokes[0] == strokes[1]:
+            if 0 < gap <= 4 and (_alike(*strokes) or _exchanged(original, copy, folds)):
                 joined[-1] = [(before[0][0], run[-1][1], before[0][2], run[-1][3], int(StepKind.CHANGED))]
                 continue
         joined.append(run)

@@ -18,10 +18,9 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from fidelity.terms import Alignment, Cause, State, StepKind, Variant, Witness
+from fidelity.terms import Alignment, Cause, Phenomenon, State, StepKind, Variant, Witness
 
-# Causes that are about marked letters: they are counted, each with chances of its own.
-ABOUT_MARKED = frozenset({Cause.SUPPLIED, Cause.LEFT_ILLEGIBLE, Cause.LATER_HAND})
+LOST = frozenset({"lost", "lost unknown"})  # reasons for which what the copy supplies is counted by itself
 # In a copy a gap is what the copyist left, not what its transcriber did.
 HIS_OWN = frozenset({State.LOST, State.LOST_UNKNOWN})
 
@@ -103,5 +102,10 @@ def _reason(witness: Witness, span: tuple[int, int], good: Mask, where: str) -> 
 
 
 def counts_as_his(variant: Variant) -> bool:
-    """Tell whether a variant is counted among the copyist's errors."""
-    return not variant.set_aside or variant.cause in ABOUT_MARKED
+    """Tell whether a variant is counted, among the copyist's errors or by itself.
+
+    Of another hand's additions those are counted that he copied as text: left out they are no error.
+    """
+    if variant.cause is Cause.LATER_HAND:
+        return variant.phenomenon is Phenomenon.ADDITION
+    return not variant.set_aside or (variant.cause is Cause.SUPPLIED and variant.set_aside in LOST)

@@ -253,3 +253,22 @@ def _alternatives(value: str) -> Iterable[str]:
         text = part.strip().removeprefix("-")
         if text and not text.endswith("-"):
             yield text
+
+
+NASAL_STROKES = frozenset("\u0304\u0303\u0305")  # macron, tilde, overline: how a nasal stroke is transcribed
+
+
+@cache
+def without_stroke(letter: str) -> str:
+    """Give a letter without the nasal stroke above it.
+
+    >>> without_stroke("ū"), without_stroke("u")
+    ('u', 'u')
+    """
+    parts = unicodedata.normalize("NFD", decode(letter))
+    return encode("".join(part for part in parts if part not in NASAL_STROKES))
+
+
+def has_stroke(letter: str) -> bool:
+    """Tell whether a nasal stroke stands above a letter."""
+    return without_stroke(letter) != letter

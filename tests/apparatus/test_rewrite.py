@@ -103,14 +103,14 @@ original = './G.csv'   # the leaf
 copy = ["G.tsv", "g.txt"]
 original_profile = "leiden"
 [[words]]
-files = "names.txt"
+files = "names.tsv"
 """
 
 
 def tables_in(folder: Path, toml: str = TABLES) -> Dossier:
     """Lay out and read a dossier with two tables of one name, a second copy and a table of words."""
     files = {"G.csv": "lemma,gloss\nlupus,w[ul]f\n", "G.tsv": "lemma\tgloss\nlupus\twulf\n"}
-    files |= {"g.txt": "draft", "names.txt": "names", "dossier.toml": toml}
+    files |= {"g.txt": "draft", "names.tsv": "form\tmodern\nwulf\twolf\n", "dossier.toml": toml}
     for name, text in files.items():
         (folder / name).write_text(text, encoding="utf-8")
     return read_dossier(folder)
@@ -123,7 +123,7 @@ def test_tables_do_not_take_each_others_names(tmp_path: Path) -> None:
     files = rewrite_texts(dossier, out)
     assert {file.relative_to(out).as_posix() for file in files} == written_in(out)
     assert written_in(out) == {
-        *("dossier.toml", "G.csv.tsv", "G.csv.xml", "G.tsv", "G.tsv.xml", "g.txt", "names.txt")
+        *("dossier.toml", "G.csv.tsv", "G.csv.xml", "G.tsv", "G.tsv.xml", "g.txt", "names.tsv")
     }
     changed = (out / "dossier.toml").read_text(encoding="utf-8")
     assert changed == TABLES.replace("'./G.csv'", '"G.csv.tsv"')

@@ -11,7 +11,8 @@ import pytest
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.audit import Audit, judge
-from fidelity.causes.decide import NOT_MADE, TESTS, Facts, decide
+from fidelity.causes.decide import NOT_MADE, OPEN, PERHAPS, TESTS, decide
+from fidelity.causes.facts import Facts
 from fidelity.letters import encode
 from fidelity.terms import Cause, Phenomenon, Variant, Witness
 from fidelity.variants.collect import collect
@@ -73,8 +74,8 @@ def test_lines_without_a_planted_change() -> None:
 def test_the_long_demo() -> None:
     """Of the changes planted in three survivors at least 97 in 100 are found in place with their cause.
 
-    What was planted as a slip of no cause, or as a division, has no cause; a slip that happens to
-    repeat its neighbour is fairly taken for one with a cause.
+    What was planted as a slip of no cause, or as a division, has no cause; one slip in seven may happen
+    to repeat a letter near by, and is fairly taken for one with a cause.
     """
     audit = demo("wickenby_long")
     originals = {survivor.id: survivor.original for survivor in audit.dossier.survivors}
@@ -92,7 +93,8 @@ def test_the_long_demo() -> None:
         cause = "undetermined" if mechanism in ("slip", "division") else mechanism
         met[mechanism] += cause in at_line[text, int(number)]
     assert met.total() >= 0.97 * planted.total()
-    assert {mechanism: count for mechanism, count in planted.items() if met[mechanism] < 0.9 * count} == {}
+    least = {mechanism: 0.85 if mechanism == "slip" else 0.9 for mechanism in planted}
+    assert {name: count for name, count in planted.items() if met[name] < least[name] * count} == {}
     assert len(audit.variants) == pytest.approx(planted.total(), rel=0.02)
 
 
@@ -103,16 +105,17 @@ def test_every_cause_has_one_test_or_a_reason() -> None:
 
 
 def test_rivals_stand_behind_the_first_cause() -> None:
-    """All tests that fit are kept, in the order of the list; the first is the cause."""
+    """All tests that fit are kept, in the order of the list; what can only not be ruled out comes last."""
     order = [cause for cause, _ in TESTS]
-    for one in demo("wickenby_long").variants:
+    perhaps = {cause for cause, _ in PERHAPS}
+    for one in [*demo("wickenby_long").variants, *demo("wickenby_short").variants]:
         ranked = [one.cause, *one.other_causes]
+        assert len(set(ranked)) == len(ranked)
+        assert bool(one.evidence) == (one.cause is not Cause.UNDETERMINED)
         if one.cause is Cause.UNDETERMINED:
-            assert not one.other_causes
-        else:
-            assert [order.index(cause) for cause in ranked] == sorted(
-                {order.index(cause) for cause in ranked}
-            )
+            assert set(one.other_causes) <= perhaps
+        elif one.cause not in OPEN:
+            assert ranked == sorted(ranked, key=order.index)
 
 
 def test_a_misreading_may_make_a_word() -> None:

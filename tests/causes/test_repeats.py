@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from fidelity.alignment.align import align_witnesses
-from fidelity.causes.decide import Facts, decide
+from fidelity.causes.decide import decide
+from fidelity.causes.facts import Facts
 from fidelity.letters import encode
 from fidelity.terms import Cause, Variant, Witness
 from fidelity.variants.collect import collect

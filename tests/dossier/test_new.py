@@ -42,7 +42,9 @@ def test_new_dossier_filled_in_is_sound(tmp_path: Path) -> None:
     for name in re.findall(r'"(\w+/\w+\.txt)"', text):
         rows = "1\tꞅꞇan\n2\thnol\n3\tꞅel\n" if name.startswith("survivors/") else "ꞅꞇan\nhnol\nꞅel\n"
         (tmp_path / name).write_text(rows, encoding="utf-8")
+    (tmp_path / "reference" / "forms.tsv").write_text("form\tmodern\nhnol\tknoll\n", encoding="utf-8")
     dossier = read_dossier(tmp_path)
+    assert dossier.words == (("hnol", "knoll"),)
     assert [survivor.id for survivor in dossier.survivors] == ["E"]
     assert (len(dossier.lost), len(dossier.witnesses), len(dossier.references)) == (1, 1, 1)
     assert dossier.survivors[0].passages[0].lines == (0, 3)

@@ -136,7 +136,7 @@ def test_other_evidence(full: Dossier) -> None:
     assert full.folds.same("ꞅ", "s") and full.folds.same("ę", "æ") and full.folds.same("ƿ", "w")
     assert full.settings == Settings(beam=30, confidence=0.9)
     assert full.image_pattern == "https://example.org/{folio}.jpg"
-    assert [file.name for file in full.words] == ["words.tsv"]
+    assert full.words == (("wær", "was"),)
     assert full.rules == ({"letter": "r"},)
 
 
@@ -144,16 +144,15 @@ def test_inputs_are_every_file_read_with_its_digest(full: Dossier) -> None:
     """Every file that was read is named, in order, with the SHA-256 of its bytes."""
     read = [*TEXTS, "dossier.toml"]
     read.remove("E/draft.txt")
-    read.remove("words.tsv")
     assert [name for name, _ in full.inputs] == sorted(read)
     for name, digest in full.inputs:
         assert digest == hashlib.sha256((full.folder / name).read_bytes()).hexdigest()
 
 
 def test_notes_say_what_is_not_used(full: Dossier) -> None:
-    """A second copy, other witnesses, word tables, images and rules are noted as not used."""
+    """A second copy, other witnesses, images and rules are noted as not used."""
     assert full.notes[0] == "E: of 2 copies only the first, E/copy.txt, is used"
-    unused = ("[[witness]]", "[[words]]", "[images]", "[[rule]]")
+    unused = ("[[witness]]", "[images]", "[[rule]]")
     assert list(full.notes[1:]) == [f"{table} is kept but not used yet" for table in unused]
 
 

@@ -7,7 +7,8 @@ from functools import cache
 import pytest
 
 from fidelity.alignment.align import align_witnesses
-from fidelity.causes.decide import Facts, decide
+from fidelity.causes.decide import decide
+from fidelity.causes.facts import Facts
 from fidelity.confusions.count import count_answers
 from fidelity.confusions.scores import errors_by_page
 from fidelity.copyist.tagging import tag_alignment

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fidelity.alignment.align import align_witnesses
-from fidelity.causes.decide import Facts, decide
+from fidelity.causes.decide import decide
+from fidelity.causes.facts import Facts
 from fidelity.dossier import Passage
 from fidelity.terms import Alignment, Cause, State, Variant, Witness
 from fidelity.variants.chances import CHANCES, chances_by_page, offered_text, total

@@ -1,0 +1,172 @@
+"""What the tests for causes may use, and how they print what they found.
+
+Arrives: a survivor's alignment, and what is known of the copyist. Leaves: ``Facts``. Start reading
+there.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache, cached_property
+
+import regex
+
+from fidelity.copyist.tagging import normalise
+from fidelity.letters import ABBREVIATION_PUNCTUATION, decode, encode, is_punctuation
+from fidelity.terms import Alignment, Variant
+from fidelity.variants.places import Places
+from fidelity.witnesses.data import published_table
+from fidelity.witnesses.folds import Folds, published_confusions
+
+Pair = tuple[str, str]
+Test = Callable[[Variant, "Facts"], str]  # gives what made it fit, as printed; "" where it does not fit
+
+WORDS_COUNTED = 20_000  # words of a survivor, evenly spread, are enough for shares of a hundredth
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the tests may use about one survivor and about the copyist.
+
+    Attributes:
+        alignment: the survivor's.
+        folds: letterforms counted as equal.
+        places: pages and scripts of the original.
+        shares: folded (original, written) -> (count, chances), over all survivors.
+        systematic: folded pairs found systematic beyond chance.
+        words: the originals' known words, normalised.
+        modern: word -> its later forms, all normalised, from the editor's tables.
+        entries: pairs of parallel fields that stand in the survivors' originals, folded.
+        changed: line of the original -> its variants; filled by ``decide``.
+    """
+
+    alignment: Alignment
+    folds: Folds
+    places: Places
+    shares: Mapping[Pair, tuple[int, int]] = field(default_factory=dict)
+    systematic: frozenset[Pair] = frozenset()
+    words: Collection[str] = frozenset()
+    modern: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    entries: Mapping[Pair, str] = field(default_factory=dict)
+    changed: Mapping[int, Sequence[Variant]] = field(default_factory=dict)
+
+    def with_changed(self, changed: Mapping[int, Sequence[Variant]]) -> Facts:
+        """Give the same facts with the variants of each line of the original."""
+        return replace(self, changed=changed)
+
+    def folded(self, variant: Variant) -> list[Pair]:
+        """Give the answers a variant is made of, folded."""
+        return [(self.folds.fold(o), self.folds.fold(c)) for o, c in variant.pairs]
+
+    def both(self, variant: Variant) -> Pair:
+        """Give both sides of a variant, folded."""
+        original, copy = both(variant)
+        return self.folds.fold(original), self.folds.fold(copy)
+
+    def published(self, variant: Variant) -> Mapping[Pair, str]:
+        """Give the confusions in print for the script a variant's original is in, folded, with source."""
+        script = self.places.script(variant.original_span[0])
+        return self._published.get(script) or self._published.setdefault(script, self._in_print(script))
+
+    @cached_property
+    def _published(self) -> dict[str, Mapping[Pair, str]]:
+        return {"": {}}
+
+    def _in_print(self, script: str) -> Mapping[Pair, str]:
+        found: dict[Pair, str] = {}
+        for one in published_confusions(script):
+            pair = self.folds.fold(one.original), self.folds.fold(one.misread)
+            found.setdefault(pair, one.source)
+        return found
+
+    @cached_property
+    def dropped(self) -> Counter[str]:
+        """Count in how many of this survivor's changes each letter was answered by another, or by none."""
+        variants = (variant for line in self.changed.values() for variant in line)
+        return Counter(original for variant in variants for original, _ in variant.pairs)
+
+    @cached_property
+    def written(self) -> Counter[str]:
+        """Count the letters of the original."""
+        return Counter(self.alignment.original.letters)
+
+    @cached_property
+    def alphabet(self) -> frozenset[str]:
+        """Give the letters of the original's words."""
+        return frozenset(bare(self.folds.fold(self.alignment.original.letters)).replace(" ", ""))
+
+    @cached_property
+    def word_shares(self) -> tuple[Counter[tuple[int, str]], int]:
+        """Count what stands where in the original's words: (place, letters) -> in how many words.
+
+        Places count from the start of the word (0, 1, …) and from its end (-1 for its last letter, of
+        the letters' own last); up to three letters. The place of whole words is ``WHOLE_WORD``.
+        """
+        words = bare(self.folds.fold(self.alignment.original.letters)).split()
+        words = words[:: max(len(words) // WORDS_COUNTED, 1)]
+        found: Counter[tuple[int, str]] = Counter()
+        for word, count in Counter(words).items():
+            for key in places_in(word):
+                found[key] += count
+        return found, len(words)
+
+
+_STOPS = regex.compile(
+    rf"(?![{''.join(sorted(ABBREVIATION_PUNCTUATION))}])\p{{P}}"
+)  # as is_punctuation has it
+WHOLE_WORD = 1000  # a place beyond the letters of any word
+MOST_LETTERS = 3  # a longer string stands in too few words to be counted
+
+
+def places_in(word: str) -> set[tuple[int, str]]:
+    """Give every string of up to three letters of a word with its place, from both ends."""
+    found = {(WHOLE_WORD, word)}
+    for size in range(1, MOST_LETTERS + 1):
+        for start in range(len(word) - size + 1):
+            letters = word[start : start + size]
+            found |= {(start, letters), (start + size - len(word) - 1, letters)}
+    return found
+
+
+@cache
+def conventions() -> frozenset[Pair]:
+    """Give the exchanges of letters that are spelling, not misreading, in letters."""
+    rows = published_table("spelling_conventions.tsv", ("original", "copy"))
+    return frozenset((encode(row["original"]), encode(row["copy"])) for row in rows)
+
+
+def both(variant: Variant) -> Pair:
+    """Give both sides of a variant in letters."""
+    return "".join(o for o, _ in variant.pairs), "".join(c for _, c in variant.pairs)
+
+
+def shown(letters: str) -> str:
+    """Give letters as evidence has them: printed, nothing made visible."""
+    return decode(letters).strip() or ("␣" if letters else "∅")
+
+
+def step(original: str, copy: str) -> str:
+    """Give an answer as evidence has it: s→r."""
+    return f"{shown(original)}→{shown(copy)}"
+
+
+def bare(letters: str) -> str:
+    """Leave out stops, and put every letter in its small form; divisions stay."""
+    return _STOPS.sub("", letters.lower())
+
+
+def one_word(letters: str, folds: Folds) -> str:
+    """Give a single word as the lists of words have it; "" for several or none."""
+    words = normalise(letters, folds).split()
+    return "".join(x for x in words[0] if not is_punctuation(x)) if len(words) == 1 else ""
+
+
+def is_whole_words(letters: str, start: int, end: int) -> bool:
+    """Tell whether a span is one whole word or more; stops and divisions at its ends may be with it."""
+    if not any(not letter.isspace() and not is_punctuation(letter) for letter in letters[start:end]):
+        return False
+    left = start == 0 or letters[start].isspace() or letters[start - 1].isspace()
+    right = end == len(letters) or letters[end - 1].isspace() or letters[end].isspace()
+    return left and (right or is_punctuation(letters[end]))

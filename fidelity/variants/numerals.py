@@ -1,0 +1,68 @@
+"""Numerals and the words for them: what each is worth.
+
+Arrives: a word of a text. Leaves: its value, if it is a numeral or a number word. Start reading at
+``numeral_pairs``. The words stand in ``confusion_tables/number_words.tsv``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+import regex
+
+from fidelity.letters import decode, encode
+from fidelity.witnesses.data import published_table
+
+_ROMAN = {"i": 1, "j": 1, "u": 5, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
+_WORD = regex.compile(r"\S+")
+_STOPS = ".·,;:"  # what a scribe sets about a numeral
+
+
+@cache
+def _number_words() -> dict[str, int]:
+    rows = published_table("number_words.tsv", ("word", "value", "language"))
+    return {encode(row["word"]): int(row["value"]) for row in rows}
+
+
+def value_of_numeral(word: str) -> int | None:
+    """Give the value of a Roman or Arabic numeral; None where a word is none.
+
+    A smaller sign before a greater is taken off; four signs alike are common in manuscripts.
+
+    >>> value_of_numeral(".ui."), value_of_numeral("iu"), value_of_numeral("iiii"), value_of_numeral("leaf")
+    (6, 4, 4, None)
+    """
+    bare = word.strip(_STOPS).lower()
+    if bare.isascii() and bare.isdigit():
+        return int(bare)
+    if not bare or any(sign not in _ROMAN for sign in bare):
+        return None
+    values = [_ROMAN[sign] for sign in bare]
+    return sum(-value if value < max(values[at:]) else value for at, value in enumerate(values))
+
+
+def value_of_number_word(word: str) -> int | None:
+    """Give the value of a number word of the languages in the table; None where a word is none.
+
+    >>> value_of_number_word("feower"), value_of_number_word("leaf")
+    (4, None)
+    """
+    return _number_words().get(word.strip(_STOPS).lower())
+
+
+def numeral_pairs(text: str) -> Iterator[tuple[tuple[int, int], tuple[int, int], int, int]]:
+    """Give every numeral with a number word after it: both spans, both values.
+
+    Args:
+        text: letters, folded.
+    """
+    before: tuple[tuple[int, int], int] | None = None
+    for found in _WORD.finditer(text):
+        word = decode(found.group())
+        if before is not None:
+            value = value_of_number_word(word)
+            if value is not None:
+                yield before[0], found.span(), before[1], value
+        numeral = value_of_numeral(word)
+        before = None if numeral is None else (found.span(), numeral)
