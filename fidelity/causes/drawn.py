@@ -60,7 +60,10 @@ def _told(match: Match, where: str) -> str:
 
 def _likeliest(variant: Variant, facts: Facts, near: Callable[[Variant, Facts], list[str]]) -> Match | None:
     """Find the word the letters were drawn from: where chance accounts for it least."""
-    return min(_matches(variant, facts, near(variant, facts)), default=None)
+    key = near.__name__, variant.original_span, variant.copy_span
+    if key not in facts.drawn:
+        facts.drawn[key] = min(_matches(variant, facts, near(variant, facts)), default=None)
+    return facts.drawn[key]
 
 
 def _after(variant: Variant, facts: Facts) -> list[str]:

@@ -40,6 +40,7 @@ class Facts:
         modern: word -> its later forms, all normalised, from the editor's tables.
         entries: pairs of parallel fields that stand in the survivors' originals, folded.
         changed: line of the original -> its variants; filled by ``decide``.
+        drawn: what letters were drawn from, as it was found out; the same in each round of deciding.
     """
 
     alignment: Alignment
@@ -51,6 +52,9 @@ class Facts:
     modern: Mapping[str, frozenset[str]] = field(default_factory=dict)
     entries: Mapping[Pair, str] = field(default_factory=dict)
     changed: Mapping[int, Sequence[Variant]] = field(default_factory=dict)
+    drawn: dict[tuple[str, tuple[int, int], tuple[int, int]], tuple[float, str] | None] = field(
+        default_factory=dict
+    )
 
     def with_changed(self, changed: Mapping[int, Sequence[Variant]]) -> Facts:
         """Give the same facts with the variants of each line of the original."""
@@ -68,7 +72,9 @@ class Facts:
     def published(self, variant: Variant) -> Mapping[Pair, str]:
         """Give the confusions in print for the script a variant's original is in, folded, with source."""
         script = self.places.script(variant.original_span[0])
-        return self._published.get(script) or self._published.setdefault(script, self._in_print(script))
+        if script not in self._published:
+            self._published[script] = self._in_print(script)
+        return self._published[script]
 
     @cached_property
     def _published(self) -> dict[str, Mapping[Pair, str]]:
