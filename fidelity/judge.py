@@ -97,6 +97,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     mended = mended_slips(corrections, facts, len(variants) + 1)
     scores = score(alignments, variants, places, folds, settings.confidence, mended)
     lost = [text.copy.letters for text in dossier.lost]
+    originals = {survivor.id: survivor.original for survivor in dossier.survivors}
     return Audit(
         dossier=dossier,
         alignments=tuple(alignments.values()),
@@ -105,7 +106,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         counts=counts,
         confusions=tuple(confusions),
         scores=tuple(scores),
-        patterns=tuple(patterns(variants, confusions, scores, lost, folds)),
+        patterns=tuple(patterns(variants, confusions, scores, lost, folds, originals)),
         readings=(),
         trial=None,
         skipped=tuple(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)),

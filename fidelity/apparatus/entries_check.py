@@ -17,7 +17,7 @@ from fidelity.apparatus.entries_texts import (
     text_rows,
     texts_of,
 )
-from fidelity.dossier import Dossier
+from fidelity.dossier import Dossier, Passage
 from fidelity.letters import decode, encode, is_punctuation
 from fidelity.terms import LOST_LETTER, State, Witness
 from fidelity.witnesses.data import published_table
@@ -46,8 +46,37 @@ def check_facts(dossier: Dossier) -> dict[str, object]:
 
 
 def state_rows(dossier: Dossier) -> list[Row]:
-    """Give the pages and hands of every text, and how many letters stand in each state."""
-    return [{"text": name, "role": role, **_states(witness)} for name, role, witness in texts_of(dossier)]
+    """Give pages, hands and passages of every text, and how many letters stand in each state."""
+    passages = {one.id: one.passages for one in dossier.survivors}
+    return [
+        {
+            "text": name,
+            "role": role,
+            **_states(witness),
+            "passages": tuple(
+                passage_in_words(one, witness)
+                for one in (passages.get(name, ()) if role == "original" else ())
+            ),
+        }
+        for name, role, witness in texts_of(dossier)
+    ]
+
+
+def passage_in_words(passage: Passage, original: Witness) -> str:
+    """Say where a passage in another script or language stands, and in which it is.
+
+    >>> text = Witness("E", "on\\nin", lines=(0, 3), labels=("1r:1", "1r:2"))
+    >>> passage_in_words(Passage((1, 2), language="la"), text)
+    'line 1r:2 (language la)'
+    """
+    first, last = passage.lines[0], passage.lines[1] - 1
+    labels = dict.fromkeys((original.labels[first], original.labels[last]))
+    all_of_it = first == 0 and last == len(original.lines) - 1
+    where = [f"field {passage.field}"] if passage.field else []
+    if not (passage.field and all_of_it):
+        where.append(f"line{'s' if len(labels) > 1 else ''} {' to '.join(labels)}")
+    values = (("script", passage.script), ("language", passage.language))
+    return f"{', '.join(where)} ({', '.join(f'{name} {value}' for name, value in values if value)})"
 
 
 def _states(witness: Witness) -> Row:

@@ -16,13 +16,14 @@ from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, pattern_rows, reading_rows, score_card
 from fidelity.apparatus.entries_texts import set_aside_sentence
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
-from fidelity.apparatus.sentences import belief, tested, three_sentences
+from fidelity.apparatus.sentences import belief, tested, three_sentences, too_few_tested
 from fidelity.apparatus.tables import shown, terminal_table
 from fidelity.judge import Audit
 from fidelity.terms import Trial
 
 FIRST = 10  # confusions and patterns on the screen
 FIRST_READINGS = 15
+IN_FILES, IN_JSON = "all in {}.csv", "--json shows all"  # where the rest of a table is
 MOST_SURVIVORS = 6  # side by side on the score card; more do not fit a screen
 
 _CONFUSIONS = ("original", "copy", "count", "chances", "rate_per_1000", "low", "high", "systematic")
@@ -47,7 +48,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
     """Show what an audit found, and where its files are."""
     parts = [
         paragraphs(_in_short(audit), width),
-        *_judgement(audit, width),
+        *_judgement(audit, width, IN_FILES),
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
         *_notes(audit, width),
@@ -59,13 +60,15 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
 
 def compare_screen(audit: Audit, width: int) -> str:
     """Show how one copy compares with its original."""
-    parts = [paragraphs(_in_short(audit), width), *_judgement(audit, width), *_notes(audit, width)]
+    parts = [paragraphs(_in_short(audit), width), *_judgement(audit, width, IN_JSON), *_notes(audit, width)]
     return "\n\n".join(parts)
 
 
 def trial_screen(trial: Trial, width: int) -> str:
     """Show how a blind test came out."""
-    return f"{paragraphs([belief(trial)], width)}\n\n{trial_tables(trial, width)}"
+    few = too_few_tested(trial)
+    said = [belief(trial), *([f"{few}; more survivors would help."] if few else [])]
+    return f"{paragraphs(said, width)}\n\n{trial_tables(trial, width)}"
 
 
 def changes_screen(rows: Sequence[Row], files: Sequence[Path], width: int) -> str:
@@ -114,16 +117,19 @@ def _notes(audit: Audit, width: int) -> list[str]:
     return [paragraphs([f"Note: {note}" for note in audit.notes], width)] if audit.notes else []
 
 
-def _judgement(audit: Audit, width: int) -> list[str]:
-    """Give score card, confusions and patterns."""
+def _judgement(audit: Audit, width: int, rest: str) -> list[str]:
+    """Give score card, confusions and patterns; ``rest`` says where those not shown are."""
     columns, card = score_card(audit.scores)
     fixed = [column for column in columns if not column.startswith("in ")]
     shown_columns = columns if len(columns) - len(fixed) <= MOST_SURVIVORS else fixed
     confusions, patterns = confusion_rows(audit.confusions[:FIRST]), pattern_rows(audit.patterns[:FIRST])
+    names = [_heading("Commonest confusions", len(audit.confusions), rest.format("confusions"))]
+    names += [_heading("Patterns to review, worst first", len(audit.patterns), rest.format("patterns"))]
+    empty = {"expected_in_lost"} if all(row["expected_in_lost"] is None for row in patterns) else set()
     return [
         titled("Score card (per 1,000 chances, with interval)", shown_columns, card, width),
-        titled(_heading("Commonest confusions", len(audit.confusions)), _CONFUSIONS, confusions, width),
-        titled(_heading("Patterns to review, worst first", len(audit.patterns)), _PATTERNS, patterns, width),
+        titled(names[0], _CONFUSIONS, confusions, width),
+        titled(names[1], [name for name in _PATTERNS if name not in empty], patterns, width),
     ]
 
 
@@ -136,12 +142,12 @@ def _readings(audit: Audit, width: int) -> list[str]:
         row | {"blind_test": tested(audit.trial, one.probability)}
         for row, one in zip(reading_rows(likely), likely, strict=True)
     ]
-    title = f"Proposed readings, the most probable of {len(audit.readings):,}"
+    title = f"Proposed readings, the most probable of {len(audit.readings):,} ({IN_FILES.format('readings')})"
     return [titled(title, _READINGS, rows, width)]
 
 
-def _heading(title: str, number: int) -> str:
-    return f"{title} ({FIRST} of {number:,})" if number > FIRST else title
+def _heading(title: str, number: int, rest: str) -> str:
+    return f"{title} ({FIRST} of {number:,}; {rest})" if number > FIRST else title
 
 
 def titled(title: str, columns: Sequence[str], rows: Sequence[Row], width: int) -> str:

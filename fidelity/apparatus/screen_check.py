@@ -53,7 +53,7 @@ def check_screen(
 
 
 def _described(row: Row, width: int) -> Iterator[str]:
-    """Say of one text where it was read from, by whom it is written and in what state it is."""
+    """Say of one text where it was read from, by whom it is written, its state and passages."""
     about = ", ".join(f"{key} {row[key]}" for key in ("script", "language") if row[key])
     name = f"{row['text']} {row['role']}: {row['file']}" + (f" ({about})" if about else "")
     hands = row["hands"] if isinstance(row["hands"], tuple) else ()
@@ -63,6 +63,9 @@ def _described(row: Row, width: int) -> Iterator[str]:
         name, said = f"{name}, all clear", []
     if len(hands) > 1:
         said.append("hands: " + ", ".join(map(str, hands)))
+    passages = row["passages"] if isinstance(row["passages"], tuple) else ()
+    if passages:
+        said.append("passages: " + "; ".join(map(str, passages)))
     yield from wrap(name, width, subsequent_indent=_INDENT, break_long_words=False, break_on_hyphens=False)
     for line in said:
         yield from wrap(line, width, initial_indent=_INDENT, subsequent_indent=_INDENT * 2)

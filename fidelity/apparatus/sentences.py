@@ -11,6 +11,7 @@ from fidelity.judge import Audit
 from fidelity.terms import Band, Confusion, Precision, Score, Trial
 
 HALF = 0.5  # a reading at least this probable is more likely right than wrong
+WIDE = 0.5  # an interval wider than this cannot tell mostly right from mostly wrong
 
 
 def three_sentences(audit: Audit) -> list[str]:
@@ -104,6 +105,19 @@ def belief(trial: Trial, confidence: float | None = None) -> str:
     return f"{text}, {restored}, and {left}."
 
 
+def too_few_tested(trial: Trial | None) -> str:
+    """Say that the blind test tried too few proposals to bear out a probability; "" where it did not."""
+    half = _at_half(trial)
+    if half is None or (half.proposals and half.high - half.low <= WIDE):
+        return ""
+    likely = f"with a probability of {HALF:g} or more"
+    found = f"{half.proposals:,} {likely}, {half.right:,} right" if half.proposals else f"none {likely}"
+    return (
+        f"Too few proposals could be tested on these survivors ({found}; {half.wrong_places:,} altered places"
+        " in all) to bear out any probability"
+    )
+
+
 def _belief(audit: Audit) -> str:
     """Say how the blind test came out, or that there was none."""
     if audit.trial is not None:
@@ -122,12 +136,13 @@ def _proposals(audit: Audit) -> str:
         return ""
     names = lost[0].id if len(lost) == 1 else f"{len(lost)} lost texts"
     if not audit.readings:
-        return f"For {names} no reading is proposed; that does not say that the copy is right."
+        none = f"For {names} no reading is proposed; that does not say that the copy is right."
+        return none + _held_low(audit)
     likely = [one.probability for one in audit.readings if one.probability >= HALF]
     number = len(audit.readings)
     text = f"For {names} {number:,} {'reading is' if number == 1 else 'readings are'} proposed"
     if not likely:
-        return f"{text}, none with a probability of {HALF:g} or more."
+        return f"{text}, none with a probability of {HALF:g} or more.{_held_low(audit)}"
     right = shown(sum(likely))
     text += f", {len(likely):,} with a probability of {HALF:g} or more"
     text += f", about {right} of which should be right by these probabilities"
@@ -137,6 +152,14 @@ def _proposals(audit: Audit) -> str:
     return (
         f"{text}, and about {shown(len(likely) * half.right / half.proposals)} at the rate of the blind test."
     )
+
+
+def _held_low(audit: Audit) -> str:
+    """Say why no reading is held probable, where the blind test had too little to go by."""
+    few = too_few_tested(audit.trial)
+    listed = f"{audit.dossier.settings.report_from:g}"
+    more = f"all are held low, and those below {listed} are not listed; more survivors would help."
+    return f" {few}: {more}" if few else ""
 
 
 def _at_half(trial: Trial | None) -> Precision | None:

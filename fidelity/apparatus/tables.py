@@ -29,6 +29,7 @@ SHORTENED = "…"
 NOTHING, SPACE = "∅", "␣"  # as in the operations of a proposed reading
 NARROWEST = 5  # letters; a column is not cut further, even if the table is then too wide
 BETWEEN_COLUMNS = 2  # spaces
+WRAPPED = frozenset(("pattern",))  # columns of names in plain words, of which nothing is to be cut off
 
 HEADINGS: Mapping[str, str] = {
     "reading": "no.",
@@ -132,6 +133,9 @@ def shown(cell: Cell) -> str:
 
 
 NAME_COLUMNS = frozenset(("measure", "cause", "kind"))  # names that are written with "_" in the files
+IN_PLAIN_WORDS: Mapping[str, str] = {  # names of causes that say less, or something else, to a reader
+    "metathesis": "letters or words moved"
+}
 LETTER_COLUMNS = frozenset(("original", "copy", "transmitted", "proposed"))
 
 
@@ -140,9 +144,11 @@ def shown_in(column: str, cell: Cell) -> str:
 
     >>> shown_in("copy", ""), shown_in("example", ""), shown_in("cause", "eye_skip")
     ('∅', '', 'eye skip')
+    >>> shown_in("measure", "metathesis")
+    'letters or words moved'
     """
     if column in NAME_COLUMNS and isinstance(cell, str):
-        return cell.replace("_", " ")
+        return IN_PLAIN_WORDS.get(cell, cell.replace("_", " "))
     return NOTHING if column in LETTER_COLUMNS and cell == "" else shown(cell)
 
 
@@ -153,7 +159,7 @@ def terminal_table(columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], w
         columns: which, in order.
         rows: the rows.
         width: of the screen, in letters. Long cells end in "…"; no column gets narrower than
-            ``NARROWEST``.
+            ``NARROWEST``, and of a list as many items are shown as fit, the first one whole.
     """
     numbers = [all(_is_number(row[column]) for row in rows) for column in columns]
     cells = [[encode(shown_in(column, row[column])) for column in columns] for row in rows]
@@ -162,13 +168,41 @@ def terminal_table(columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], w
     if _total(natural) > width:  # let the headings run over several lines first
         words = [max(name.split(), key=len) for name in headings]
         natural = [max(map(len, column)) for column in zip(words, *cells, strict=True)]
-    widths = _fitting(natural, width)
+    least = [max([NARROWEST, *(_least(row[column], width) for row in rows)]) for column in columns]
+    widths = _fitting(natural, least, width)
     names = ["\n".join(wrap(name, most)) for name, most in zip(headings, widths, strict=True)]
     rules = ["-" * most for most in widths]
-    body = [[_cut(cell, most) for cell, most in zip(row, widths, strict=True)] for row in cells]
+    body = [
+        [_fitted(name, row[name], most) for name, most in zip(columns, widths, strict=True)] for row in rows
+    ]
     parted = ([cell.split("\n") for cell in row] for row in (names, rules, *body))
     lines = (line for row in parted for line in zip_longest(*row))
     return "\n".join(decode(_in_columns(line, widths, numbers)) for line in lines)
+
+
+def _items(cell: Cell) -> list[str]:
+    """Give the items of a list as they are shown, in letters; none for a cell that is no list."""
+    items = cell if isinstance(cell, tuple) else ()
+    return [encode(shown((item,))) for item in items if isinstance(item, str)]
+
+
+def _least(cell: Cell, width: int) -> int:
+    """Give how wide a list must be to show its first item whole; half the screen is the most."""
+    items = _items(cell)
+    more = len(BETWEEN_ITEMS + SHORTENED) if len(items) > 1 else 0
+    return min(len(items[0]) + more, width // 2) if items else 0
+
+
+def _fitted(column: str, cell: Cell, most: int) -> str:
+    """Give a cell in letters, made to fit a column: wrapped, cut after whole items, or cut."""
+    letters = encode(shown_in(column, cell))
+    if column in WRAPPED:
+        return "\n".join(wrap(letters, most)) if len(letters) > most else letters
+    items = _items(cell)
+    while len(letters) > most and len(items) > 1:
+        items.pop()
+        letters = BETWEEN_ITEMS.join([*items, SHORTENED])
+    return _cut(letters, most)
 
 
 def _in_columns(cells: Sequence[str | None], widths: Sequence[int], numbers: Sequence[bool]) -> str:
@@ -189,11 +223,14 @@ def _total(widths: Sequence[int]) -> int:
     return sum(widths) + BETWEEN_COLUMNS * (len(widths) - 1)
 
 
-def _fitting(widths: list[int], width: int) -> list[int]:
+def _fitting(widths: list[int], least: Sequence[int], width: int) -> list[int]:
     """Narrow the widest columns until the table fits, or none can be narrowed any more."""
     widths = list(widths)
-    while _total(widths) > width and max(widths) > NARROWEST:
-        widths[widths.index(max(widths))] -= 1
+    while _total(widths) > width:
+        spare = [at for at, most in enumerate(widths) if most > least[at]]
+        if not spare:
+            break
+        widths[max(spare, key=widths.__getitem__)] -= 1
     return widths
 
 

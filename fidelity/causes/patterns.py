@@ -1,17 +1,18 @@
 """The kinds of error to review, worst first.
 
-Arrives: variants, confusions, scores, and the copies of the lost texts. Leaves: ``Pattern``s in
-the order of the damage they must be expected to have done to the lost texts. Start reading at
-``patterns``.
+Arrives: variants, confusions, scores, the copies of the lost texts, and the originals. Leaves:
+``Pattern``s in the order of the damage they must be expected to have done to the lost texts. Start
+reading at ``patterns``.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from fidelity.confusions.count import is_left_out_whole
 from fidelity.letters import decode, encode
-from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant
+from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant, Witness
 from fidelity.variants.chances import CHANCES
 from fidelity.variants.citations import in_short
 from fidelity.variants.set_aside import counts_as_his
@@ -28,7 +29,10 @@ LETTER_CAUSES = frozenset(
         Cause.PERSEVERATION,
     }
 )
+CHANGED = {"words": "words changed", "letters": "single letters changed"}
 EXAMPLES = 5  # loci cited for each pattern; all stand in variants.csv
+FEW_LINES = 3  # whole lines; more are hardly lost by an eye that jumps (a rule of thumb, no source)
+UNEXPLAINED = frozenset({Cause.EYE_SKIP, Cause.LINE_SKIP, Cause.UNDETERMINED})  # may be a leaf instead
 
 
 def patterns(
@@ -37,6 +41,7 @@ def patterns(
     scores: Sequence[Score],
     lost_copies: Sequence[str],
     folds: Folds,
+    originals: Mapping[str, Witness],
 ) -> list[Pattern]:
     """Give the kinds of error to review, worst first.
 
@@ -49,6 +54,7 @@ def patterns(
         scores: of all survivors together (``text == "all"``) are used.
         lost_copies: letters of the copies of the lost texts.
         folds: letterforms counted as equal.
+        originals: by id of the survivor; their lines and pages tell how much was lost or moved.
     """
     variants = list(filter(counts_as_his, variants))
     written = Counter(folds.fold("".join(lost_copies)))
@@ -60,7 +66,7 @@ def patterns(
     groups: defaultdict[tuple[str, Phenomenon, Cause], list[Variant]] = defaultdict(list)
     for variant in variants:
         if not _stands_for_itself(variant, taken):
-            groups[_name(variant), variant.phenomenon, variant.cause].append(variant)
+            groups[_name(variant, originals[variant.text]), variant.phenomenon, variant.cause].append(variant)
     for (name, phenomenon, cause), some in groups.items():
         measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
         found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), _chances_in(lost, measure)))
@@ -88,21 +94,61 @@ def _stands_for_itself(variant: Variant, taken: set[tuple[str, str]]) -> bool:
     """Tell whether all that happened in a variant stands under recurring confusions."""
     if variant.cause not in LETTER_CAUSES or variant.phenomenon is Phenomenon.ADDITION:
         return False
+    if is_left_out_whole(variant):
+        return False
     pairs = [(decode(o), decode(c)) for o, c in variant.pairs]
     return all(pair in taken for pair in pairs) or (variant.original, variant.copy) in taken
 
 
-def _name(variant: Variant) -> str:
+def _name(variant: Variant, original: Witness) -> str:
     """Name the group a variant belongs to."""
     if variant.phenomenon is Phenomenon.DIVISION:
         return "words joined" if len(variant.copy) < len(variant.original) else "words divided"
+    if variant.phenomenon is Phenomenon.TRANSPOSITION:
+        return _what_was_moved(variant, original)
+    if variant.cause in UNEXPLAINED and _is_passage(variant, original):
+        return "leaf or passage missing"
     if variant.cause is Cause.UNDETERMINED:
-        size = "words" if " " in (variant.original + variant.copy).strip() else "letters"
+        size = "words" if _in_whole_words(variant) else "letters"
         return {
             Phenomenon.OMISSION: f"{size} left out, cause undetermined",
             Phenomenon.ADDITION: f"{size} put in, cause undetermined",
-        }.get(variant.phenomenon, f"single {size} changed, cause undetermined")
+        }.get(variant.phenomenon, f"{CHANGED[size]}, cause undetermined")
     return str(variant.cause).replace("_", " ")
+
+
+def _in_whole_words(variant: Variant) -> bool:
+    """Tell whether words, not letters of a word, were left out, put in or changed."""
+    if variant.replaced or " " in (variant.original + variant.copy).strip():
+        return True
+    if variant.phenomenon is Phenomenon.ADDITION:
+        return set(variant.copy.split()) <= set(variant.copy_words.split())
+    return is_left_out_whole(variant)
+
+
+def _what_was_moved(variant: Variant, original: Witness) -> str:
+    """Name a transposition by what stands elsewhere in the copy."""
+    start, end = variant.original_span
+    if not variant.moved and not any(letter.isspace() for letter in original.letters[start:end].strip()):
+        return "letters exchanged"
+    first, stop = original.line_span(original.line_of(start))
+    is_line = len(original.lines) > 1 and len(original.letters[start:end].strip()) >= stop - first
+    return "lines or passages moved" if is_line else "words moved"
+
+
+def _is_passage(variant: Variant, original: Witness) -> bool:
+    """Tell whether a whole page, or more than a few whole lines, were left out."""
+    if variant.phenomenon is not Phenomenon.OMISSION:
+        return False
+    start, end = variant.original_span
+    touched = range(original.line_of(start), original.line_of(max(end - 1, start)) + 1)
+    spans = {line: original.line_span(line) for line in touched}
+    lost = [line for line, (first, stop) in spans.items() if start <= first < stop <= end]
+    if len(lost) > FEW_LINES:
+        return True
+    on_page = Counter(original.pages)
+    gone = Counter(original.pages[line] for line in lost)
+    return any(page and count == on_page[page] for page, count in gone.items())
 
 
 def _expected(confusion: Confusion, written: Counter[str], lost: Sequence[str], folds: Folds) -> float | None:
@@ -134,8 +180,11 @@ def _of_confusion(
     some = [
         variant
         for variant in variants
-        if (variant.original, variant.copy) == pair
-        or pair in [(decode(o), decode(c)) for o, c in variant.pairs]
+        if not is_left_out_whole(variant)
+        and (
+            (variant.original, variant.copy) == pair
+            or pair in [(decode(o), decode(c)) for o, c in variant.pairs]
+        )
     ]
     causes = Counter(variant.cause for variant in some)
     first = some[0] if some else None

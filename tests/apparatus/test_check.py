@@ -8,7 +8,13 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from fidelity.apparatus.entries_check import check_facts, fold_rows, state_rows, unknown_rows
+from fidelity.apparatus.entries_check import (
+    check_facts,
+    fold_rows,
+    passage_in_words,
+    state_rows,
+    unknown_rows,
+)
 from fidelity.apparatus.entries_texts import set_aside, set_aside_sentence, text_rows
 from fidelity.apparatus.page import page
 from fidelity.apparatus.screen import compare_screen
@@ -16,9 +22,9 @@ from fidelity.apparatus.screen_check import check_screen
 from fidelity.apparatus.summary import summary
 from fidelity.audit import judge
 from fidelity.cli import main
-from fidelity.dossier import Dossier, read_dossier
+from fidelity.dossier import Dossier, Passage, read_dossier
 from fidelity.errors import DataError
-from fidelity.terms import State
+from fidelity.terms import State, Witness
 from fidelity.witnesses.data import data_folder
 
 DEMO = data_folder("demo_pairs") / "wickenby_short"
@@ -171,6 +177,28 @@ def test_screen_is_readable(tmp_path: Path, width: int) -> None:
     assert "17 clear, 1 unclear, 1 restored, 1 supplied, 2 expanded, 1 deleted, 2 lost" in told
     assert "hands: main 22, added 3" in told
     assert "E copy: c.txt, all clear" in told
+
+
+def test_passages_are_shown(tmp_path: Path) -> None:
+    """A stretch in another script or language is told with its original, and with no other text."""
+    toml = TOML + 'passages = [{ lines = "1-2", language = "la" }, { page = "3v", script = "caroline" }]\n'
+    text = "[fol. 3r]\non þæꞃe\nin nomine\n[fol. 3v]\nealdan\n"
+    dossier_in(tmp_path, text)
+    (tmp_path / "dossier.toml").write_text(
+        toml.replace('lines = "1-2"', 'lines = "3r:1-3r:2"'), encoding="utf-8"
+    )
+    dossier = read_dossier(tmp_path)
+    rows = state_rows(dossier)
+    assert rows[0]["passages"] == ("lines 3r:1 to 3r:2 (language la)", "line 3v:1 (script caroline)")
+    assert [row["passages"] for row in rows[1:]] == [()] * (len(rows) - 1)
+    (line,) = (line for line in check_screen(dossier, 120).split("\n") if "passages" in line)
+    assert line == "    passages: lines 3r:1 to 3r:2 (language la); line 3v:1 (script caroline)"
+
+
+def test_a_field_is_a_passage_without_lines() -> None:
+    """Of a table's field that is in another language throughout, the field is named and no line."""
+    original = Witness("E", "on\tin", fields=("gloss", "lemma"))
+    assert passage_in_words(Passage((0, 1), "lemma", "", "la"), original) == "field lemma (language la)"
 
 
 def test_gaps_of_unknown_extent_are_gaps_and_not_letters(tmp_path: Path) -> None:

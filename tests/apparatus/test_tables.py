@@ -101,3 +101,23 @@ def test_nothing_and_a_space_are_seen() -> None:
 def test_control_characters_do_not_reach_the_terminal() -> None:
     """A name with an escape sequence in it cannot colour or clear the screen."""
     assert "\x1b" not in terminal_table(("text",), [{"text": "E\x1b[2J"}], 80)
+
+
+PLACES: list[Row] = [{"example": "on strangum ecede and", "where": ("original 1r:3.4", "original 12v:13.10")}]
+
+
+def test_places_are_shown_whole() -> None:
+    """Of a list as many items are shown as fit, and the first is never cut."""
+    columns = ("where", "example")
+    assert "original 1r:3.4; original 12v:13.10" in terminal_table(columns, PLACES, 80)
+    for width in range(36, 56):
+        shown = terminal_table(columns, PLACES, width)
+        assert "original 1r:3.4; …" in shown
+        assert max(map(len, shown.split("\n"))) <= width
+
+
+def test_names_of_patterns_are_never_cut() -> None:
+    """The name of a pattern runs over several lines where the screen is narrow."""
+    rows: list[Row] = [{"pattern": "words left out, cause undetermined", "count": 1}]
+    lines = terminal_table(("pattern", "count"), rows, 24).split("\n")[2:]
+    assert " ".join(line.replace(" 1", "").strip() for line in lines) == rows[0]["pattern"]
