@@ -6,19 +6,24 @@ without readings and blind test. Start reading at ``judge``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.causes.decide import decide, skipped_tests
+from fidelity.causes.facts import Facts
 from fidelity.causes.known import facts_of, mended_slips, with_habits
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
+from fidelity.confusions.drift import Course, drift
 from fidelity.confusions.measure import measure, systematic_pairs
-from fidelity.confusions.scores import score
+from fidelity.confusions.scores import score, tallies
 from fidelity.dossier import Dossier, read_dossier
+from fidelity.settings import Settings
 from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score, Trial, Variant
+from fidelity.trial.forecast import Outlook, forecast
+from fidelity.trial.proofreading import Proofreading, proofreadings
 from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.layers import with_layers
@@ -43,6 +48,9 @@ class Audit:
         patterns: to review, worst first.
         readings: proposals for the lost texts, in order of the texts.
         trial: the blind test; None where the survivors do not allow one.
+        course: his rates page by page, and whether they change as he goes on.
+        outlook: how many errors the lost texts must be expected to hold.
+        proofread: what the checking of the originals' transcripts tells.
         skipped: tests that were not made, with the reason.
         notes: what the user should know about this run.
         mended: slips that he corrected himself; they do not stand in his final text.
@@ -57,6 +65,9 @@ class Audit:
     patterns: tuple[Pattern, ...]
     readings: tuple[ProposedReading, ...]
     trial: Trial | None
+    course: Course = field(default_factory=Course)
+    outlook: Outlook = field(default_factory=Outlook)
+    proofread: tuple[Proofreading, ...] = ()
     skipped: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     mended: tuple[Variant, ...] = ()
@@ -86,17 +97,15 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         places[survivor.id] = places_of(survivor.original, survivor.passages)
         variants += _differences(alignments[survivor.id], survivor.id, folds, len(variants) + 1)
     progress("judging the differences")
-    facts = facts_of(dossier, alignments, places)
-    variants = decide(variants, facts)
-    counts = count_answers(alignments, variants, places)
-    systematic = systematic_pairs(counts, settings)
-    facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
-    variants = decide(variants, facts)
-    counts = count_answers(alignments, variants, places)
+    variants, counts, facts = _decided(variants, facts_of(dossier, alignments, places), settings)
     confusions = measure(counts, settings, folds.fold)
     mended = mended_slips(corrections, facts, len(variants) + 1)
-    scores = score(alignments, variants, places, folds, settings.confidence, mended)
-    lost = [text.copy.letters for text in dossier.lost]
+    counted = tallies(alignments, variants, places, folds, mended)
+    scores = score(counted, settings.confidence)
+    course = drift(alignments, variants, folds, settings, {one.id: one.quires for one in dossier.survivors})
+    lost = {text.id: text.copy for text in dossier.lost}
+    outlook = forecast(counted, variants, lost, folds, settings)
+    letters = [copy.letters for copy in lost.values()]
     originals = {survivor.id: survivor.original for survivor in dossier.survivors}
     return Audit(
         dossier=dossier,
@@ -106,11 +115,14 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         counts=counts,
         confusions=tuple(confusions),
         scores=tuple(scores),
-        patterns=tuple(patterns(variants, confusions, scores, lost, folds, originals)),
+        patterns=tuple(patterns(variants, confusions, scores, letters, folds, originals)),
         readings=(),
         trial=None,
-        skipped=tuple(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)),
-        notes=(*dossier.notes, *_perhaps_swapped(dossier)),
+        course=course,
+        outlook=outlook,
+        proofread=tuple(proofreadings(dossier.survivors, folds)),
+        skipped=(*(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)), *course.skipped),
+        notes=(*dossier.notes, *_perhaps_swapped(dossier), *outlook.notes),
     )
 
 
@@ -127,6 +139,20 @@ def _as_he_let_it_stand(dossier: Dossier) -> tuple[Dossier, dict[str, tuple[Corr
         copy, corrections[survivor.id] = final_text(survivor.copy)
         survivors.append(replace(survivor, copy=copy))
     return replace(dossier, survivors=tuple(survivors)), corrections
+
+
+def _decided(
+    variants: Sequence[Variant], facts: Mapping[str, Facts], settings: Settings
+) -> tuple[list[Variant], AnswerCounts, Mapping[str, Facts]]:
+    """Decide causes and count answers, in two rounds: the second knows his habits from the first."""
+    alignments = {text: known.alignment for text, known in facts.items()}
+    places = {text: known.places for text, known in facts.items()}
+    first = decide(variants, facts)
+    counts = count_answers(alignments, first, places)
+    systematic = systematic_pairs(counts, settings)
+    facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
+    decided = decide(first, facts)
+    return decided, count_answers(alignments, decided, places), facts
 
 
 def _perhaps_swapped(dossier: Dossier) -> list[str]:

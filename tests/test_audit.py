@@ -67,7 +67,7 @@ def test_base_rate_of_the_short_demo() -> None:
 def test_what_was_not_tested_is_listed_and_claimed_nowhere(name: str, lacking: set[Cause]) -> None:
     """Tests that lack their input are listed with what they need, as are those not made yet; none fits."""
     found = audited(name)
-    listed = {Cause(line.split(":")[0]) for line in found.skipped}
+    listed = {Cause(line.split(":")[0]) for line in found.skipped if not line.startswith("drift")}
     assert listed == lacking | {Cause.IMPORTED, Cause.ASSIMILATION}
     assert all(" needs " in line or "later version" in line for line in found.skipped)
     given = {variant.cause for variant in found.variants}

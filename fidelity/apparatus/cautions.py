@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from fidelity.apparatus.entries_outlook import drift_sentence
+from fidelity.apparatus.entries_texts import checked_sentence
 from fidelity.apparatus.sentences import HALF, left_out
 from fidelity.dossier import Survivor
 from fidelity.judge import Audit
@@ -109,29 +111,23 @@ def _drift(audit: Audit) -> str:
         for score in audit.scores
         if score.measure == LETTERS and score.text != "all" and score.chances
     ]
+    tested = drift_sentence(audit.course.drifts, audit.dossier.settings.false_discovery)
     if len(rates) < 2:
-        return f"{text} One survivor cannot show it."
+        return f"{text} One survivor cannot show how his texts differ. {tested}"
     low, high = min(rates, key=lambda rate: rate[0]), max(rates, key=lambda rate: rate[0])
     return (
         f"{text} The survivors go from {1000 * low[0]:.3g} ({low[1].text}) to {1000 * high[0]:.3g}"
-        f" ({high[1].text}) wrong letters per 1,000; {_halves(audit)}"
+        f" ({high[1].text}) wrong letters per 1,000. {tested}"
     )
-
-
-def _halves(audit: Audit) -> str:
-    """Say how many differences fall in the first halves of the survivors."""
-    length = {one.id: len(one.original.letters) for one in audit.dossier.survivors}
-    known = [one for one in audit.variants if one.text in length]
-    first = sum(2 * one.original_span[0] < length[one.text] for one in known)
-    return f"{first:,} of {len(known):,} differences stand in the first half of their text."
 
 
 def _transcripts(audit: Audit) -> str:
     """The modern transcripts have their own errors."""
-    return (
+    text = (
         "The transcripts of originals and copies that were compared have mistakes of their own, and each"
         " counts here as his. Look at the manuscript or a photograph before a reading is adopted."
     )
+    return " ".join([text, *map(checked_sentence, audit.proofread)])
 
 
 def _hold_out(audit: Audit) -> str:

@@ -14,6 +14,16 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_outlook import (
+    CHECK_COLUMNS,
+    DRIFT_COLUMNS,
+    FORECAST_COLUMNS,
+    PAGE_COLUMNS,
+    check_rows,
+    drift_rows,
+    forecast_rows,
+    page_rows,
+)
 from fidelity.apparatus.entries_trial import trial_rows
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
@@ -205,4 +215,8 @@ TABLES: Mapping[str, Table] = {
         _columns("survivor locus transmitted proposed original probability right kind"),
         lambda audit: trial_rows(audit.trial),
     ),
+    "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),
+    "page_rates": Table(PAGE_COLUMNS, lambda audit: page_rows(audit.course.pages)),
+    "forecast": Table(FORECAST_COLUMNS, lambda audit: forecast_rows(audit.outlook.forecasts, audit.trial)),
+    "forecast_trial": Table(CHECK_COLUMNS, lambda audit: check_rows(audit.outlook.checks)),
 }

@@ -18,6 +18,7 @@ from fidelity.variants.set_aside import HIS_OWN
 
 if TYPE_CHECKING:  # not needed to compare two texts, and slow to import
     from fidelity.readings.apply import Change
+    from fidelity.trial.proofreading import Proofreading
 
 CHANGE_COLUMNS = ("reading", "text", "locus", "transmitted", "proposed", "probability")
 
@@ -56,6 +57,39 @@ def text_rows(dossier: Dossier) -> list[Row]:
     stops, dashes, and brackets where no profile says what they mean) has its own count.
     """
     return [{"text": name, "role": role, **_size(witness)} for name, role, witness in texts_of(dossier)]
+
+
+def checked_rows(proofread: Sequence[Proofreading]) -> list[Row]:
+    """Give what two readers found in the transcripts of the originals, and what both must have missed."""
+    return [
+        {
+            "text": one.text,
+            "letters": one.letters,
+            "found_by_first": one.first,
+            "found_by_second": one.second,
+            "found_by_both": one.both,
+            "missed_by_both": None if one.missed is None else significant(one.missed),
+        }
+        for one in proofread
+    ]
+
+
+def checked_sentence(one: Proofreading) -> str:
+    """Say how many mistakes a transcript that was read twice must be expected to hold still.
+
+    >>> from fidelity.trial.proofreading import Proofreading
+    >>> checked_sentence(Proofreading("L", 40_000, 30, 24, 20, 2.0))  # doctest: +ELLIPSIS
+    'In the transcript of L one reader found 30 mistakes and the other 24, 20 of them both; about 2 must ...'
+    """
+    text = f"In the transcript of {one.text} one reader found {one.first:,} mistakes and the other"
+    text += f" {one.second:,}, {one.both:,} of them both"
+    if one.missed is None:
+        return f"{text}: how many both missed cannot be told from that."
+    rate = 1000 * one.missed / max(one.letters, 1)
+    return (
+        f"{text}; about {one.missed:,.3g} must have escaped both (Pólya 1976), {rate:.2g} per 1,000 letters,"
+        " or more if some are hard to see: so many of his mistakes may be theirs."
+    )
 
 
 def letters_by_state_and_hand(witness: Witness) -> Counter[tuple[State, str]]:

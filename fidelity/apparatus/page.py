@@ -12,6 +12,16 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
+from fidelity.apparatus.entries_outlook import (
+    SHOWN,
+    check_rows,
+    coverage,
+    drift_rows,
+    drift_sentence,
+    forecast_rows,
+    forecast_sentences,
+    headline_forecasts,
+)
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import left_out, tested
@@ -20,6 +30,7 @@ from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.judge import Audit
 from fidelity.terms import ProposedReading
 
+LIKELIEST = 6  # tests of drift, those that come nearest to a find
 LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, the files have all
 
 
@@ -72,8 +83,24 @@ def _content(audit: Audit) -> dict[str, object]:
         "precisions": precision_rows(audit.trial) if audit.trial else [],
         "by_survivor": survivor_rows(audit.trial) if audit.trial else [],
         "bands": band_rows(audit.trial) if audit.trial else [],
+        **_outlook(audit),
         "readings": _readings(audit),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
+    }
+
+
+def _outlook(audit: Audit) -> dict[str, object]:
+    """Give what is to be expected in the lost texts, and whether he changed as he went on."""
+    outlook, course = audit.outlook, audit.course
+    likeliest = sorted(course.drifts, key=lambda one: (one.q_value, one.p_value))[:LIKELIEST]
+    checks = [one for one in outlook.checks if one.measure in SHOWN]
+    return {
+        "drift": drift_sentence(course.drifts, audit.dossier.settings.false_discovery),
+        "drift_rows": drift_rows(likeliest),
+        "forecast": forecast_sentences(outlook.forecasts, audit.trial),
+        "forecast_rows": forecast_rows(headline_forecasts(outlook.forecasts), audit.trial),
+        "check_rows": check_rows(checks),
+        "coverage": coverage(outlook.checks),
     }
 
 

@@ -14,6 +14,7 @@ from textwrap import wrap
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, pattern_rows, reading_rows, score_card
+from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import belief, tested, three_sentences, too_few_tested
@@ -51,6 +52,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *_judgement(audit, width, IN_FILES),
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
+        *_expected(audit, width),
         *_notes(audit, width),
         f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",
         paragraphs([IN_ONE_LINE], width),
@@ -60,7 +62,8 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
 
 def compare_screen(audit: Audit, width: int) -> str:
     """Show how one copy compares with its original."""
-    parts = [paragraphs(_in_short(audit), width), *_judgement(audit, width, IN_JSON), *_notes(audit, width)]
+    parts = [paragraphs(_in_short(audit), width), *_judgement(audit, width, IN_JSON)]
+    parts += [*_expected(audit, width), *_notes(audit, width)]
     return "\n\n".join(parts)
 
 
@@ -144,6 +147,13 @@ def _readings(audit: Audit, width: int) -> list[str]:
     ]
     title = f"Proposed readings, the most probable of {len(audit.readings):,} ({IN_FILES.format('readings')})"
     return [titled(title, _READINGS, rows, width)]
+
+
+def _expected(audit: Audit, width: int) -> list[str]:
+    """Say how many altered words the lost texts must be expected to hold, and whether he changed."""
+    sentences = forecast_sentences(audit.outlook.forecasts, audit.trial)
+    drift = drift_sentence(audit.course.drifts, audit.dossier.settings.false_discovery)
+    return [paragraphs([*sentences, drift], width)]
 
 
 def _heading(title: str, number: int, rest: str) -> str:

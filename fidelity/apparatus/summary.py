@@ -14,7 +14,8 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
-from fidelity.apparatus.entries_texts import set_aside, text_rows
+from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
+from fidelity.apparatus.entries_texts import checked_rows, set_aside, text_rows
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import HALF, three_sentences
 from fidelity.judge import Audit
@@ -44,6 +45,7 @@ def summary(audit: Audit) -> dict[str, object]:
         "in_short": three_sentences(audit),
         "texts": text_rows(dossier),
         "set_aside": set_aside(dossier),
+        "transcripts_checked": checked_rows(audit.proofread),
         "differences": dict(sorted(Counter(str(one.phenomenon) for one in audit.variants).items())),
         "causes": dict(sorted(Counter(str(one.cause) for one in audit.variants).items())),
         "mended_by_himself": len(audit.mended),
@@ -51,6 +53,11 @@ def summary(audit: Audit) -> dict[str, object]:
         "systematic_confusions": [
             _without_loci(row) for row in confusion_rows(audit.confusions) if row["systematic"]
         ],
+        "drift": drift_rows(audit.course.drifts),
+        "forecast": {
+            "by_text": forecast_rows(audit.outlook.forecasts, audit.trial),
+            "survivors_predicted": coverage(audit.outlook.checks),
+        },
         "trial": trial_summary(audit.trial),
         "readings": _readings(audit),
         "skipped": list(audit.skipped),

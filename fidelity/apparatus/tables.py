@@ -45,6 +45,19 @@ HEADINGS: Mapping[str, str] = {
     "expected_in_lost": "expected in lost",
     "makes_word": "a word?",
     "blind_test": "blind test",
+    "low80": "80 % from",
+    "high80": "to",
+    "low95": "95 % from",
+    "high95": "to",
+    "binomial_low80": "binomial 80 % from",
+    "binomial_high80": "to",
+    "binomial_low95": "binomial 95 % from",
+    "binomial_high95": "to",
+    "within80": "within 80 %",
+    "within95": "within 95 %",
+    "binomial_within80": "binomial within 80 %",
+    "first_rate": "first",
+    "last_rate": "last",
 }
 
 
@@ -132,7 +145,9 @@ def shown(cell: Cell) -> str:
     return "".join(" " if unicodedata.category(letter) == "Cc" else letter for letter in text)
 
 
-NAME_COLUMNS = frozenset(("measure", "cause", "kind"))  # names that are written with "_" in the files
+NAME_COLUMNS = frozenset(
+    ("measure", "cause", "kind", "class")
+)  # names that are written with "_" in the files
 IN_PLAIN_WORDS: Mapping[str, str] = {  # names of causes that say less, or something else, to a reader
     "metathesis": "letters or words moved"
 }

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from fidelity.confusions.count import is_left_out_whole
 from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant, Witness
-from fidelity.variants.chances import CHANCES
+from fidelity.variants.chances import chances_in_copies
 from fidelity.variants.citations import in_short
 from fidelity.variants.set_aside import counts_as_his
 from fidelity.witnesses.folds import Folds
@@ -69,19 +69,9 @@ def patterns(
             groups[_name(variant, originals[variant.text]), variant.phenomenon, variant.cause].append(variant)
     for (name, phenomenon, cause), some in groups.items():
         measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
-        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), _chances_in(lost, measure)))
+        in_lost = chances_in_copies(lost, measure)
+        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), in_lost))
     return sorted(found, key=_damage)
-
-
-def _chances_in(lost: Sequence[str], measure: str) -> int | None:
-    """Count the chances of a measure in the copies of the lost texts; None where they show none.
-
-    The copies stand for their originals: what he changed in them changes the count but little.
-    Abbreviations, though, are written out in a copy, and letters that he could not read are gone.
-    """
-    if not lost or measure in (Cause.EXPANSION, Cause.SUPPLIED, Cause.LINE_SKIP, Cause.LATER_HAND):
-        return None
-    return sum(CHANCES[measure](text) for text in lost)
 
 
 def _damage(pattern: Pattern) -> tuple[float, int, str]:

@@ -1,7 +1,7 @@
 """The copyist's score card: how often each kind of thing went wrong, per chance.
 
 Arrives: the survivors' variants and chances. Leaves: one ``Score`` for each survivor and measure,
-then for all together. Start reading at ``score``.
+then for all together. Start reading at ``tallies``, then ``score``.
 
 Both units stand side by side: letter events (what the pen did) and changed words (what a reader
 meets). A word with two slips is two events and one word.
@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from fidelity.confusions.count import NO_CONFUSION, is_left_out_whole
 from fidelity.confusions.intervals import clustered
@@ -35,44 +36,69 @@ NOT_IN_WORDS = frozenset(
 BEFORE_CORRECTION = {"letters": "letters_before_correction", "words": "words_before_correction"}
 
 
-def errors_by_page(variants: Sequence[Variant], places: Places) -> dict[str, Counter[str]]:
-    """Count the errors of every measure, page by page.
+@dataclass(frozen=True)
+class Tally:
+    """How often one kind of thing went wrong on each page of one survivor.
+
+    Attributes:
+        text: id of the survivor.
+        measure: "letters", "words", "division", or a cause.
+        errors: page -> how often; pages without errors may be left out.
+        chances: page -> out of how many, in the order of the text, none smaller than its errors.
+    """
+
+    text: str
+    measure: str
+    errors: Mapping[str, int]
+    chances: Mapping[str, int]
+
+
+def errors_of(variants: Sequence[Variant]) -> dict[str, list[Variant]]:
+    """Give the variants that each measure counts as errors, in order.
 
     "letters" counts letter events inside kept words; "words" the words with at least one
-    difference that is not only a stop, a capital, a letterform or a division. Differences in letters
-    that are no evidence (restored, in another hand, ...) are not among them.
+    difference that is not only a stop, a capital, a letterform or a division (by the first of them).
+    Differences in letters that are no evidence (restored, in another hand, ...) are not among them.
+
+    Args:
+        variants: of one survivor, causes decided.
     """
-    found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
-    words: set[tuple[str, str, int]] = set()
+    found: dict[str, list[Variant]] = {str(measure): [] for measure in CHANCES}
+    words: set[tuple[str, int]] = set()
     for variant in filter(counts_as_his, variants):
-        start = variant.original_span[0]
-        page = places.page(start)
         if variant.phenomenon is Phenomenon.DIVISION:
-            found["division"][page] += 1
+            found["division"].append(variant)
             continue
-        found[variant.cause][page] += 1
+        found[variant.cause].append(variant)
         if variant.set_aside:
             continue
         whole = variant.replaced or variant.moved or is_left_out_whole(variant)
         if variant.cause not in NOT_IN_LETTERS and not whole:
-            found["letters"][page] += 1
+            found["letters"].append(variant)
         added_words = variant.phenomenon is Phenomenon.ADDITION and " " in variant.copy.strip()
-        if variant.cause not in NOT_IN_WORDS and not added_words:
-            words.add((page, variant.locus.line, variant.locus.word))
-    for page, _, _ in words:
-        found["words"][page] += 1
+        word = (variant.locus.line, variant.locus.word)
+        if variant.cause not in NOT_IN_WORDS and not added_words and word not in words:
+            words.add(word)
+            found["words"].append(variant)
     return found
 
 
-def score(
+def errors_by_page(variants: Sequence[Variant], places: Places) -> dict[str, Counter[str]]:
+    """Count the errors of every measure of one survivor, page by page."""
+    return {
+        measure: Counter(places.page(variant.original_span[0]) for variant in counted)
+        for measure, counted in errors_of(variants).items()
+    }
+
+
+def tallies(
     alignments: Mapping[str, Alignment],
     variants: Sequence[Variant],
     places: Mapping[str, Places],
     folds: Folds,
-    confidence: float,
     mended: Sequence[Variant] = (),
-) -> list[Score]:
-    """Score the copyist by survivor and measure, then over all survivors ("all").
+) -> list[Tally]:
+    """Count errors and chances of every measure, survivor by survivor and page by page.
 
     Where he corrected himself there are two observations: his final text, and what he wrote first,
     scored as "letters_before_correction" and "words_before_correction".
@@ -81,29 +107,39 @@ def score(
         alignments, places: by id of the survivor.
         variants: of all survivors, causes decided.
         folds: letterforms counted as equal.
-        confidence: coverage of the intervals, 0-1.
         mended: the slips that he corrected himself.
     """
-    scores: list[Score] = []
-    measures = [*CHANCES, *(BEFORE_CORRECTION.values() if mended else ())]
-    all_errors: dict[str, Counter[str]] = {measure: Counter() for measure in measures}
-    all_chances: dict[str, Counter[str]] = {measure: Counter() for measure in measures}
+    found = []
     for text, alignment in alignments.items():
         own = [variant for variant in variants if variant.text == text]
-        errors = errors_by_page(own, places[text])
         chances = chances_by_page(alignment, own, places[text], folds)
+        by_measure = errors_by_page(own, places[text])
         if mended:
-            at_first = [*own, *(slip for slip in mended if slip.text == text)]
-            first = errors_by_page(at_first, places[text])
-            errors |= {name: first[measure] for measure, name in BEFORE_CORRECTION.items()}
+            at_first = errors_by_page([*own, *(slip for slip in mended if slip.text == text)], places[text])
+            by_measure |= {name: at_first[measure] for measure, name in BEFORE_CORRECTION.items()}
             chances |= {name: chances[measure].copy() for measure, name in BEFORE_CORRECTION.items()}
-        for measure in measures:
-            _at_least_errors(errors[measure], chances[measure])
-            scores += _score(text, measure, errors[measure], chances[measure], confidence)
-            all_errors[measure] += errors[measure]
-            all_chances[measure] += chances[measure]
-    for measure in measures:
-        scores += _score("all", measure, all_errors[measure], all_chances[measure], confidence)
+        for measure, errors in by_measure.items():
+            _at_least_errors(errors, chances[measure])
+            found.append(Tally(text, measure, errors, chances[measure]))
+    return found
+
+
+def score(counted: Sequence[Tally], confidence: float) -> list[Score]:
+    """Score the copyist by survivor and measure, then over all survivors ("all").
+
+    Args:
+        counted: the tallies of all survivors.
+        confidence: coverage of the intervals, 0-1.
+    """
+    scores: list[Score] = []
+    errors: dict[str, Counter[str]] = {}
+    chances: dict[str, Counter[str]] = {}
+    for one in counted:
+        scores += _score(one.text, one.measure, one.errors, one.chances, confidence)
+        errors.setdefault(one.measure, Counter()).update(one.errors)
+        chances.setdefault(one.measure, Counter()).update(one.chances)
+    for measure in errors:
+        scores += _score("all", measure, errors[measure], chances[measure], confidence)
     return scores
 
 
@@ -114,7 +150,7 @@ def _at_least_errors(errors: Counter[str], chances: Counter[str]) -> None:
 
 
 def _score(
-    text: str, measure: str, errors: Counter[str], chances: Counter[str], confidence: float
+    text: str, measure: str, errors: Mapping[str, int], chances: Mapping[str, int], confidence: float
 ) -> list[Score]:
     """Make the score of one measure; none where there was no chance."""
     total = sum(chances.values())

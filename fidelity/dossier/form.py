@@ -130,7 +130,8 @@ FORM: Mapping[str, Section] = {
         ("id", "original", "copy"),
         {"id": Kind.ID, "original": Kind.FILE, "copy": Kind.FILES, **_ABOUT, **_HOW}
         | {f"{one}_{name}": _HOW[name] for one in ("original", "copy") for name in OF_ONE}
-        | {"passages": Kind.PASSAGES},
+        | {"passages": Kind.PASSAGES, "quires": Kind.TEXTS}
+        | {"original_unchecked": Kind.FILE, "original_checked": Kind.FILES},
     ),
     "lost": Section(True, ("id", "copy"), {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW}),
     "witness": Section(

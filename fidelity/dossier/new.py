@@ -52,6 +52,9 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 #     # { page = "12r", language = "la" },                          # their page,
 #     # { field = "lemma", language = "la" },                       # or their field in a table
 # ]
+# quires = ["1r-8v", "9r-14v"]      # only if they are known: the original's pages, quire by quire
+# original_unchecked = "survivors/E_unchecked.txt"   # only if the original's transcript was read twice:
+# original_checked = ["survivors/E_first.txt", "survivors/E_second.txt"]  # before, and as each left it
 
 # One table for each original that is lost and that is known from his copy.
 # [[lost]]

@@ -128,3 +128,19 @@ def _after_value(text: str, at: int, offsets: dict[Spot, int], spot: Spot) -> in
         depth += (sign in ("[", "{")) - (sign in ("]", "}"))
         at += len(sign)
     return at
+
+
+def syntax_fault(message: str, text: str, file: Path) -> Fault:
+    """Say where a file is not TOML; the standard library gives the place in its message."""
+    found = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", message, re.DOTALL)
+    what, line, column = found.groups() if found else (message, None, None)
+    rows = text.split("\n")
+    number = int(line) if line else len(text.rstrip().split("\n"))
+    row = rows[number - 1]
+    remedy = "texts stand in quotation marks, lists in [ ], each key on a line of its own"
+    if re.search("[“”„‘’«»]", row):
+        remedy = 'the quotation marks must be straight ones ("), not curly'
+    elif "\\" in row:
+        remedy = "write paths with / and not with a backslash"
+    at = int(column) if column else len(row) + 1
+    return Fault(f"this is not TOML: {what}", file, number, at, row, remedy)

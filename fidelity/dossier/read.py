@@ -6,18 +6,19 @@ fault of the dossier and its texts. Start reading at ``read_dossier``.
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from fidelity.dossier.checking import checking_of
 from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
-from fidelity.dossier.places import Spot, find_places
+from fidelity.dossier.places import Spot, find_places, syntax_fault
+from fidelity.dossier.quires import quires_of
 from fidelity.dossier.texts import DossierTexts, Passage
 from fidelity.dossier.words import word_forms
-from fidelity.errors import DataError, Fault
+from fidelity.errors import DataError
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import Folds, load_folds
@@ -29,12 +30,24 @@ LONGEST_LINE = 20_000  # letters; a list of a hundred paths has a tenth, and TOM
 
 @dataclass(frozen=True)
 class Survivor:
-    """A manuscript that survives, and his copy of it: from such pairs his habits are learned."""
+    """A manuscript that survives, and his copy of it: from such pairs his habits are learned.
+
+    Attributes:
+        id: how it is cited.
+        original, copy: the two texts.
+        passages: where the original is in another script or language.
+        quires: the pages of each of the original's quires, as far as the editor knows them.
+        unchecked: the original's transcript before it was checked against the manuscript.
+        checked: the same as each of two readers left it.
+    """
 
     id: str
     original: Witness
     copy: Witness
     passages: tuple[Passage, ...] = ()
+    quires: tuple[tuple[str, ...], ...] = ()
+    unchecked: Witness | None = None
+    checked: tuple[Witness, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -126,7 +139,7 @@ def read_dossier(path: Path) -> Dossier:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise DataError(faults=[_syntax_fault(str(error), text, file)]) from None
+        raise DataError(faults=[syntax_fault(str(error), text, file)]) from None
     except RecursionError:
         raise DataError(
             "lists stand in lists too deep to be read", file=file, remedy="take them apart"
@@ -139,22 +152,6 @@ def read_dossier(path: Path) -> Dossier:
         others = [fault for fault in texts.faults if fault.file != file]
         raise DataError(faults=sorted(own, key=lambda fault: (fault.line or 0, fault.column or 0)) + others)
     return dossier
-
-
-def _syntax_fault(message: str, text: str, file: Path) -> Fault:
-    """Say where a file is not TOML; the standard library gives the place in its message."""
-    found = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", message, re.DOTALL)
-    what, line, column = found.groups() if found else (message, None, None)
-    rows = text.split("\n")
-    number = int(line) if line else len(text.rstrip().split("\n"))
-    row = rows[number - 1]
-    remedy = "texts stand in quotation marks, lists in [ ], each key on a line of its own"
-    if re.search("[“”„‘’«»]", row):
-        remedy = 'the quotation marks must be straight ones ("), not curly'
-    elif "\\" in row:
-        remedy = "write paths with / and not with a backslash"
-    at = int(column) if column else len(row) + 1
-    return Fault(f"this is not TOML: {what}", file, number, at, row, remedy)
 
 
 def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier:
@@ -263,8 +260,10 @@ def _survivor(entry: Entry, texts: DossierTexts) -> Iterator[Survivor]:
     if original and copy:
         texts.check_fields(entry, original, copy)
     passages = texts.passages(entry, original) if original else ()
+    quires = quires_of(entry, original, texts) if original else ()
+    unchecked, checked = checking_of(_of_one(entry, "original"), texts)
     if original and copy and entry.whole:
-        yield Survivor(name, original, copy, passages)
+        yield Survivor(name, original, copy, passages, quires, unchecked, checked)
 
 
 def _of_one(entry: Entry, key: str) -> Entry:

@@ -14,6 +14,7 @@ from fidelity.terms.findings import (
     Trial,
     TrialReading,
 )
+from fidelity.terms.outlook import Drift, Forecast, Limits, PageRate
 from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 
@@ -23,8 +24,12 @@ __all__ = [
     "Band",
     "Cause",
     "Confusion",
+    "Drift",
+    "Forecast",
+    "Limits",
     "Locus",
     "Moved",
+    "PageRate",
     "Pattern",
     "Phenomenon",
     "Precision",

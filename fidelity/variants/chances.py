@@ -100,6 +100,23 @@ CHANCES: dict[str, Rule] = {
     Cause.LETTERFORM: _letters,  # every letter
     Cause.UNDETERMINED: _letters,  # every letter
 }
+# No copy shows the chances of these.
+NOT_IN_COPIES = frozenset({Cause.EXPANSION, Cause.SUPPLIED, Cause.LINE_SKIP, Cause.LATER_HAND})
+
+
+def chances_in_copies(copies: Sequence[str], measure: str) -> int | None:
+    """Count the chances of a measure in copies whose originals are lost; None where they show none.
+
+    The copies stand for their originals: what he changed in them changes the count but little.
+    Abbreviations, though, are written out in a copy, and letters that he could not read are gone.
+
+    Args:
+        copies: their letters, folded.
+        measure: a key of ``CHANCES``.
+    """
+    if not copies or measure in NOT_IN_COPIES:
+        return None
+    return sum(CHANCES[measure](text) for text in copies)
 
 
 def offered_text(

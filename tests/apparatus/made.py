@@ -13,6 +13,7 @@ import numpy as np
 
 from fidelity.audit import Audit
 from fidelity.confusions.count import AnswerCounts
+from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier, LostText, Survivor
 from fidelity.settings import Settings
 from fidelity.terms import (
@@ -20,7 +21,11 @@ from fidelity.terms import (
     Band,
     Cause,
     Confusion,
+    Drift,
+    Forecast,
+    Limits,
     Locus,
+    PageRate,
     Pattern,
     Phenomenon,
     Precision,
@@ -30,6 +35,8 @@ from fidelity.terms import (
     TrialReading,
     Variant,
 )
+from fidelity.trial.forecast import Outlook
+from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
 
@@ -163,6 +170,42 @@ def made_trial() -> Trial:
     )
 
 
+def made_course() -> Course:
+    """Give two tests of drift, one of which finds something, and one page."""
+    trend = "Cochran-Armitage trend, pages permuted"
+    found = Drift(
+        "E", "letters", "pages", trend, 3.5, 0.0001, 0.0002, True, 40, 400, 0.007, 0.013, "1r to 20v"
+    )
+    other = replace(found, what="division", statistic=-0.2, p_value=0.8, q_value=0.8, found=False)
+    return Course((PageRate("E", "1r", "letters", 1, 45, 0.001, 0.1),), (found, other))
+
+
+def made_outlook() -> Outlook:
+    """Give forecasts for X, one of them under an assumption, and E predicted from the others."""
+    binomial = Limits(2, 5, 1, 7)
+    words = Forecast(
+        text="X",
+        measure="words",
+        chances=30,
+        expected=3.5,
+        limits=Limits(1, 7, 0, 12),
+        binomial=binomial,
+        assumed_factor=None,
+        basis="survivors and pages",
+        seen=5,
+        survivors=3,
+        pages=8,
+        judged=4,
+        words=1,
+    )
+    none = replace(
+        words, measure="division", limits=None, judged=0, words=0, basis="no limits: too few pages"
+    )
+    assumed = replace(words, assumed_factor=2.0)
+    check = replace(words, text="E", actual=6)
+    return Outlook((words, none, assumed), (check, replace(check, limits=None)))
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -196,6 +239,9 @@ def made_audit() -> Audit:
         ),
         readings=made_readings(),
         trial=made_trial(),
+        course=made_course(),
+        outlook=made_outlook(),
+        proofread=(Proofreading("E", 45, 3, 2, 1, 2.0),),
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
     )

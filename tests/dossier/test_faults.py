@@ -159,6 +159,9 @@ def test_fault_stands_at_its_place(
         ('passages = [{ page = "12r" }]', "{ page", "the original has no page 12r"),
         ('passages = [{ field = "lemma" }]', "{ field", "the original has no field lemma"),
         ('passages = [{ line = "1" , page = ""}]', "{ line", "unknown key 'line'"),
+        ('quires = ["1r-8v"]', '"1r-8v"', "the original has no pages 1r-8v"),
+        ('original_checked = ["E/copy.txt"]', '["E/copy.txt"]', "read twice needs three files"),
+        ('original_unchecked = "E/copy.txt"', '"E/copy.txt"', "read twice needs three files"),
     ],
 )
 def test_fault_in_another_table(tmp_path: Path, more: str, shown: str, what: str) -> None:

@@ -218,3 +218,29 @@ def test_original_and_copy_may_be_cited_differently(tmp_path: Path) -> None:
     (survivor,) = read_dossier(folder).survivors
     assert (survivor.original.labels, survivor.original.letters) == (("3.1", "3.2"), "lupus wulf")
     assert (survivor.copy.labels, survivor.copy.letters) == (("1", "2"), "lupus wulf")
+
+
+def test_quires_are_ranges_of_pages(tmp_path: Path) -> None:
+    """A quire is given by its first and last page; the pages between are those of the original, in order."""
+    (tmp_path / "o.txt").write_text("".join(f"[fol. {n}{s}]\nlupus\n" for n in (1, 2, 3) for s in "rv"))
+    (tmp_path / "c.txt").write_text("lupus\n" * 6)
+    named = '[copyist]\nname = "W"\n[[survivor]]\nid = "E"\noriginal = "o.txt"\ncopy = "c.txt"\n'
+    (tmp_path / "dossier.toml").write_text(named + 'quires = ["1r-2v", "3r–3v"]\n', encoding="utf-8")
+    (survivor,) = read_dossier(tmp_path).survivors
+    assert survivor.quires == (("1r", "1v", "2r", "2v"), ("3r", "3v"))
+
+
+def test_a_transcript_that_was_read_twice(tmp_path: Path) -> None:
+    """The transcript before checking and as two readers left it are read, and are among the inputs."""
+    for name in ("o", "c", "before", "first", "second"):
+        (tmp_path / f"{name}.txt").write_text(f"lupus {name}\n")
+    (tmp_path / "dossier.toml").write_text(
+        '[copyist]\nname = "W"\n[[survivor]]\nid = "E"\noriginal = "o.txt"\ncopy = "c.txt"\n'
+        'original_unchecked = "before.txt"\noriginal_checked = ["first.txt", "second.txt"]\n'
+    )
+    dossier = read_dossier(tmp_path)
+    (survivor,) = dossier.survivors
+    assert survivor.unchecked is not None
+    assert survivor.unchecked.letters == "lupus before"
+    assert [version.letters for version in survivor.checked] == ["lupus first", "lupus second"]
+    assert "first.txt" in dict(dossier.inputs)

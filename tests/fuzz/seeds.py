@@ -75,7 +75,7 @@ SPOILT_ARCHIVES = 20  # of so many archives one is spoilt itself
 DOSSIER = (
     '[copyist]\nname = "Wickenby"\n[fold]\nsets = ["insular"]\npairs = [["ę", "æ"]]\n[[survivor]]\nid = "E"\n'
     'original = "o.txt"\ncopy = ["c.txt"]\nscript = "insular"\n'
-    'passages = [{ lines = "12r:1-2", language = "la" }]\n'
+    'passages = [{ lines = "12r:1-2", language = "la" }]\nquires = ["12r-12v"]\n'
     '[[lost]]\nid = "X"\ncopy = "x.txt"\n[[witness]]\nsiglum = "K"\nof = "X"\nfile = "k.txt"\n'
     '[settings]\nbeam = 12\nconfidence = 0.9\nstates_as_evidence = ["expanded"]\n'
 )
