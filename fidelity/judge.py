@@ -105,8 +105,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     course = drift(alignments, variants, folds, settings, {one.id: one.quires for one in dossier.survivors})
     lost = {text.id: text.copy for text in dossier.lost}
     outlook = forecast(counted, variants, lost, folds, settings)
-    letters = [copy.letters for copy in lost.values()]
-    originals = {survivor.id: survivor.original for survivor in dossier.survivors}
     return Audit(
         dossier=dossier,
         alignments=tuple(alignments.values()),
@@ -115,7 +113,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         counts=counts,
         confusions=tuple(confusions),
         scores=tuple(scores),
-        patterns=tuple(patterns(variants, confusions, scores, letters, folds, originals)),
+        patterns=tuple(_patterns(dossier, variants, confusions, scores)),
         readings=(),
         trial=None,
         course=course,
@@ -153,6 +151,15 @@ def _decided(
     facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
     decided = decide(first, facts)
     return decided, count_answers(alignments, decided, places), facts
+
+
+def _patterns(
+    dossier: Dossier, variants: Sequence[Variant], confusions: Sequence[Confusion], scores: Sequence[Score]
+) -> list[Pattern]:
+    """Give the kinds of error to review, worst first."""
+    lost = [text.copy.letters for text in dossier.lost]
+    originals = {survivor.id: survivor.original for survivor in dossier.survivors}
+    return patterns(variants, confusions, scores, lost, dossier.folds, originals)
 
 
 def _perhaps_swapped(dossier: Dossier) -> list[str]:

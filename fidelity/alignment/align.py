@@ -181,7 +181,7 @@ class Pair:
         for piece in pieces:
             steps = self._solved(piece, costs)
             free_kept(steps, self.original.letters, self.copy.letters, free)
-            steps = settle_gaps(steps, self.texts, self.original.letters, self.copy.letters)
+            steps = settle_gaps(steps, self.texts, self.original.letters, self.copy.letters, costs)
             run = kept_runs(steps, self.texts, free)
             tally.add(steps, run, alike=alike)
             cost += cost_of(steps[~run], self.texts, costs)

@@ -37,7 +37,7 @@ class AlignmentCheck:
 
     Attributes:
         stretches: how many were looked at.
-        letters: letters of the original in them.
+        letters: letters of the original in them, blanks apart.
         cost: what the alignment costs there, in nats.
         least: what the best alignment costs there.
         worst: offsets in the original of the stretch with the largest excess; None where there is none.
@@ -93,7 +93,7 @@ def check_alignment(
         here, best = _cost(steps, pair, costs), _cost(_in_full(steps, pair, costs), pair, costs)
         total, least = total + here, least + best
         start, end = int(steps[0, 0]), int(steps[-1, 1])
-        looked_at += end - start
+        looked_at += sum(not letter.isspace() for letter in alignment.original.letters[start:end])
         if here - best > max(worst_excess, NO_DIFFERENCE):
             worst, worst_excess = (start, end), here - best
     return AlignmentCheck(len(stretches), looked_at, total, least, worst, worst_excess)

@@ -28,23 +28,35 @@ Block = tuple[int, int, int, int]  # original start and end, copy start and end
 
 def blocks_of(alignment: Alignment) -> list[Block]:
     """Give the spans of the moved blocks with the white space that was left out or put in with them."""
-    return [
-        (*_with_spaces(one.original_span, alignment, 0), *_with_spaces(one.copy_span, alignment, 2))
-        for one in alignment.moved
-    ]
+    sides = (
+        _with_spaces([one.original_span for one in alignment.moved], alignment, 0),
+        _with_spaces([one.copy_span for one in alignment.moved], alignment, 2),
+    )
+    return [(*span, *span_copy) for span, span_copy in zip(*sides, strict=True)]
 
 
-def _with_spaces(span: Span, alignment: Alignment, side: int) -> Span:
-    """Widen a block by the white space that is all that is left of the gap it stands in."""
+def _with_spaces(spans: Sequence[Span], alignment: Alignment, side: int) -> list[Span]:
+    """Widen blocks by the white space that is all that is left of the gaps they stand in.
+
+    White space between two blocks goes with the first.
+    """
     steps, letters = alignment.steps, (alignment.copy if side else alignment.original).letters
-    start, end = span
-    first = max(int(np.searchsorted(steps[:, side], start, side="right")) - 1, 0)
-    last = int(np.searchsorted(steps[:, side + 1], end))
-    if steps[first, 4] != StepKind.KEPT and letters[steps[first, side] : start].isspace():
-        start = int(steps[first, side])
-    if steps[last, 4] != StepKind.KEPT and letters[end : steps[last, side + 1]].isspace():
-        end = int(steps[last, side + 1])
-    return start, end
+    found = list(spans)
+    order = sorted(range(len(spans)), key=spans.__getitem__)
+    taken = 0  # the end of the block before
+    for at, following in zip_longest(order, order[1:]):
+        start, end = spans[at]
+        first = max(int(np.searchsorted(steps[:, side], start, side="right")) - 1, 0)
+        last = int(np.searchsorted(steps[:, side + 1], end))
+        left, right = max(int(steps[first, side]), taken), int(steps[last, side + 1])
+        if following is not None:
+            right = min(right, spans[following][0])
+        if steps[first, 4] != StepKind.KEPT and letters[left:start].isspace():
+            start = left
+        if steps[last, 4] != StepKind.KEPT and letters[end:right].isspace():
+            end = right
+        found[at], taken = (start, end), end
+    return found
 
 
 def steps_without_moved(alignment: Alignment) -> list[Step]:

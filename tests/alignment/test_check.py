@@ -68,7 +68,7 @@ def test_the_whole_is_looked_at_where_it_is_short() -> None:
     """A text of fewer stretches than are drawn is looked at from end to end, and costs what it says."""
     alignment = aligned(4_000, 0.05)
     check = check_alignment(alignment, letters=1_000)
-    assert check.letters == 4_000
+    assert check.letters == sum(not letter.isspace() for letter in alignment.original.letters) <= 4_000
     assert check.cost == pytest.approx(alignment.cost)
 
 
@@ -85,7 +85,7 @@ def test_folds_and_expansions_are_checked_too() -> None:
     original = "ꞅe cyning ⁊ ꞅeo cwen vværon þær ⁊ ꞅe biꞅceop eac " * 12
     copy = original.replace("ꞅ", "s").replace("⁊", "and").replace("vv", "uu").replace("cwen", "cven", 3)
     check = check_alignment(align_witnesses(Witness("O", original), Witness("C", copy), folds), folds)
-    assert check.excess == 0 and check.letters == len(original)
+    assert check.excess == 0 and check.letters == len("".join(original.split()))
 
 
 def test_nothing_can_be_checked() -> None:

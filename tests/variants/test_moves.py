@@ -150,3 +150,23 @@ def test_words_moved_far_are_told_apart() -> None:
     assert len(lines(2, 3)) > NEARBY
     [variant] = collected(aligned(lines(0, 1, 2, 3, 4), lines(0, 2, 3, 1, 4)))
     assert decode(variant.original).strip() == LINES[1]
+
+
+RECIPES = (
+    "Wiþ heafodece genim betonican syx leaf and rudan",
+    "Wiþ toþece genim piper and ceow on þære healfe",
+    "Wiþ lungenadle genim marubian and hunig on ealaþ",
+    "Wiþ eagna miste genim finoles wos and dryp on þæt eage",
+    "Wiþ fotadle genim heortes mearg and wegbrædan",
+)
+
+
+@pytest.mark.parametrize("order", [(2, 0, 3, 4, 1), (1, 3, 0, 2, 4), (2, 3, 1, 4, 0), (4, 2, 3, 0, 1)])
+@pytest.mark.parametrize("reverse", [False, True], ids=["from the original", "in the copy"])
+def test_neighbours_that_both_move_leave_nothing_behind(order: tuple[int, ...], reverse: bool) -> None:
+    """Two neighbouring passages moved to different places leave no blank behind, taken for words joined."""
+    texts = "\n".join(RECIPES), "\n".join(RECIPES[number] for number in order)
+    alignment = aligned(*(texts[::-1] if reverse else texts))
+    assert {one.phenomenon for one in collected(alignment)} == {Phenomenon.TRANSPOSITION}
+    told = [at for one in blocks_of(alignment) for at in range(*one[:2])]
+    assert len(told) == len(set(told))  # the blank between two is in one of them only
