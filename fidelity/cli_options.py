@@ -146,13 +146,13 @@ def print_aligned(
     """Print two texts side by side, the signs explained first; then the check, if there was one."""
     from fidelity.apparatus.aligned_notes import check_sentence, notes_of
     from fidelity.apparatus.screen import paragraphs
-    from fidelity.apparatus.side_by_side import LEGEND, LEGEND_MOVED, is_alike, side_by_side
+    from fidelity.apparatus.side_by_side import is_alike, legend, side_by_side
 
     variants, check = found
     if is_alike(alignment):
         click.echo("There is no difference.")
     else:
-        click.echo("\n".join((*LEGEND, *(LEGEND_MOVED if alignment.moved else ()))) + "\n")
+        click.echo("\n".join(legend(alignment)) + "\n")
         for line in side_by_side(alignment, width, context, notes_of(alignment, variants)):
             click.echo(line)
     if check is not None:

@@ -12,9 +12,10 @@ from typing import NamedTuple
 from fidelity.alignment.check import AlignmentCheck
 from fidelity.letters import decode
 from fidelity.terms import Alignment, Locus, Moved, Variant
-from fidelity.variants.citations import LONGEST_SHOWN, Citations, in_short
+from fidelity.variants.citations import LONGEST_SHOWN, Citations, count_of, in_short
 from fidelity.variants.moves import opposite
 
+FIELD_BORDER = "¦"  # stands for a tab, which would break the columns
 WORDS_AROUND = 3  # words by which the neighbourhood of a moved block is named
 
 
@@ -45,12 +46,15 @@ def notes_of(alignment: Alignment, variants: Sequence[Variant]) -> list[Note]:
     notes = [note for block in alignment.moved for note in _of_moved(block, alignment, cited)]
     for one in variants:
         in_copy = one.original_span[0] == one.original_span[1]
-        offset = one.copy_span[0] if in_copy else one.original_span[0]
+        start, end = one.copy_span if in_copy else one.original_span
+        letters = (alignment.copy if in_copy else alignment.original).letters
+        while start + 1 < end and letters[start].isspace():
+            start += 1
         if not one.moved and max(len(one.original), len(one.copy)) > LONGEST_SHOWN:
-            notes.append(Note(in_copy, offset, _of_long(one, cited)))
+            notes.append(Note(in_copy, start, _of_long(one, cited)))
         if one.or_else:
-            notes.append(Note(in_copy, offset, f"or, as well: {one.or_else}"))
-    return notes
+            notes.append(Note(in_copy, start, f"or {one.or_else}"))
+    return [note._replace(text=note.text.replace("\t", f" {FIELD_BORDER} ")) for note in notes]
 
 
 def _of_moved(block: Moved, alignment: Alignment, cited: tuple[Citations, Citations]) -> Iterator[Note]:
@@ -60,11 +64,11 @@ def _of_moved(block: Moved, alignment: Alignment, cited: tuple[Citations, Citati
     slips = f", with {block.slips} slip{'s' if block.slips > 1 else ''} on the way" if block.slips else ""
     words = in_short(decode(alignment.original.letters[o0:o1]))
     now, once = _beside(alignment.copy.letters, c0, c1), _beside(alignment.original.letters, o0, o1)
-    now = f"moved: stands {now} in the copy, {span_of(there)}{slips}: {words}"
-    once = f"moved: stood {once} in the original, {span_of(here)}"
-    yield Note(False, o0, now, block if block.slips else None)
-    if abs(opposite(alignment, o0) - c0) > LONGEST_SHOWN:  # else both places stand in one block
-        yield Note(True, c0, once)
+    now = f"stands {now} in the copy, {span_of(there)}"
+    once = f"stood {once} in the original, {span_of(here)}"
+    yield Note(False, o0, f"moved: {once}; {now}{slips}: {words}", block if block.slips else None)
+    if abs(opposite(alignment, o0) - c0) > LONGEST_SHOWN:  # else both places stand near each other
+        yield Note(True, c0, f"moved: {once}; {now}")
 
 
 def _beside(letters: str, start: int, end: int) -> str:
@@ -79,12 +83,13 @@ def _beside(letters: str, start: int, end: int) -> str:
 def _of_long(variant: Variant, cited: tuple[Citations, Citations]) -> str:
     """Tell the place and size of a long stretch that one text has and the other has not."""
     parts = []
-    for what, span, side in (
+    for what, (start, end), side in (
         ("left out", variant.original_span, cited[0]),
         ("put in", variant.copy_span, cited[1]),
     ):
-        if span[1] > span[0]:
-            parts.append(f"{what}: {span_of(side.ends(*span))}, {span[1] - span[0]:,} letters")
+        if end > start:
+            count = count_of(side.witness.letters[start:end])
+            parts.append(f"{what}: {span_of(side.ends(start, end))}, {count:,} letters")
     return "; ".join(parts)
 
 
@@ -93,7 +98,7 @@ def check_sentence(check: AlignmentCheck, alignment: Alignment) -> str:
 
     The costs are named by their ratio alone: a nat is no measure that a reader need know.
     """
-    whole = check.letters >= len(alignment.original)
+    whole = check.letters >= count_of(alignment.original.letters)
     what = "the whole text" if whole else f"{check.stretches} stretches of it"
     looked_at = f"Check: {what} ({check.letters:,} letters) aligned in full, without short cuts: "
     if check.worst is None:

@@ -52,13 +52,22 @@ class Citations:
         return first, last if last != first else None
 
 
+def count_of(letters: str) -> int:
+    """Count letters, blanks apart, as a text's letters are counted everywhere.
+
+    >>> count_of("of þam clife")
+    10
+    """
+    return sum(not letter.isspace() for letter in letters)
+
+
 def in_short(printed: str) -> str:
     """Give a long stretch by its first and last words and its size.
 
     >>> in_short("þæt reade clif")
     'þæt reade clif'
     >>> in_short("on þa ealdan mylne. of þære mylne west " * 9)
-    'on þa ealdan mylne. of … of þære mylne west (350 letters)'
+    'on þa ealdan mylne. of … of þære mylne west (279 letters)'
     """
     letters = encode(printed)
     if len(letters) <= LONGEST_SHOWN:
@@ -67,4 +76,4 @@ def in_short(printed: str) -> str:
     first, last = letters[:ENDS_SHOWN], letters[-ENDS_SHOWN:]
     first = first.rsplit(" ", 1)[0] if not letters[ENDS_SHOWN].isspace() else first
     last = last.split(" ", 1)[-1] if not letters[-ENDS_SHOWN - 1].isspace() else last
-    return f"{decode(first.strip())} … {decode(last.strip())} ({len(letters):,} letters)"
+    return f"{decode(first.strip())} … {decode(last.strip())} ({count_of(letters):,} letters)"

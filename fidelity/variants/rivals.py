@@ -17,12 +17,10 @@ from fidelity.alignment.doubt import Rivals, rivals_of
 from fidelity.letters import decode
 from fidelity.terms import Alignment, Phenomenon, StepKind
 from fidelity.variants.cells import Step, changed_cells
-from fidelity.variants.citations import Citations, in_short
+from fidelity.variants.citations import LONGEST_SHOWN, Citations, in_short
 from fidelity.variants.events import Event, events_of
 from fidelity.variants.phenomenon import what_happened
 from fidelity.witnesses.folds import Folds
-
-NOTHING, SPACE = "∅", "␣"  # as in the operations of a proposed reading
 
 Spans = tuple[int, int, int, int]  # of an event: original start and end, copy start and end
 
@@ -81,7 +79,7 @@ def doubts_of(alignment: Alignment, folds: Folds) -> dict[Spans, str]:
         for way in rivals.ways:
             other = stretch.judged(way, folds)
             mine, theirs = _unmatched(main, other), _unmatched(other, main)
-            if mine or theirs:
+            if (mine or theirs) and not _takes_apart(theirs, mine):
                 told = _printed(theirs or list(other), mine or list(main), cited)
                 for event, _ in mine or main:
                     found.setdefault((event.o0, event.o1, event.c0, event.c1), told)
@@ -95,6 +93,27 @@ Judged = list[tuple[Event, Judgement]]
 def _unmatched(events: Judged, others: Judged) -> Judged:
     """Give the events that are not judged so among the others."""
     return [one for one in events if not any(one[1].agrees(other[1]) for other in others)]
+
+
+def _takes_apart(events: Judged, instead_of: Judged) -> bool:
+    """Tell whether letters that answer each other are only called left out here and put in there.
+
+    m → rn is the better story of the same letters than m left out and rn put in; nobody would judge
+    otherwise.
+    """
+    apart = all(not (o and c) for event, _ in events for o, c in event.pairs)
+    return apart and len(events) > 1 and _letters_of(events) == _letters_of(instead_of)
+
+
+def _letters_of(events: Judged) -> tuple[list[str], list[str], set[int], set[int]]:
+    """Give the letters of either text that some events are about, and where their words begin."""
+    answers = [answer for _, judgement in events for answer in judgement.answers]
+    return (
+        sorted("".join(original for original, _ in answers)),
+        sorted("".join(written for _, written in answers)),
+        {word for _, judgement in events for word in judgement.words},
+        {word for _, judgement in events for word in judgement.copy_words},
+    )
 
 
 class _Stretch:
@@ -198,23 +217,56 @@ def _words(letters: str, start: int, end: int) -> tuple[tuple[int, ...], str]:
 
 
 def _printed(events: Judged, instead_of: Judged, cited: tuple[Citations, Citations]) -> str:
-    """Print what a rival reads: its answers, and its place where that is another."""
-    parts = []
+    """Say what a rival reads: its answers, and its place where that is another."""
+    told: list[str] = []
     for event, judgement in events:
-        answers = ", ".join(f"{_shown(o)}→{_shown(c)}" for o, c in event.pairs)
-        if all(
-            (judgement.words, judgement.copy_words) != (one.words, one.copy_words) for _, one in instead_of
-        ):
-            if event.o1 > event.o0:
-                place, _ = cited[0].ends(event.o0, event.o1)
-            else:
-                place, _ = cited[1].ends(event.c0, event.c1)
-            answers += f" at {place}"
-        parts.append(answers)
-    return "; ".join(parts)
+        place = which = ""
+        here = (judgement.words, judgement.copy_words)
+        if all(here != (one.words, one.copy_words) for _, one in instead_of):
+            side, span = (0, (event.o0, event.o1)) if event.o1 > event.o0 else (1, (event.c0, event.c1))
+            place = f" ({cited[side].ends(*span)[0]})"
+            which = _which(event, instead_of)
+        for original, written in event.pairs:
+            told.append(_told(original, written, place, which))
+            place = which = ""
+    return " and ".join(told)
+
+
+def _which(event: Event, instead_of: Judged) -> str:
+    """Say which of two like words is meant, if there are two."""
+    letters = _bare(event)
+    alike = [one for one, _ in instead_of if _bare(one) == letters and len(event.pairs) == 1]
+    if not alike:
+        return ""
+    return "the later " if (event.o0, event.c0) > (alike[0].o0, alike[0].c0) else "the earlier "
+
+
+def _bare(event: Event) -> list[tuple[str, str]]:
+    """Give the answers of an event, the divisions that go with words left out or put in apart."""
+    return [(original.strip(), written.strip()) for original, written in event.pairs]
+
+
+def _told(original: str, written: str, place: str, which: str) -> str:
+    """Say what became of some letters.
+
+    >>> _told("", "et teneant ", " (C 6.8)", "the later ")
+    'the later “et teneant” (C 6.8) was put in'
+    >>> _told("r", "m", "", "")
+    '“r” was written “m”'
+    """
+    if original and written:
+        return f"{_shown(original)}{place} was written {_shown(written)}"
+    letters, what = (original, "was left out") if original else (written, "was put in")
+    return f"{which}{_shown(letters)}{place} {what}"
 
 
 def _shown(letters: str) -> str:
-    """Show letters in an answer: the division that goes with a word left out apart."""
-    bare = in_short(decode(letters.strip()))
-    return bare or SPACE * len(letters) or NOTHING
+    """Quote letters, the division that goes with a word left out apart."""
+    bare = letters.strip()
+    if not bare:
+        return "a blank"
+    shown = in_short(decode(bare))
+    if len(bare) <= LONGEST_SHOWN:
+        return f"“{shown}”"
+    ends, _, size = shown.rpartition(" (")
+    return f"“{ends}” ({size}"

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.alignment.check import AlignmentCheck, check_alignment
+from fidelity.apparatus.aligned_columns import AWAY, HERE
 from fidelity.apparatus.aligned_notes import check_sentence, notes_of
 from fidelity.apparatus.aligned_rows import check_row, doubt_rows, moved_rows, step_rows
-from fidelity.apparatus.side_by_side import AWAY, HERE, side_by_side
+from fidelity.apparatus.side_by_side import side_by_side
 from fidelity.terms import Alignment
 from fidelity.variants.collect import collect
 from fidelity.witnesses.folds import NO_FOLDS
@@ -46,12 +48,14 @@ def moved() -> Alignment:
 def test_a_moved_line_is_told_at_both_places() -> None:
     """Where it stood it is said where it stands, and the other way round, each below its letters."""
     lines = shown(moved())
+    stood = "moved: stood after “þæt reade clif” in the original, E 2.1 to E 2.10; "
+    stands = "stands after “eft to ellenforda” in the copy, C 4.1 to C 4.10"
     away = next(at for at, line in enumerate(lines) if AWAY in line and LINES[1] in lines[at - 1])
     told = " ".join(line.strip() for line in lines[away + 2 : away + 6])
-    assert "moved: stands after “eft to ellenforda” in the copy, C 4.1 to C 4.10, with 1 slip" in told
+    assert f"{stood}{stands}, with 1 slip on the way: of þam clife" in told
     here = next(at for at, line in enumerate(lines) if HERE in line)
     assert "gneatan" in lines[here + 1]
-    assert lines[here + 3] == "  moved: stood after “þæt reade clif” in the original, E 2.1 to E 2.10"
+    assert " ".join(line.strip() for line in lines[here + 3 : here + 5]) == stood + stands
 
 
 def test_the_slips_of_a_moved_line_are_shown() -> None:
@@ -78,22 +82,34 @@ def test_a_preface_is_a_block_with_its_place() -> None:
     preface += " æfter his dæge oþ þisne timan"
     alignment = aligned("\n".join(LINES), f"{preface}\n" + "\n".join(LINES))
     lines = shown(alignment)
-    assert f"  put in: C 1.1 to C 1.24, {len(preface) + 1} letters" in lines
+    assert f"  put in: C 1.1 to C 1.24, {len(preface.replace(' ', ''))} letters" in lines
     assert not any("munecas" in line for line in lines)
     lost = aligned(f"{preface}\n" + "\n".join(LINES), "\n".join(LINES))
-    assert f"  left out: E 1.1 to E 1.24, {len(preface) + 1} letters" in shown(lost)
+    assert f"  left out: E 1.1 to E 1.24, {len(preface.replace(' ', ''))} letters" in shown(lost)
 
 
 def test_doubts_are_told() -> None:
     """What another alignment reads stands below the place, and among the rows."""
     alignment = aligned("nim se se wudu and", "nim se wudu and")
     variants = collect(alignment, "E", NO_FOLDS)
-    assert "  or, as well: se→∅ at E 1.3" in shown(alignment) or "  or, as well: se→∅ at E 1.2" in shown(
-        alignment
+    assert {"  or the earlier “se” (E 1.2) was left out", "  or the later “se” (E 1.3) was left out"} & set(
+        shown(alignment)
     )
     [row] = doubt_rows(variants)
     assert row["or_else"] == variants[0].or_else
     assert doubt_rows(collect(aligned("nim wudu", "nim wdu"), "E", NO_FOLDS)) == []
+
+
+def test_short_moves_give_both_places_and_tabs_are_shown(tmp_path: Path) -> None:
+    """A gloss moved over its neighbour is told with both places, its fields parted by the sign for a tab."""
+    glosses = ["acer\thlin", "fornax magna\tmicel ofn", "falx ferrea\tscearp sicol", "malleus\tslecg"]
+    files = tmp_path / "original.tsv", tmp_path / "copy.tsv"
+    for file, order in zip(files, ((0, 1, 2, 3), (0, 2, 1, 3)), strict=True):
+        file.write_text("lemma\tgloss\n" + "\n".join(glosses[at] for at in order) + "\n", encoding="utf-8")
+    alignment = align_witnesses(read_witness(files[0], siglum="E"), read_witness(files[1], siglum="C"))
+    [note] = [one.text for one in notes_of(alignment, []) if not one.in_copy]
+    assert note.startswith("moved: stood after “") and "; stands after “" in note and " ¦ " in note
+    assert "\t" not in note
 
 
 @pytest.mark.parametrize("width", [40, 60, 100])
@@ -127,5 +143,7 @@ def test_the_check_in_words() -> None:
     worse = AlignmentCheck(3, 60, 100.0, 99.5, (0, 20), 0.4)
     told = check_sentence(worse, moved())
     assert "3 stretches of it (60 letters)" in told
+    whole = AlignmentCheck(1, len("".join(LINES).replace(" ", "")), 100.0, 100.0, None, 0.0)
+    assert "the whole text" in check_sentence(whole, moved())
     assert "costs 0.50% less" in told and "E 1.1 to E 1.3" in told
     assert check_row(worse, moved())["excess"] == pytest.approx(0.5 / 99.5, rel=1e-5)

@@ -40,18 +40,44 @@ def test_no_doubt(original: str, copy: str) -> None:
 @pytest.mark.parametrize(
     ("original", "copy", "either"),
     [
-        ("nim se se wudu and", "nim se wudu and", {"se→∅ at E 1.2", "se→∅ at E 1.3"}),
-        ("nim se wudu and", "nim se se wudu and", {"∅→se at C 1.2", "∅→se at C 1.3"}),
-        ("his sunu and his", "hisunu and his", {"s→∅ at E 1.1", "s→∅ at E 1.2"}),
-        ("se wudu rn on felda be", "se wudu m on felda be", {"r→m, n→∅", "r→∅, n→m"}),
-        ("ana nim anan and ana", "ana nim an and ana", {"an→∅", "a→∅, n→∅", "n→∅, a→∅"}),  # initial or final
+        (
+            "nim se se wudu and",
+            "nim se wudu and",
+            {"the earlier “se” (E 1.2) was left out", "the later “se” (E 1.3) was left out"},
+        ),
+        (
+            "nim se wudu and",
+            "nim se se wudu and",
+            {"the earlier “se” (C 1.2) was put in", "the later “se” (C 1.3) was put in"},
+        ),
+        (
+            "his sunu and his",
+            "hisunu and his",
+            {"the earlier “s” (E 1.1) was left out", "the later “s” (E 1.2) was left out"},
+        ),
+        (
+            "se wudu rn on felda be",
+            "se wudu m on felda be",
+            {
+                "“r” was written “m” and “n” was left out",
+                "“r” was left out and “n” was written “m”",
+            },
+        ),
+        (
+            "ana nim anan and ana",
+            "ana nim an and ana",
+            {
+                "“an” was left out",
+                "“a” was left out and “n” was left out",
+                "“n” was left out and “a” was left out",
+            },
+        ),  # initial or final
     ],
 )
 def test_doubt_with_both(original: str, copy: str, either: set[str]) -> None:
     """Another word, other letters paired, or the other end of the word: what else it may be is told."""
     [told] = [one for one in collected(original, copy) if one.alignment_doubt]
     assert told.or_else in either
-    assert told.or_else not in (f"{told.original}→{told.copy}", "")
 
 
 def test_a_long_stretch_is_told_in_short() -> None:
@@ -59,7 +85,15 @@ def test_a_long_stretch_is_told_in_short() -> None:
     skipped = " ".join(f"nim {word} and cnuca" for word in ("rudan", "betonican", "finol", "wermod", "hunan"))
     [one] = collected(f"wiþ adle {skipped} nim ecede", "wiþ adle nim ecede")
     assert one.alignment_doubt
-    assert "…" in one.or_else and "letters)" in one.or_else and one.or_else.endswith("at E 1.4")
+    assert "…" in one.or_else and "letters) (E 1.4) was left out" in one.or_else
+    assert one.or_else.index("…") < one.or_else.index("”") < one.or_else.index("letters)")
+
+
+def test_letters_taken_apart_are_no_other_judgement() -> None:
+    """That m was left out and rn put in, where m was written rn, is not told: nobody would judge so."""
+    text = "EgoCeolmundministerdeHallowmereproremedioanimemeedonoterrammeamqueiacetiuxtamagn"
+    found = collected(text, text.replace("terram", "terrarn")[: len(text)])
+    assert [(one.original, one.copy, one.or_else) for one in found] == [("m", "rn", ""), ("n", "", "")]
 
 
 WORDS = st.lists(
