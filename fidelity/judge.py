@@ -145,7 +145,7 @@ def _decided(
     """Decide causes and count answers, in two rounds: the second knows his habits from the first."""
     alignments = {text: known.alignment for text, known in facts.items()}
     places = {text: known.places for text, known in facts.items()}
-    first = decide(variants, facts)
+    first = decide(variants, facts, thorough=False)
     counts = count_answers(alignments, first, places)
     systematic = systematic_pairs(counts, settings)
     facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}

@@ -10,8 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import log2
 
-from rapidfuzz.distance import Levenshtein
-
 from fidelity.terms import StepKind
 
 Row = tuple[int, int, int, int, int]  # original start and end, copy start and end, StepKind
@@ -105,6 +103,8 @@ def _place_to_cut(rows: list[Row]) -> int:
 
 def _edited(first: str, second: str) -> Iterator[Row]:
     """Give the steps that lead from one text to the other with fewest letters wrong."""
+    from rapidfuzz.distance import Levenshtein  # slow to import, and seldom needed
+
     for found in Levenshtein.opcodes(first, second):
         a, b, c, d = found.src_start, found.src_end, found.dest_start, found.dest_end
         if found.tag == "equal":

@@ -15,7 +15,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
-from rapidfuzz.distance import Prefix
 
 from fidelity.alignment.likeness import Row, Span, joined, likeness_around, weight_of
 from fidelity.alignment.unpaired import Stretches, seeds_between, unpaired_stretches, without
@@ -80,7 +79,8 @@ def _whole(
     for rows in blocks:
         if before and _go_on(before, rows, places, left_out, put_in):
             o0, o1, c0, c1 = before[-1][1], rows[0][0], before[-1][3], rows[0][2]
-            kept = int(Prefix.similarity(original[o0:o1], copy[c0:c1]))
+            pairs = enumerate(zip(original[o0:o1], copy[c0:c1], strict=False))
+            kept = next((at for at, (o, c) in pairs if o != c), min(o1 - o0, c1 - c0))
             o, c = o0 + kept, c0 + kept
             between = [_step(o0, o, c0, c, kept=True), _step(o, o1, c, c), _step(o1, o1, c, c1)]
             before = joined([*before, *(row for row in between if row[1] > row[0] or row[3] > row[2]), *rows])

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 
 import numpy as np
 
@@ -163,6 +162,8 @@ def seeds_between(
     for first, second in _nearby(left_out, put_in):
         (o0, o1), (c0, c1) = left_out.span(first), put_in.span(second)
         if (first, second) not in done and max(o1 - o0, c1 - c0) <= LONGEST_NEARBY:
+            from difflib import SequenceMatcher  # seldom needed
+
             match = SequenceMatcher(None, original[o0:o1], copy[c0:c1], autojunk=False).find_longest_match()
             if match.size >= SHORTEST:
                 yield first, second, (o0 + match.a, c0 + match.b, match.size)

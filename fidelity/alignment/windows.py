@@ -13,7 +13,6 @@ import numpy as np
 import numpy.typing as npt
 
 from fidelity.alignment import inner
-from fidelity.alignment.abreast import solve_abreast
 from fidelity.alignment.costs import Costs, gram_numbers
 from fidelity.alignment.layout import Layout
 from fidelity.alignment.straight import straight_paths
@@ -86,6 +85,8 @@ def _solve(
         return _one_by_one(layout, shapes, int(cells.max()), grams, costs)
     flat = shapes[:, 4] == 0
     flat &= shapes[:, 2] < 8 * (shapes[:, 3] + 1)  # side by side, a tall window wastes most of its room
+    from fidelity.alignment.abreast import solve_abreast  # not needed where the loop is compiled
+
     found = solve_abreast(layout, shapes[flat], grams, costs)
     found = found[np.argsort(found[:, 0] + found[:, 2], kind="stable")]
     if flat.all():

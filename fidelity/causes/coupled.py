@@ -47,12 +47,14 @@ def _numerals(variant: Variant, others: Sequence[Variant], facts: Facts) -> str:
         first, second = sorted((variant, other), key=lambda one: one.original_span)
         if second.original_span[0] - first.original_span[1] > NUMBER_WITHIN:
             continue
-        was = value_of_numeral(fold(first.original_words)), value_of_number_word(fold(second.original_words))
-        now = value_of_numeral(fold(first.copy_words)), value_of_number_word(fold(second.copy_words))
-        if None not in (*was, *now) and was[0] == was[1] and now[0] == now[1] and was != now:
+        was, now = value_of_numeral(fold(first.original_words)), value_of_numeral(fold(first.copy_words))
+        if was is None or now is None or was == now:
+            continue
+        words = fold(second.original_words), fold(second.copy_words)
+        if (value_of_number_word(words[0]), value_of_number_word(words[1])) == (was, now):
             return (
-                f"{first.original_words} {second.original_words} = {was[0]}, "
-                f"{first.copy_words} {second.copy_words} = {now[0]}"
+                f"{first.original_words} {second.original_words} = {was}, "
+                f"{first.copy_words} {second.copy_words} = {now}"
             )
     return ""
 

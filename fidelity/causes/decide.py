@@ -107,12 +107,15 @@ def skipped_tests(facts: Mapping[str, Facts]) -> list[tuple[Cause, str]]:
     return [(cause, what) for cause, there, what in needs if not there] + list(NOT_MADE)
 
 
-def decide(variants: Sequence[Variant], facts: Mapping[str, Facts]) -> list[Variant]:
+def decide(
+    variants: Sequence[Variant], facts: Mapping[str, Facts], *, thorough: bool = True
+) -> list[Variant]:
     """Give each variant its cause, the rival causes, and whether the copy's word is a word.
 
     Args:
         variants: with their phenomenon.
         facts: by id of the survivor.
+        thorough: whether rivals are sought too, and words judged; else the first cause is all.
     """
     changed: defaultdict[str, defaultdict[int, list[Variant]]] = defaultdict(lambda: defaultdict(list))
     for variant in variants:
@@ -120,7 +123,16 @@ def decide(variants: Sequence[Variant], facts: Mapping[str, Facts]) -> list[Vari
         changed[variant.text][line].append(variant)
     for text, lines in changed.items():
         facts = {**facts, text: facts[text].with_changed(lines)}
+    if not thorough:
+        return [_first_cause(variant, facts[variant.text]) for variant in variants]
     return [_decided(variant, facts[variant.text]) for variant in variants]
+
+
+def _first_cause(variant: Variant, facts: Facts) -> Variant:
+    """Decide one variant by the first test that fits."""
+    fitting = ((cause, found) for cause, test in TESTS if (found := test(variant, facts)))
+    cause, evidence = next(fitting, (Cause.UNDETERMINED, ""))
+    return replace(variant, cause=cause, evidence=evidence)
 
 
 def _decided(variant: Variant, facts: Facts) -> Variant:
