@@ -40,6 +40,7 @@ class Place:
 
     Attributes:
         name: of the innermost element, without prefix.
+        depth: how many elements are open.
         outer: the place around it; None outside the document.
         state: of the letters here.
         damaged: whether the state is only that of a <damage>: an element inside may say otherwise.
@@ -55,6 +56,7 @@ class Place:
     __slots__ = (
         "_shifted",
         "damaged",
+        "depth",
         "ending",
         "hand",
         "in_word",
@@ -69,6 +71,7 @@ class Place:
 
     def __init__(self, name: str, outer: Place | None, shift: Shift) -> None:
         self.name, self.outer, self.shift = name, outer, shift
+        self.depth: int = outer.depth + 1 if outer else 0
         self.state, self.damaged = _CLEAR, False
         self.hand: int | None = None
         self.in_word = False

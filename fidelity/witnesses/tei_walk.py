@@ -10,13 +10,14 @@ import re
 from collections.abc import Callable, Mapping
 from functools import partial
 
+from fidelity.errors import DataError
 from fidelity.witnesses.tei_elements import BLOCKS, INLINE, LEFT_OUT, READ_ATTRIBUTES, SPANS, STATE_OF
 from fidelity.witnesses.tei_header import TeiHeader
 from fidelity.witnesses.tei_places import MOST_KNOWN, SET_APART, Action, Place, Shift
 from fidelity.witnesses.tei_signs import TeiSigns
 from fidelity.witnesses.tei_states import Met, both
 from fidelity.witnesses.tei_tokens import DROPPED, DROPPED_EMPTY, Tag, Tokens, tag_of
-from fidelity.witnesses.xml_source import Xml
+from fidelity.witnesses.xml_source import DEEPEST, Xml, fault_at
 
 CITED = "citation"  # @type of a line beginning whose number is the whole of its citation
 
@@ -97,6 +98,11 @@ class TeiWalk(TeiSigns):
 
     def _meet_element(self, here: Place, tag: Tag) -> Met:
         """Find what is done for an element; an unknown one is noted, and its text kept."""
+        if here.depth > DEEPEST:
+            what = f"elements stand inside each other more than {DEEPEST:,} deep"
+            at = self._tokens.place(self._at())
+            fault = fault_at(self._xml.letters, at, self._xml.file, what, "check that it is an edition")
+            raise DataError(faults=[fault])
         spaces = here.spaces
         for name, value in tag.attributes.items():
             if name == "xmlns" or name.startswith("xmlns:"):

@@ -25,6 +25,7 @@ from fidelity.errors import DataError, Fault
 from fidelity.letters import decode, encode
 from fidelity.witnesses.loose_marks import with_carriers, without_carriers
 from fidelity.witnesses.source_text import LARGEST_FILE, _bytes_of, _likely_encoding, letters_of
+from fidelity.witnesses.xml_skeleton import skeleton_of
 
 DEEPEST = 1000  # elements inside each other; an edition has some thirty, so this is no edition
 
@@ -187,6 +188,8 @@ def _letters(text: str, file: Path | None, faults: list[Fault]) -> str:
 
 def _tree(letters: str, data: bytes, file: Path | None) -> etree._Element:
     """Build the element tree; only a deep document is allowed what libxml2 counts as huge."""
+    if (skeleton := skeleton_of(letters, data, _parser(huge=False))) is not None:
+        return skeleton
     try:
         return etree.fromstring(data, _parser(huge=False))
     except etree.XMLSyntaxError as error:
