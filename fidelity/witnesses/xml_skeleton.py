@@ -34,7 +34,7 @@ def skeleton_of(letters: str, data: bytes, parser: etree.XMLParser) -> etree._El
     if len(data) < LARGE or "<!DOCTYPE" in letters:
         return None
     begin = _TEXT.search(letters)
-    if begin is None or _TEXT.search(letters, begin.end()):
+    if begin is None or letters.find(f"<{begin[1]}", begin.end()) >= 0:
         return None
     end = letters.rfind(f"</{begin[1]}")
     if end < begin.end() or not _is_well_formed(data):
