@@ -23,7 +23,7 @@ import resource
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass
 from multiprocessing import get_context
@@ -231,15 +231,21 @@ def benchmark_folder() -> Path | None:
     return folder if folder.is_dir() else None
 
 
-def main(show: Callable[[str], None] = print) -> None:
-    """Run the benchmark and show its figures."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
-    parser.add_argument("sets", nargs="*", help=f"which sets: {', '.join(SETS)}; all if none is named")
+def asked_for(description: str | None, sets: Iterable[str]) -> argparse.Namespace:
+    """Read from the command line which sets are wanted, and where their figures go."""
+    parser = argparse.ArgumentParser(description=description, formatter_class=argparse.RawTextHelpFormatter)
+    parser.add_argument("sets", nargs="*", help=f"which sets: {', '.join(sets)}; all if none is named")
     parser.add_argument("--json", type=Path, help="where to write the figures")
     options = parser.parse_args()
-    unknown = set(options.sets) - set(SETS)
+    unknown = set(options.sets) - set(sets)
     if unknown:
         parser.error(f"no such set: {', '.join(sorted(unknown))}")
+    return options
+
+
+def main(show: Callable[[str], None] = print) -> None:
+    """Run the benchmark and show its figures."""
+    options = asked_for(__doc__, SETS)
     folder = benchmark_folder()
     report: dict[str, Figures] = {}
     for name in options.sets or SETS:

@@ -8,7 +8,6 @@ reading at ``paired``.
 
 from __future__ import annotations
 
-import argparse
 import json
 import sys
 import time
@@ -16,7 +15,6 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Callable, Sequence
 from itertools import accumulate
-from pathlib import Path
 from typing import Any
 
 from tabulate import tabulate
@@ -24,7 +22,7 @@ from tabulate import tabulate
 from fidelity.alignment.align import align_witnesses
 from fidelity.letters import decode, encode
 from fidelity.terms import Alignment, StepKind, Witness
-from tests.benchmarks.real_copies import SETS, VARIABLE, Task, benchmark_folder
+from tests.benchmarks.real_copies import SETS, VARIABLE, Task, asked_for, benchmark_folder
 
 EXAMPLES = 5  # wrong pairings that are shown
 WIDTH = 60  # letters of each that are shown
@@ -92,13 +90,7 @@ def paired(pairs: Sequence[tuple[str, str]]) -> dict[str, Any]:
 
 def main(show: Callable[[str], None] = print) -> int:
     """Run the benchmark and show its figures; 1 where a part is paired with a wrong one."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
-    parser.add_argument("sets", nargs="*", help=f"which sets: {', '.join(SETS)}; all if none is named")
-    parser.add_argument("--json", type=Path, help="where to write the figures")
-    options = parser.parse_args()
-    unknown = set(options.sets) - set(SETS)
-    if unknown:
-        parser.error(f"no such set: {', '.join(sorted(unknown))}")
+    options = asked_for(__doc__, SETS)
     folder = benchmark_folder()
     report: dict[str, dict[str, Any]] = {}
     for name in options.sets or SETS:
