@@ -20,6 +20,8 @@ MOST_TERMS = 400  # of the continued fraction; 20 to 60 are enough for counts be
 ENOUGH = 1e-15  # relative change of the fraction at which it has settled
 TINY = 1e-300  # stands for 0 where one divides
 SETTLED = 1e-7  # step of a quantile after which the next would be lost in the digits: Newton's squares it
+STEPS_UP = 8  # from where Stirling's series is cut off beyond the twelfth digit
+STIRLING = (1 / 12, -1 / 360, 1 / 1260, -1 / 1680, 1 / 1188, -691 / 360360)  # DLMF 5.11.1 with 24.2(iv)
 MOST_STEPS = 200  # of a quantile; halving alone would take about fifty
 
 
@@ -90,6 +92,28 @@ def beta_tails(a: Floats, b: Floats, x: Floats) -> Floats:
 
 def _not_zero(values: Floats) -> Floats:
     return np.where(values == 0, TINY, values)
+
+
+def log_gamma(values: Floats) -> Floats:
+    """Give the logarithm of the gamma function of each value, all above 0.
+
+    Stirling's series, 5.11.1 of the NIST Digital Library of Mathematical Functions, after eight steps
+    upward by 5.5.1; to about twelve digits.
+
+    >>> [round(float(each), 6) for each in log_gamma(np.array([0.5, 1.0, 11.0]))]
+    [0.572365, 0.0, 15.104413]
+    """
+    product, at = values.copy(), values
+    for _ in range(STEPS_UP - 1):
+        at = at + 1
+        product *= at
+    at = at + 1
+    square = 1 / (at * at)
+    series = STIRLING[-1] * square
+    for factor in STIRLING[-2:0:-1]:
+        series = (series + factor) * square
+    series = (series + STIRLING[0]) / at
+    return np.asarray((at - 0.5) * np.log(at) - at + log(2 * pi) / 2 + series - np.log(product))
 
 
 def beta_quantile(a: float, b: float, share: float) -> float:

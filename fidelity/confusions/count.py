@@ -15,11 +15,13 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from fidelity.letters import is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, StepKind, Variant
 from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import evidence_in
+from fidelity.variants.set_aside import Mask, evidence_in
 from fidelity.witnesses.folds import letterform_value
 
 
@@ -85,20 +87,35 @@ def is_left_out_whole(variant: Variant) -> bool:
     return variant.phenomenon is Phenomenon.OMISSION and set(words) <= set(variant.original_words.split())
 
 
-def _answers_of(variant: Variant) -> Iterator[tuple[str, str]]:
-    """Give the letter confusions a variant is made of.
+def answers_of(variant: Variant) -> Iterator[tuple[int, str, str]]:
+    """Give the letter confusions a variant is made of: offset in the original, letters, what he wrote.
 
     A run of minims is one, and so is one letter for two or three (th for þ), or the other way round.
+    Stops are no letters.
     """
+    at = variant.original_span[0]
     whole = ("".join(o for o, _ in variant.pairs), "".join(c for _, c in variant.pairs))
     sizes = sorted(map(len, whole))
     if variant.cause is Cause.MINIMS or (sizes[0] == 1 and len(variant.pairs) > 1):
-        if sizes[1] <= LONGEST and LOST_LETTER not in whole[0] + whole[1]:
-            yield whole
-        return
-    for original, written in variant.pairs:
-        if original and max(len(original), len(written)) <= LONGEST and LOST_LETTER not in original + written:
-            yield original, written
+        parts: tuple[tuple[str, str], ...] = (whole,)
+    else:
+        parts = variant.pairs
+    for original, written in parts:
+        both = original + written
+        longest = max(len(original), len(written))
+        if original and longest <= LONGEST and LOST_LETTER not in both and not _has_stop(original):
+            yield at, original, written
+        at += len(original)
+
+
+def _has_stop(letters: str) -> bool:
+    return any(map(is_punctuation, letters))
+
+
+def is_other_form_only(variant: Variant) -> bool:
+    """Tell whether single letters are answered by the same ones in another form: a right answer."""
+    form = variant.cause in (Cause.LETTERFORM, Cause.CAPITAL)
+    return form and all(len(original) == 1 for original, _ in variant.pairs)
 
 
 def count_answers(
@@ -117,13 +134,12 @@ def count_answers(
     words: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
     right: set[tuple[str, str]] = set()
     for text, alignment in alignments.items():
-        for (original, written, page), count in _kept_letters(alignment, places[text]).items():
+        ours = [variant for variant in variants if variant.text == text]
+        for (original, written, page), count in _kept_letters(alignment, ours, places[text]).items():
             answers[original, written][page] += count
             chances[original][page] += count
             right.add((original, written))
-        for variant in variants:
-            if variant.text != text:
-                continue
+        for variant in ours:
             _add_variant(variant, places[text], answers, chances, loci, words, right)
     _chances_of_several(alignments, variants, places, answers, chances)
     return AnswerCounts(
@@ -135,25 +151,49 @@ def count_answers(
     )
 
 
-def _kept_letters(alignment: Alignment, places: Places) -> Counter[tuple[str, str, str]]:
-    """Count the letters kept, with the page they stand on: clear, main hand, no stops or spaces."""
+def _kept_letters(
+    alignment: Alignment, variants: Sequence[Variant], places: Places
+) -> Counter[tuple[str, str, str]]:
+    """Count the letters kept, with the page they stand on: clear, main hand, no stops or spaces.
+
+    A letter within a variant (the i of in → ui, or of a replaced word) is not kept, though it recurs.
+    """
     original, copy = alignment.original, alignment.copy
     found: Counter[tuple[str, str, str]] = Counter()
-    good = evidence_in(alignment)
+    good = outside_variants(evidence_in(alignment), variants, len(original.letters))
     for o0, o1, c0, c1, kind in steps_without_moved(alignment):
-        if kind != StepKind.KEPT or o1 - o0 != c1 - c0:
+        if kind != StepKind.KEPT:
+            continue
+        if o1 - o0 != c1 - c0:
+            if o1 - o0 == 1 and good[o0]:  # a sign written out, as declared
+                found[original.letters[o0], copy.letters[c0:c1], places.page(o0)] += 1
             continue
         for start, end, page in places.spans(o0, o1):
             pairs: Iterator[tuple[str, str]] = zip(
                 original.letters[start:end], copy.letters[c0 + start - o0 : c0 + end - o0], strict=True
             )
-            if good is not None:
-                clear = good[start:end].tolist()
-                pairs = (pair for pair, counts in zip(pairs, clear, strict=True) if counts)
+            clear = good[start:end]
+            if not clear.all():
+                pairs = (pair for pair, counts in zip(pairs, clear.tolist(), strict=True) if counts)
             for (letter, written), count in Counter(pairs).items():
                 if not letter.isspace() and not is_punctuation(letter):
                     found[letter, written, page] += count
     return found
+
+
+def outside_variants(good: Mask | None, variants: Sequence[Variant], size: int) -> Mask:
+    """Tell which letters are evidence and stand in no variant; words exchanged are words kept.
+
+    Args:
+        good: which letters are evidence; None for all.
+        variants: of the survivor.
+        size: letters of its original.
+    """
+    outside = np.ones(size, dtype=np.bool_) if good is None else good.copy()
+    for variant in variants:
+        if variant.phenomenon is not Phenomenon.TRANSPOSITION:
+            outside[slice(*variant.original_span)] = False
+    return outside
 
 
 def _add_variant(
@@ -170,7 +210,7 @@ def _add_variant(
     if variant.set_aside or start == end:
         return
     page = places.page(start)
-    if variant.cause in (Cause.LETTERFORM, Cause.CAPITAL) and all(len(o) == 1 for o, _ in variant.pairs):
+    if is_other_form_only(variant):
         for pair in variant.pairs:
             answers[pair][page] += 1
             chances[pair[0]][page] += 1
@@ -178,9 +218,7 @@ def _add_variant(
         return
     if not is_letter_event(variant):
         return
-    for original, written in _answers_of(variant):
-        if any(is_punctuation(letter) for letter in original):
-            continue
+    for _, original, written in answers_of(variant):
         answers[original, written][page] += 1
         loci[original, written].append(variant.locus)
         words[original, written].add(variant.original_words)
@@ -199,22 +237,36 @@ def _chances_of_several(
     several = sorted({original for original, _ in answers if len(original) > 1})
     if not several:
         return
-    skipped: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
-    for variant in variants:
-        if variant.replaced or not is_letter_event(variant):
-            skipped[variant.text].append(variant.original_span)
     for text, alignment in alignments.items():
         good = evidence_in(alignment)
-        letters = list(alignment.original.letters)
-        for start, end in skipped[text]:
-            letters[start:end] = " " * (end - start)
-        kept = "".join(letters)
+        kept = kept_words(alignment, [variant for variant in variants if variant.text == text])
         for string in several:
-            at = kept.find(string)
-            while at >= 0:
-                if good is None or good[at : at + len(string)].all():
-                    chances[string][places[text].page(at)] += 1
-                at = kept.find(string, at + 1)
+            for at in where_stands(string, kept, good):
+                chances[string][places[text].page(at)] += 1
+
+
+def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> str:
+    """Give the original with blanks for what is not answered letter by letter in kept words.
+
+    Args:
+        alignment: of a survivor.
+        variants: of the same survivor.
+    """
+    letters = list(alignment.original.letters)
+    for variant in variants:
+        if variant.replaced or not is_letter_event(variant):
+            start, end = variant.original_span
+            letters[start:end] = " " * (end - start)
+    return "".join(letters)
+
+
+def where_stands(string: str, kept: str, good: Mask | None) -> Iterator[int]:
+    """Give the offsets at which a string of letters stands, every letter of it evidence."""
+    at = kept.find(string)
+    while at >= 0:
+        if good is None or good[at : at + len(string)].all():
+            yield at
+        at = kept.find(string, at + 1)
 
 
 def is_other_form(original: str, written: str) -> bool:

@@ -14,6 +14,7 @@ from fidelity.terms.findings import (
     Trial,
     TrialReading,
 )
+from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, PageRate
 from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
@@ -23,9 +24,13 @@ __all__ = [
     "Alignment",
     "Band",
     "Cause",
+    "Circumstance",
+    "CircumstanceRate",
     "Confusion",
     "Drift",
     "Forecast",
+    "Habit",
+    "InPrint",
     "Limits",
     "Locus",
     "Moved",
@@ -37,6 +42,7 @@ __all__ = [
     "Score",
     "State",
     "StepKind",
+    "Tendency",
     "Trial",
     "TrialReading",
     "Variant",

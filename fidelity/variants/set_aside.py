@@ -20,6 +20,7 @@ import numpy.typing as npt
 
 from fidelity.terms import Alignment, Cause, Phenomenon, State, StepKind, Variant, Witness
 
+ANOTHER_HAND = "another hand"
 LOST = frozenset({"lost", "lost unknown"})  # reasons for which what the copy supplies is counted by itself
 # In a copy a gap is what the copyist left, not what its transcriber did.
 HIS_OWN = frozenset({State.LOST, State.LOST_UNKNOWN})
@@ -27,12 +28,13 @@ HIS_OWN = frozenset({State.LOST, State.LOST_UNKNOWN})
 Mask = npt.NDArray[np.bool_]
 
 
-def evidence_of(witness: Witness, besides: frozenset[State] = frozenset()) -> Mask:
+def evidence_of(witness: Witness, besides: frozenset[State] = frozenset(), any_hand: bool = False) -> Mask:
     """Tell for each letter of a text whether it is clear and in the main hand.
 
     Args:
         witness: the text; its trusted states count as clear.
         besides: further states that count as clear.
+        any_hand: whether letters of other hands are asked for as well.
 
     Returns:
         Booleans of shape (letters,).
@@ -41,13 +43,17 @@ def evidence_of(witness: Witness, besides: frozenset[State] = frozenset()) -> Ma
     if witness.states:
         kept = [State.CLEAR, *witness.trusted_states, *besides]
         good &= np.isin(np.frombuffer(witness.states, dtype=np.uint8), [int(state) for state in kept])
-    if witness.hands:
+    if witness.hands and not any_hand:
         good &= np.frombuffer(witness.hands, dtype=np.uint8) == 0
     return good
 
 
-def evidence_in(alignment: Alignment) -> Mask | None:
+def evidence_in(alignment: Alignment, any_hand: bool = False) -> Mask | None:
     """Tell for each letter of the original whether it and what answers it are evidence.
+
+    Args:
+        alignment: of a survivor.
+        any_hand: whether letters of the original in other hands than the main one are asked for as well.
 
     Returns:
         Booleans of shape (letters of the original,); None where all are.
@@ -55,7 +61,7 @@ def evidence_in(alignment: Alignment) -> Mask | None:
     original, copy = alignment.original, alignment.copy
     if not (original.states or original.hands or copy.states or copy.hands):
         return None
-    good = evidence_of(original)
+    good = evidence_of(original, any_hand=any_hand)
     written = evidence_of(copy, HIS_OWN)
     if not written.all():
         for o0, o1, c0, c1, kind in alignment.steps.tolist():
@@ -97,7 +103,7 @@ def _reason(witness: Witness, span: tuple[int, int], good: Mask, where: str) -> 
     for at in bad:
         state = witness.state(at)
         marked = state is not State.CLEAR and state not in witness.trusted_states
-        reasons[state.name.lower().replace("_", " ") if marked else "another hand"] += 1
+        reasons[state.name.lower().replace("_", " ") if marked else ANOTHER_HAND] += 1
     return reasons.most_common(1)[0][0] + where
 
 

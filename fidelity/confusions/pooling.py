@@ -1,0 +1,296 @@
+"""Rates under many circumstances, each drawn towards the rate above it as far as it is uncertain.
+
+Arrives: ``Seats``. Leaves: ``CircumstanceRate``s. Start reading at ``rates_under``.
+
+A rate with three chances says little by itself, and the rate of the confusion as a whole says much
+where confusions depend little on the circumstance. How much to lean on which is learned from all
+confusions of this copyist together: the rates under the values of a circumstance have a beta
+distribution around the confusion's rate r, with parameters m r and m (1 - r). The strength m is as
+many chances as the rate above counts for; it is unknown, and may differ from confusion to confusion.
+Its distribution over a grid is estimated by expectation and maximisation from the beta-binomial
+likelihoods of all confusions (empirical Bayes: Efron 2010, Large-Scale Inference, ch. 1, from
+memory); r has Jeffreys' prior. Each rate is then a mixture of beta posteriors with parameters
+k + m r and n - k + m (1 - r), and its limits are those of the beta distribution with the same mean
+and variance. Counts and chances are divided by the design effect of pages that differ.
+
+Whether a value makes a difference is tested without that model. Within pages: given how often the
+confusion happened in all, the number at one value is hypergeometric (Fisher's exact test, two-sided
+by doubling). Script, language and text go by whole pages, and pages differ for many reasons: there
+the pages are permuted as wholes. Benjamini & Hochberg over all values of a circumstance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import exp, lgamma
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fidelity.confusions.beta import beta_quantile, log_gamma
+from fidelity.confusions.circumstances import BY_UNIT, Pair, PairSeats, values_of
+from fidelity.confusions.measure import benjamini_hochberg
+from fidelity.letters import decode
+from fidelity.settings import Settings
+from fidelity.terms import Circumstance, CircumstanceRate, Tendency
+
+Floats = NDArray[np.float64]
+
+STRENGTHS = 2.0 ** np.arange(-1, 15)  # chances the rate above may count for: from half a chance to 16,384
+RATES_ABOVE = 15  # points at which the rate above is looked at, evenly in its log-odds ...
+REACH = 3.5  # ... and so many standard deviations to either side of the likeliest
+FITTED = 1e-6  # a step that changes no weight by more is the last
+MOST_STEPS = 500  # of the fit, as a stop only
+PERMUTATIONS = 1999  # of pages; the least p is then 0.001
+
+
+@dataclass(frozen=True)
+class _Group:
+    """One confusion under the values of one circumstance.
+
+    Attributes:
+        pair: the confusion, in letters.
+        values: of the circumstance.
+        count, chances: of each value.
+        effect: by how much pages that differ make each value's chances worth less.
+    """
+
+    pair: Pair
+    values: tuple[str, ...]
+    count: Floats
+    chances: Floats
+    effect: Floats
+
+    @property
+    def rate(self) -> float:
+        """Give the rate above: over all values."""
+        return float(self.count.sum() / self.chances.sum())
+
+    def above(self) -> tuple[Floats, Floats]:
+        """Give the rates above that are possible, and the logarithms of their prior weights."""
+        share = (self.count.sum() + 0.5) / (self.chances.sum() + 1)
+        known = share * (1 - share) * self.chances.sum() / self.effect.max()
+        odds = np.log(share / (1 - share)) + np.linspace(-REACH, REACH, RATES_ABOVE) / np.sqrt(known)
+        rates = 1 / (1 + np.exp(-odds))
+        return rates, (np.log(rates) + np.log1p(-rates)) / 2  # Jeffreys' prior, of the log-odds
+
+
+def rates_under(
+    seats: Mapping[Pair, PairSeats], spread: float, settings: Settings
+) -> dict[Pair, list[CircumstanceRate]]:
+    """Give every confusion's rate under every value of every circumstance that could matter.
+
+    Args:
+        seats: what was counted of each confusion.
+        spread: how much pages differ (``intervals.dispersion``), by which the limits are widened.
+        settings: false-discovery rate, confidence, words, seed.
+
+    Returns:
+        By confusion, in the order of the circumstances; of their values the most frequent first.
+    """
+    found: dict[Pair, list[CircumstanceRate]] = {pair: [] for pair in seats}
+    for kind in Circumstance:
+        groups = [group for pair in seats if (group := _group(pair, seats[pair], kind, spread))]
+        if not groups:
+            continue
+        tested = [_p_values(group, kind, seats[group.pair], settings.seed) for group in groups]
+        q_values = iter(benjamini_hochberg([p for ps in tested for p in ps]))
+        for group, weights, ps in zip(groups, weights_of(groups), tested, strict=True):
+            some = _worth_telling(group, kind, qs := [next(q_values) for _ in ps], settings)
+            limits = pooled(group, weights, some, settings.confidence)
+            made = _rates(group, kind, seats[group.pair], some, limits)
+            made = [replace(one, p_value=ps[at], q_value=qs[at]) for at, one in zip(some, made, strict=True)]
+            made = [replace(one, tendency=_tendency(one, group.rate, settings)) for one in made]
+            found[group.pair] += sorted(made, key=lambda one: (-one.count, -one.chances, one.value))
+    return found
+
+
+def _group(pair: Pair, seats: PairSeats, kind: Circumstance, spread: float) -> _Group | None:
+    """Put together what was counted under one circumstance; None where it has a single value."""
+    by = seats.by[kind]
+    values = sorted(value for value, chances in by.chances.items() if chances)
+    if len(values) < 2 or not sum(by.count.values()):
+        return None
+    count = np.array([by.count[value] for value in values], dtype=np.float64)
+    chances = np.array([by.chances[value] for value in values], dtype=np.float64)
+    share = (count.sum() + 0.5) / (chances.sum() + 1)
+    effect = 1 + spread * _clustering(seats) * share * (1 - share) * chances  # Kish 1965
+    return _Group(pair, tuple(values), count, chances, effect)
+
+
+def _clustering(seats: PairSeats) -> float:
+    """Give the share of squares of the pages' chances: 1 / the effective number of pages."""
+    chances = np.array([numbers[1] for numbers in seats.units.values()], dtype=np.float64)
+    total = chances.sum()
+    return float((chances**2).sum() / total**2) if total else 1.0
+
+
+def _worth_telling(
+    group: _Group, kind: Circumstance, q_values: Sequence[float], settings: Settings
+) -> list[int]:
+    """Choose the values to be told: all; of words those it happened in, or should have happened in."""
+    if kind is not Circumstance.WORD:
+        return list(range(len(group.values)))
+    low = settings.false_discovery
+    return [at for at, q_value in enumerate(q_values) if group.count[at] or q_value <= low]
+
+
+def weights_of(groups: Sequence[_Group]) -> list[Floats]:
+    """Learn how much the rate above counts for, from all confusions together.
+
+    Returns:
+        For each confusion the weights of shape (rates above, strengths), summing to 1.
+    """
+    logs = [_log_likelihoods(group) for group in groups]
+    likelihood = [np.exp(each - each.max()) for each in logs]
+    marginal = np.array([each.sum(axis=0) for each in likelihood])
+    weights = np.full(len(STRENGTHS), 1 / len(STRENGTHS))
+    for _ in range(MOST_STEPS):
+        shares = marginal * weights
+        shares /= shares.sum(axis=1, keepdims=True)
+        new = (shares.sum(axis=0) + 1 / len(STRENGTHS)) / (len(groups) + 1)  # as by one more confusion
+        settled = bool(np.abs(new - weights).max() < FITTED)
+        weights = new
+        if settled:
+            break
+    return [each * weights / (each * weights).sum() for each in likelihood]
+
+
+def _log_likelihoods(group: _Group) -> Floats:
+    """Give log prior and likelihood of each rate above and strength, shape (rates above, strengths).
+
+    Beta-binomial; the binomial coefficients, the same everywhere, are left out.
+    """
+    rates, prior = group.above()
+    a, b = np.outer(rates, STRENGTHS), np.outer(1 - rates, STRENGTHS)
+    counts = np.stack([group.count / group.effect, group.chances / group.effect])
+    seen, times = np.unique(counts, axis=1, return_counts=True)
+    total = np.repeat(prior[:, None], len(STRENGTHS), axis=1)
+    alone = _log_beta(a, b)
+    for k, n, often in zip(*seen.tolist(), times.tolist(), strict=True):
+        total += often * (_log_beta(a + k, b + n - k) - alone)
+    return total
+
+
+def _log_beta(a: Floats, b: Floats) -> Floats:
+    return log_gamma(a) + log_gamma(b) - log_gamma(a + b)
+
+
+def pooled(
+    group: _Group, weights: Floats, some: Sequence[int], confidence: float
+) -> list[tuple[float, float, float]]:
+    """Give rate and limits of some values: the mixture of beta posteriors, and a beta in its place.
+
+    Args:
+        group: counts and chances.
+        weights: of rates above and strengths, as ``weights_of`` gives them.
+        some: which values.
+        confidence: of the limits.
+
+    Returns:
+        Rate, lower and upper limit, shares 0-1, of each value chosen.
+    """
+    rates, _ = group.above()
+    a, b = np.outer(rates, STRENGTHS), np.outer(1 - rates, STRENGTHS)
+    tail = (1 - confidence) / 2
+    found = []
+    for at in some:
+        k, n = group.count[at] / group.effect[at], group.chances[at] / group.effect[at]
+        size = a + b + n
+        means = (a + k) / size
+        mean = float((weights * means).sum())
+        square = float((weights * means * (a + k + 1) / (size + 1)).sum())
+        strength = mean * (1 - mean) / max(square - mean * mean, 1e-15) - 1
+        sides = mean * strength, (1 - mean) * strength
+        low, high = (beta_quantile(*sides, share) for share in (tail, 1 - tail))
+        found.append((mean, min(low, mean), max(high, mean)))
+    return found
+
+
+def _p_values(group: _Group, kind: Circumstance, seats: PairSeats, seed: int) -> list[float]:
+    """Test every value of a circumstance against all others together."""
+    if kind in BY_UNIT:
+        return _by_pages(group, kind, seats, seed)
+    happened, total = int(group.count.sum()), int(group.chances.sum())
+    rows = zip(group.count.tolist(), group.chances.tolist(), strict=True)
+    return [hypergeometric(int(k), int(n), happened, total) for k, n in rows]
+
+
+def hypergeometric(k: int, n: int, happened: int, total: int) -> float:
+    """Give the two-sided probability of k events in n chances, of ``happened`` in ``total`` chances.
+
+    The smaller tail of the hypergeometric distribution, doubled (Fisher 1935, The Logic of Inductive
+    Inference, JRSS 98:48-51, has the tail, from memory).
+
+    >>> round(hypergeometric(3, 4, 4, 8), 4)  # the tea of Fisher 1935, Design of Experiments, ch. 2: 17/70
+    0.4857
+    """
+    least, most = max(0, n + happened - total), min(n, happened)
+    whole = _log_choose(total, n)
+    at_least = range(k, most + 1)
+    at_most = range(least, k + 1)
+    tails = (
+        sum(exp(_log_choose(happened, x) + _log_choose(total - happened, n - x) - whole) for x in xs)
+        for xs in (at_least, at_most)
+    )
+    return min(1.0, 2 * min(tails))
+
+
+def _log_choose(n: int, k: int) -> float:
+    return lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1)
+
+
+def _by_pages(group: _Group, kind: Circumstance, seats: PairSeats, seed: int) -> list[float]:
+    """Test values that hold for whole pages by permuting the pages, two-sided."""
+    rate = group.count.sum() / group.chances.sum()
+    units = sorted(unit for unit, numbers in seats.units.items() if numbers[1])
+    numbers = np.array([seats.units[unit] for unit in units], dtype=np.float64)
+    excess = numbers[:, 0] - rate * numbers[:, 1]
+    here = np.array([values_of(text, unit)[kind] for text, unit in units])
+    random = np.random.default_rng([seed, *map(ord, "".join(group.pair))])
+    drawn = random.permuted(np.tile(excess, (PERMUTATIONS, 1)), axis=1)
+    found = []
+    for value in group.values:
+        mine = here == value
+        seen, others = excess[mine].sum(), drawn[:, mine].sum(axis=1)
+        near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
+        tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
+        found.append(min(1.0, 2 * (1 + min(tails)) / (PERMUTATIONS + 1)))
+    return [float(p) for p in found]
+
+
+def _rates(
+    group: _Group,
+    kind: Circumstance,
+    seats: PairSeats,
+    some: Sequence[int],
+    limits: Sequence[tuple[float, float, float]],
+) -> list[CircumstanceRate]:
+    """Put together the records of some values of one circumstance, as yet without their tests."""
+    original, copy = map(decode, group.pair)
+    return [
+        CircumstanceRate(
+            original=original,
+            copy=copy,
+            circumstance=kind,
+            value=decode(group.values[at]),
+            count=int(group.count[at]),
+            chances=int(group.chances[at]),
+            words=len(seats.by[kind].words[group.values[at]]),
+            rate=rate,
+            low=low,
+            high=high,
+        )
+        for at, (rate, low, high) in zip(some, limits, strict=True)
+    ]
+
+
+def _tendency(made: CircumstanceRate, above: float, settings: Settings) -> Tendency:
+    """Tell whether a rate stands out; in how many words it must be seen is the same as for a habit."""
+    if made.q_value > settings.false_discovery:
+        return Tendency.NONE
+    if made.count < above * made.chances:
+        return Tendency.LESS
+    seen = made.count if made.circumstance is Circumstance.WORD else made.words
+    return Tendency.MORE if seen >= settings.systematic_words else Tendency.NONE
