@@ -14,7 +14,7 @@ from pathlib import Path
 
 from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
-from fidelity.judge import Audit, Progress, judge
+from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, hold_out, page_starts, parts_of
 from fidelity.readings.restore import Proposer, propose
@@ -38,7 +38,7 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         DataError: something in the dossier cannot be used.
         UnrelatedTextsError: an original and its copy have nothing in common.
     """
-    found = judge(dossier, progress)
+    found = told_in_full(judge(dossier, progress))
     learner = learner_of(found)
     held = hold_out_survivors(found, learner, progress)
     trial = trial_of(found, learner, held)

@@ -17,11 +17,12 @@ from fidelity.causes.known import facts_of, mended_slips, with_habits
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.drift import Course, drift
+from fidelity.confusions.habits import habits
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import score, tallies
 from fidelity.dossier import Dossier, read_dossier
 from fidelity.settings import Settings
-from fidelity.terms import Alignment, Confusion, Pattern, ProposedReading, Score, Trial, Variant
+from fidelity.terms import Alignment, Confusion, Habit, Pattern, ProposedReading, Score, Trial, Variant
 from fidelity.trial.forecast import Outlook, forecast
 from fidelity.trial.proofreading import Proofreading, proofreadings
 from fidelity.variants.collect import collect
@@ -53,6 +54,7 @@ class Audit:
         proofread: what the checking of the originals' transcripts tells.
         skipped: tests that were not made, with the reason.
         notes: what the user should know about this run.
+        habits: confusions told in full; empty until ``told_in_full``.
         mended: slips that he corrected himself; they do not stand in his final text.
     """
 
@@ -70,6 +72,7 @@ class Audit:
     proofread: tuple[Proofreading, ...] = ()
     skipped: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    habits: tuple[Habit, ...] = ()
     mended: tuple[Variant, ...] = ()
 
 
@@ -113,7 +116,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         counts=counts,
         confusions=tuple(confusions),
         scores=tuple(scores),
-        patterns=tuple(_patterns(dossier, variants, confusions, scores)),
+        patterns=tuple(_patterns(dossier, variants, confusions, scores, facts)),
         readings=(),
         trial=None,
         course=course,
@@ -154,12 +157,32 @@ def _decided(
 
 
 def _patterns(
-    dossier: Dossier, variants: Sequence[Variant], confusions: Sequence[Confusion], scores: Sequence[Score]
+    dossier: Dossier,
+    variants: Sequence[Variant],
+    confusions: Sequence[Confusion],
+    scores: Sequence[Score],
+    facts: Mapping[str, Facts],
 ) -> list[Pattern]:
     """Give the kinds of error to review, worst first."""
-    lost = [text.copy.letters for text in dossier.lost]
+    lost = {text.id: text.copy for text in dossier.lost}
     originals = {survivor.id: survivor.original for survivor in dossier.survivors}
-    return patterns(variants, confusions, scores, lost, dossier.folds, originals)
+    known = next((each.words for each in facts.values()), frozenset())
+    return patterns(variants, confusions, scores, lost, known, dossier.folds, originals)
+
+
+def told_in_full(found: Audit) -> Audit:
+    """Add to what was found every habit with its circumstances and its parallels in print."""
+    survivors = found.dossier.survivors
+    told = habits(
+        dict(zip((one.id for one in survivors), found.alignments, strict=True)),
+        found.variants,
+        {one.id: places_of(one.original, one.passages) for one in survivors},
+        found.counts,
+        found.confusions,
+        found.dossier.folds,
+        found.dossier.settings,
+    )
+    return replace(found, habits=tuple(told))
 
 
 def _perhaps_swapped(dossier: Dossier) -> list[str]:

@@ -8,8 +8,11 @@ reading at ``patterns``.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
+from typing import TypedDict
 
+from fidelity.causes.undone import LostWords
 from fidelity.confusions.count import is_left_out_whole
 from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant, Witness
@@ -29,17 +32,30 @@ LETTER_CAUSES = frozenset(
         Cause.PERSEVERATION,
     }
 )
+CHANGES_NO_WORD = frozenset({Cause.CAPITAL, Cause.PUNCTUATION, Cause.LETTERFORM})
 CHANGED = {"words": "words changed", "letters": "single letters changed"}
 EXAMPLES = 5  # loci cited for each pattern; all stand in variants.csv
+LOOKS = 10  # places of the lost texts cited for each pattern
+JOINED, DIVIDED = "words joined", "words divided"
 FEW_LINES = 3  # whole lines; more are hardly lost by an eye that jumps (a rule of thumb, no source)
 UNEXPLAINED = frozenset({Cause.EYE_SKIP, Cause.LINE_SKIP, Cause.UNDETERMINED})  # may be a leaf instead
+
+
+class Shown(TypedDict):
+    """What is shown of the places of a pattern: fields of ``Pattern``."""
+
+    example: str
+    examples: tuple[str, ...]
+    judged: int
+    made_word: int
 
 
 def patterns(
     variants: Sequence[Variant],
     confusions: Sequence[Confusion],
     scores: Sequence[Score],
-    lost_copies: Sequence[str],
+    lost: Mapping[str, Witness],
+    known: Collection[str],
     folds: Folds,
     originals: Mapping[str, Witness],
 ) -> list[Pattern]:
@@ -52,15 +68,20 @@ def patterns(
         variants: of all survivors.
         confusions: of all survivors.
         scores: of all survivors together (``text == "all"``) are used.
-        lost_copies: letters of the copies of the lost texts.
+        lost: copies of the lost texts, by id.
+        known: the originals' words, as far as known, normalised.
         folds: letterforms counted as equal.
         originals: by id of the survivor; their lines and pages tell how much was lost or moved.
     """
     variants = list(filter(counts_as_his, variants))
-    written = Counter(folds.fold("".join(lost_copies)))
-    lost = [folds.fold(copy) for copy in lost_copies]
+    copies = [folds.fold(copy.letters) for copy in lost.values()]
+    written, words = Counter("".join(copies)), LostWords(lost, known, folds)
     recurring = [c for c in confusions if c.systematic or c.count > 1]
-    found = [_of_confusion(c, variants, written, lost, folds) for c in recurring]
+    by_pair = _by_pair(variants)
+    found = [
+        _of_confusion(c, by_pair[c.original, c.copy], _expected(c, written, copies, folds), words)
+        for c in recurring
+    ]
     taken = {(c.original, c.copy) for c in recurring}
     whole = {score.measure: score for score in scores if score.text == "all"}
     groups: defaultdict[tuple[str, Phenomenon, Cause], list[Variant]] = defaultdict(list)
@@ -69,15 +90,20 @@ def patterns(
             groups[_name(variant, originals[variant.text]), variant.phenomenon, variant.cause].append(variant)
     for (name, phenomenon, cause), some in groups.items():
         measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
-        in_lost = chances_in_copies(lost, measure)
-        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), in_lost))
+        in_lost = chances_in_copies(copies, measure)
+        made = _of_group(name, phenomenon, cause, some, whole.get(measure), in_lost)
+        undo = {JOINED: words.joined, DIVIDED: words.divided}.get(name)
+        found.append(replace(made, undoing=undo(LOOKS)) if undo else made)
     return sorted(found, key=_damage)
 
 
-def _damage(pattern: Pattern) -> tuple[float, int, str]:
-    """Order by expected damage to the lost texts, then by frequency, then by name."""
+def _damage(pattern: Pattern) -> tuple[bool, float, int, str]:
+    """Order by expected damage to the lost texts, then by frequency, then by name.
+
+    What changes no word does no damage, however often it is to be expected.
+    """
     expected = pattern.expected_in_lost if pattern.expected_in_lost is not None else -1.0
-    return (-expected, -pattern.count, pattern.pattern)
+    return (pattern.cause in CHANGES_NO_WORD, -expected, -pattern.count, pattern.pattern)
 
 
 def _stands_for_itself(variant: Variant, taken: set[tuple[str, str]]) -> bool:
@@ -93,7 +119,7 @@ def _stands_for_itself(variant: Variant, taken: set[tuple[str, str]]) -> bool:
 def _name(variant: Variant, original: Witness) -> str:
     """Name the group a variant belongs to."""
     if variant.phenomenon is Phenomenon.DIVISION:
-        return "words joined" if len(variant.copy) < len(variant.original) else "words divided"
+        return JOINED if len(variant.copy) < len(variant.original) else DIVIDED
     if variant.phenomenon is Phenomenon.TRANSPOSITION:
         return _what_was_moved(variant, original)
     if variant.cause in UNEXPLAINED and _is_passage(variant, original):
@@ -141,43 +167,45 @@ def _is_passage(variant: Variant, original: Witness) -> bool:
     return any(page and count == on_page[page] for page, count in gone.items())
 
 
-def _expected(confusion: Confusion, written: Counter[str], lost: Sequence[str], folds: Folds) -> float | None:
-    """Give how many of these the lost texts must be expected to hold.
+def _expected(
+    confusion: Confusion, written: Counter[str], lost: Sequence[str], folds: Folds
+) -> tuple[float | None, int | None]:
+    """Give how many of these the lost texts must be expected to hold, and among how many places.
 
     The number of times the written letters stand there, times the share of such places in the
     survivors where the original had the other letters; for none or several letters written, the
     rate itself, on the letters that are still there.
     """
     if not written:
-        return None
+        return None, None
     copy = folds.fold(encode(confusion.copy))
     original = folds.fold(encode(confusion.original))
     if len(copy) == 1:
-        return written[copy] * confusion.p_original_given_copy
+        return written[copy] * confusion.p_original_given_copy, written[copy]
     still_there = sum(text.count(original) for text in lost)
-    return still_there * confusion.rate / (1 - confusion.rate) if confusion.rate < 1 else None
+    expected = still_there * confusion.rate / (1 - confusion.rate) if confusion.rate < 1 else None
+    return expected, still_there
+
+
+def _by_pair(variants: Sequence[Variant]) -> defaultdict[tuple[str, str], list[Variant]]:
+    """Give the variants in which letters were answered by others, by the letters as printed."""
+    found: defaultdict[tuple[str, str], list[Variant]] = defaultdict(list)
+    for variant in variants:
+        if not is_left_out_whole(variant):
+            pairs = [(decode(o), decode(c)) for o, c in variant.pairs]
+            for pair in dict.fromkeys([(variant.original, variant.copy), *pairs]):
+                found[pair].append(variant)
+    return found
 
 
 def _of_confusion(
     confusion: Confusion,
-    variants: Sequence[Variant],
-    written: Counter[str],
-    lost: Sequence[str],
-    folds: Folds,
+    some: Sequence[Variant],
+    expected: tuple[float | None, int | None],
+    words: LostWords,
 ) -> Pattern:
     """Make the pattern of one recurring letter confusion."""
-    pair = (confusion.original, confusion.copy)
-    some = [
-        variant
-        for variant in variants
-        if not is_left_out_whole(variant)
-        and (
-            (variant.original, variant.copy) == pair
-            or pair in [(decode(o), decode(c)) for o, c in variant.pairs]
-        )
-    ]
     causes = Counter(variant.cause for variant in some)
-    first = some[0] if some else None
     return Pattern(
         pattern=f"{confusion.original} → {confusion.copy or '∅'}",
         phenomenon=Phenomenon.SUBSTITUTION if confusion.copy else Phenomenon.OMISSION,
@@ -186,10 +214,26 @@ def _of_confusion(
         chances=confusion.chances,
         low=confusion.low,
         high=confusion.high,
-        expected_in_lost=_expected(confusion, written, lost, folds),
+        expected_in_lost=expected[0],
+        places_in_lost=expected[1],
         where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
-        example=_example(first) if first else "",
+        undoing=words.confusion(encode(confusion.original), encode(confusion.copy), LOOKS),
+        systematic=confusion.systematic,
+        **_shown(some),
     )
+
+
+def _shown(some: Sequence[Variant]) -> Shown:
+    """Give the examples of a pattern, in different words first, and how many made a known word."""
+    other_words = {(v.original_words, v.copy_words): v for v in reversed(some)}.values()
+    chosen = sorted(other_words, key=lambda variant: variant.number)[:EXAMPLES]
+    judged = [variant.makes_word for variant in some if variant.makes_word is not None]
+    return {
+        "example": _example(some[0]) if some else "",
+        "examples": tuple(f"{variant.locus} {_example(variant)}" for variant in chosen),
+        "judged": len(judged),
+        "made_word": sum(judged),
+    }
 
 
 def _of_group(
@@ -204,7 +248,6 @@ def _of_group(
     chances = max(whole.chances if whole else 0, len(some))
     share = len(some) / whole.errors if whole and whole.errors else 1.0
     low, high = (whole.low * share, whole.high * share) if whole else (0.0, 1.0)
-    example = some[0]
     return Pattern(
         pattern=name,
         phenomenon=phenomenon,
@@ -214,8 +257,9 @@ def _of_group(
         low=low,
         high=high,
         expected_in_lost=len(some) / chances * in_lost if in_lost is not None and whole else None,
+        places_in_lost=in_lost if whole else None,
         where=tuple(str(variant.locus) for variant in some[:EXAMPLES]),
-        example=_example(example),
+        **_shown(some),
     )
 
 

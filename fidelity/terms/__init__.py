@@ -13,6 +13,8 @@ from fidelity.terms.findings import (
     Score,
     Trial,
     TrialReading,
+    Undoing,
+    Undone,
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, PageRate
@@ -45,6 +47,8 @@ __all__ = [
     "Tendency",
     "Trial",
     "TrialReading",
+    "Undoing",
+    "Undone",
     "Variant",
     "Witness",
 ]

@@ -82,6 +82,38 @@ class Score:
 
 
 @dataclass(frozen=True)
+class Undone:
+    """A word of a lost text's copy that undoing one error would make a known word.
+
+    Attributes:
+        locus: place in the copy.
+        transmitted: what the copy has, as printed.
+        undone: what it would be, normalised.
+        is_word: whether the copy's own word is a known word too.
+    """
+
+    locus: Locus
+    transmitted: str
+    undone: str
+    is_word: bool
+
+
+@dataclass(frozen=True)
+class Undoing:
+    """What undoing a kind of error, once in a word, would do to the words of the lost texts.
+
+    Attributes:
+        unknown_to_known: places where the copy's word is no known word and would become one.
+        known_to_known: places where one known word would become another: nothing shows there.
+        looks: the first of these places, those first where the copy has no known word.
+    """
+
+    unknown_to_known: int
+    known_to_known: int
+    looks: tuple[Undone, ...] = ()
+
+
+@dataclass(frozen=True)
 class Pattern:
     """A kind of error to review, with where it happens.
 
@@ -94,6 +126,13 @@ class Pattern:
             there is no lost text or no way to count its chances.
         where: first loci, as printed.
         example: one of them in its words, original → copy, as printed.
+        places_in_lost: at how many places of the lost texts that is; None as before.
+        examples: several of them with their loci, as printed, in different words first.
+        judged: at how many of the places the copy's word could be looked up.
+        made_word: at how many of these it is a known word, so that nothing shows the error.
+        undoing: what undoing it would do to the words of the lost texts; None where it cannot be
+            undone word by word.
+        systematic: whether it is a confusion beyond chance.
     """
 
     pattern: str
@@ -106,6 +145,20 @@ class Pattern:
     expected_in_lost: float | None
     where: tuple[str, ...]
     example: str
+    places_in_lost: int | None = None
+    examples: tuple[str, ...] = ()
+    judged: int = 0
+    made_word: int = 0
+    undoing: Undoing | None = None
+    systematic: bool = False
+
+    @property
+    def expected_limits(self) -> tuple[float, float] | None:
+        """Give the limits of the number to be expected in the lost texts, from those of the rate."""
+        if self.expected_in_lost is None or not self.count:
+            return None
+        rate = self.count / self.chances
+        return self.expected_in_lost * self.low / rate, self.expected_in_lost * self.high / rate
 
 
 @dataclass(frozen=True)

@@ -158,6 +158,7 @@ class PublishedConfusion:
         source: who says so, as printed.
         locator: where in the source.
         basis: whether the source was read or is cited from memory.
+        direction: "one-way", or "pair" where it is printed without direction.
     """
 
     id: str
@@ -167,6 +168,7 @@ class PublishedConfusion:
     source: str
     locator: str
     basis: str
+    direction: str
 
 
 _CONFUSION_COLUMNS = ("id", "script", "original", "misread", "direction", "source", "locator", "basis")
@@ -191,7 +193,7 @@ def published_confusions(script: str = "") -> tuple[PublishedConfusion, ...]:
             sides.append((sides[0][1], sides[0][0]))
         for original, misread in sides:
             key = (row["script"], original, misread, row["source"])
-            rest = row["source"], row["locator"], row["basis"]
+            rest = row["source"], row["locator"], row["basis"], row["direction"]
             found.setdefault(key, PublishedConfusion(row["id"], row["script"], original, misread, *rest))
     return tuple(found.values())
 

@@ -1,0 +1,149 @@
+"""What undoing a kind of error would do to the words of a lost text.
+
+Arrives: the copies of the lost texts, and the originals' known words. Leaves: for a confusion, or for
+words joined or divided, how many words of the copies it may have made, and of what sort. Start
+reading at ``LostWords``.
+
+Undone means: the copied letters put back to the original's, at one place of a word at a time. Whether
+the result is a word is asked of the survivors' originals and the reference texts. Nothing is weighed
+here, and nothing proposed: this says where to look.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterator, Mapping
+from itertools import islice, pairwise
+
+import regex
+
+from fidelity.copyist.tagging import normalise
+from fidelity.letters import ABBREVIATION_PUNCTUATION, decode
+from fidelity.terms import LOST_LETTER, Undoing, Undone, Witness
+from fidelity.variants.citations import Citations
+from fidelity.witnesses.folds import Folds
+
+LEAST_PART = 2  # letters of either word into which a copied word may be parted: one letter parts any word
+SHORTEST = 3  # letters of a joined word that is more than two short words beside each other by chance
+
+_STOPS = regex.compile(rf"(?![{''.join(sorted(ABBREVIATION_PUNCTUATION))}])\p{{P}}")
+_WORD = regex.compile(r"\S+")
+
+Place = tuple[str, int]  # a lost text, and where in its copy a word begins
+Found = tuple[bool, int, str, list[Place]]  # is it a known word; how many words; undone; where
+Undo = Callable[[str], Iterator[str]]  # a word of the copy -> the words it may have been made of
+
+
+class LostWords:
+    """The words of the copies whose originals are lost, and what is known of their language.
+
+    Args:
+        copies: by id of the lost text.
+        known: the originals' words, as far as known, normalised.
+        folds: letterforms counted as equal.
+    """
+
+    def __init__(self, copies: Mapping[str, Witness], known: Collection[str], folds: Folds) -> None:
+        self.known = {word.lower() for word in known}
+        self.folds = folds
+        self.copies, self._texts = copies, list(copies)
+        self._places: defaultdict[str, list[Place]] = defaultdict(list)
+        self._beside: defaultdict[tuple[str, str], list[Place]] = defaultdict(list)
+        for text, copy in copies.items():
+            words = [(self._normal(found.group()), found.start()) for found in _WORD.finditer(copy.letters)]
+            words = [(word, at) for word, at in words if word and LOST_LETTER not in word]
+            for word, at in words:
+                self._places[word].append((text, at))
+            for (first, at), (second, _) in pairwise(words):
+                self._beside[first, second].append((text, at))
+        self._cited = {text: Citations(copy, text) for text, copy in copies.items()}
+
+    def _normal(self, word: str) -> str:
+        """Put a word on the level of the known words, without stops, in small letters."""
+        return _STOPS.sub("", normalise(word, self.folds).lower())
+
+    def confusion(self, original: str, copy: str, most: int) -> Undoing | None:
+        """Undo a confusion of letters in every word; None where it is none that can be undone.
+
+        Args:
+            original, copy: letters; ``copy`` may be "".
+            most: at most so many places are given, those first where no known word becomes one.
+        """
+        old, new = (self._normal(letters) for letters in (original, copy))
+        if not self.copies or not old or old == new:
+            return None
+        return self._undoing(lambda word: _put_back(word, old, new), most)
+
+    def joined(self, most: int) -> Undoing | None:
+        """Part words that he may have joined."""
+        return self._undoing(_parted, most) if self.copies else None
+
+    def divided(self, most: int) -> Undoing | None:
+        """Join neighbouring words into which he may have divided one."""
+        if not self.copies:
+            return None
+        found: list[Found] = []
+        for (first, second), places in self._beside.items():
+            whole = first + second
+            if whole in self.known and len(whole) >= SHORTEST:
+                both = first in self.known and second in self.known
+                found.append((both, 2, whole, places))
+        return self._told(found, most)
+
+    def _undoing(self, undo: Undo, most: int) -> Undoing:
+        """Undo a kind of error in every word that is no known word, or that becomes another."""
+        found: list[Found] = []
+        for word, places in self._places.items():
+            for undone in dict.fromkeys(undo(word)):
+                if all(part in self.known for part in undone.split(" ")):
+                    found.append((word in self.known, 1, undone, places))
+        return self._told(found, most)
+
+    def _told(self, found: list[Found], most: int) -> Undoing:
+        """Count what was found, and cite the first places, words that are unknown as they stand first."""
+        counts = [
+            len({place for is_word, _, _, there in found if is_word is known for place in there})
+            for known in (False, True)
+        ]
+        places = sorted(
+            (is_word, *self._order(place), undone, size)
+            for is_word, size, undone, there in found
+            for place in there
+        )
+        looks = [
+            Undone(self._cited[text].locus(at), self._printed(text, at, size), undone, is_word)
+            for is_word, number, at, undone, size in places[:most]
+            for text in [self._texts[number]]
+        ]
+        return Undoing(unknown_to_known=counts[0], known_to_known=counts[1], looks=tuple(looks))
+
+    def _order(self, place: Place) -> tuple[int, int]:
+        """Put places in the order of the texts."""
+        return self._texts.index(place[0]), place[1]
+
+    def _printed(self, text: str, at: int, size: int) -> str:
+        """Give so many words of a copy, as printed."""
+        words = islice(_WORD.finditer(self.copies[text].letters, at), size)
+        return decode(" ".join(found.group() for found in words))
+
+
+def _put_back(word: str, old: str, new: str) -> Iterator[str]:
+    """Put the original's letters back at one place of a word at a time.
+
+    >>> list(_put_back("wær", "s", "r")), list(_put_back("he", "r", ""))
+    (['wæs'], ['rhe', 'hre', 'her'])
+    """
+    at = word.find(new)
+    while at >= 0:
+        yield word[:at] + old + word[at + len(new) :]
+        at = word.find(new, at + 1) if at < len(word) else -1
+
+
+def _parted(word: str) -> Iterator[str]:
+    """Part a word in two.
+
+    >>> list(_parted("onþære"))
+    ['on þære', 'onþ ære', 'onþæ re']
+    """
+    for at in range(LEAST_PART, len(word) - LEAST_PART + 1):
+        yield f"{word[:at]} {word[at:]}"
