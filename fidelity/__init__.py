@@ -29,7 +29,7 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
 
 Progress = Callable[[str], None]
 
-__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "trial"]
+__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "patterns", "trial"]
 
 
 def _silent(_: str) -> None:
@@ -182,6 +182,24 @@ def trial(dossier: Folder | Dossier, progress: Progress = _silent) -> Trial:
             remedy="add a survivor, or one with at least two lines",
         )
     return made
+
+
+def patterns(dossier: Folder | Dossier, progress: Progress = _silent) -> Audit:
+    """Find the kinds of error to review, worst first, and tell his habits in full.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``patterns`` and ``habits``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from fidelity.judge import judge, told_in_full
+
+    return told_in_full(judge(_dossier(dossier), progress))
 
 
 def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:

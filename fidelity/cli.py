@@ -238,6 +238,37 @@ def audit_command(dossier: Path, out: Path, as_json: bool) -> None:
         click.echo(audit_screen(found, out, screen_width()))
 
 
+@main.command("patterns")
+@dossier_argument
+@click.option(
+    "--most", type=click.IntRange(min=1), metavar="N", help="Show at most N kinds of error. [default: all]"
+)
+@as_json_option
+def patterns_command(dossier: Path, most: int | None, as_json: bool) -> None:
+    """List the kinds of error to review, worst first.
+
+    First come those that must be expected to have hurt the lost texts of a DOSSIER most. For each it is
+    told how often he did it and where, who has seen the like elsewhere, what it would have done to the
+    lost texts, at which of their places to look, and examples from the survivors. Nothing is proposed
+    here, and no blind test is made: that does `fidelity audit`.
+
+    \b
+    Example:
+      fidelity patterns wickenby --most 10
+    """
+    from fidelity import patterns
+
+    found = patterns(dossier, progress())
+    from fidelity.apparatus.entries import TABLES
+    from fidelity.apparatus.screen_review import review_screen
+
+    if as_json:
+        rows = {name: TABLES[name].rows(found) for name in ("patterns", "habits", "circumstances")}
+        print_json(rows | {"patterns": rows["patterns"][:most]})
+    else:
+        click.echo(review_screen(found, screen_width(), most))
+
+
 @main.command("trial")
 @dossier_argument
 @as_json_option

@@ -14,6 +14,14 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_habits import (
+    CIRCUMSTANCE_COLUMNS,
+    HABIT_COLUMNS,
+    PATTERN_COLUMNS,
+    circumstance_rows,
+    habit_rows,
+    pattern_rows,
+)
 from fidelity.apparatus.entries_outlook import (
     CHECK_COLUMNS,
     DRIFT_COLUMNS,
@@ -27,7 +35,7 @@ from fidelity.apparatus.entries_outlook import (
 from fidelity.apparatus.entries_trial import trial_rows
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import Confusion, Pattern, ProposedReading, Score, Variant
+from fidelity.terms import Confusion, ProposedReading, Score, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -123,26 +131,6 @@ def confusion_rows(confusions: Sequence[Confusion]) -> list[Row]:
     ]
 
 
-def pattern_rows(patterns: Sequence[Pattern]) -> list[Row]:
-    """Give the error patterns to review."""
-    return [
-        {
-            "pattern": pattern.pattern,
-            "phenomenon": str(pattern.phenomenon),
-            "cause": str(pattern.cause),
-            "count": pattern.count,
-            "chances": pattern.chances,
-            **rate_cells(pattern.count, pattern.chances, pattern.low, pattern.high),
-            "where": pattern.where,
-            "example": pattern.example,
-            "expected_in_lost": (
-                None if pattern.expected_in_lost is None else significant(pattern.expected_in_lost)
-            ),
-        }
-        for pattern in patterns
-    ]
-
-
 def reading_rows(readings: Sequence[ProposedReading]) -> list[Row]:
     """Give the proposed readings, each with its evidence and its place in the copy."""
     return [_reading_row(reading) for reading in readings]
@@ -199,10 +187,9 @@ TABLES: Mapping[str, Table] = {
         lambda audit: variant_rows([*audit.variants, *audit.mended]),
     ),
     "confusions": Table(CONFUSION_COLUMNS, lambda audit: confusion_rows(audit.confusions)),
-    "patterns": Table(
-        (*_columns("pattern phenomenon cause count chances"), *RATE, "where", "example", "expected_in_lost"),
-        lambda audit: pattern_rows(audit.patterns),
-    ),
+    "patterns": Table(PATTERN_COLUMNS, lambda audit: pattern_rows(audit.patterns)),
+    "habits": Table(HABIT_COLUMNS, lambda audit: habit_rows(audit.habits, audit.dossier.settings.confidence)),
+    "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"

@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
+from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
     check_rows,
@@ -31,6 +32,8 @@ from fidelity.judge import Audit
 from fidelity.terms import ProposedReading
 
 LIKELIEST = 6  # tests of drift, those that come nearest to a find
+MOST_TOLD = 25  # habits in words; habits.csv has all
+MOST_DAMAGE = 15  # patterns of which it is told what they would have done; patterns.csv has all
 LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, the files have all
 
 
@@ -77,6 +80,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "confusions": TABLES["confusions"].rows(audit)[:LONGEST],
         "confusions_note": _how_many(len(audit.confusions), "confusions.csv"),
         "patterns": TABLES["patterns"].rows(audit)[:LONGEST],
+        **_habits(audit),
         "patterns_note": _how_many(len(audit.patterns), "patterns.csv"),
         "trial": audit.trial,
         "held": left_out(audit.trial) if audit.trial else "",
@@ -86,6 +90,17 @@ def _content(audit: Audit) -> dict[str, object]:
         **_outlook(audit),
         "readings": _readings(audit),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
+    }
+
+
+def _habits(audit: Audit) -> dict[str, object]:
+    """Give the habits in words, and what the worst patterns would have done to the lost texts."""
+    worst = audit.patterns[:MOST_DAMAGE] if audit.dossier.lost else ()
+    number = len(audit.habits)
+    return {
+        "habits": TABLES["habits"].rows(audit)[:MOST_TOLD],
+        "habits_note": f"The first {MOST_TOLD} of {number:,}; all: habits.csv" if number > MOST_TOLD else "",
+        "damage": pattern_rows(worst),
     }
 
 

@@ -13,7 +13,8 @@ from textwrap import wrap
 
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
-from fidelity.apparatus.entries import confusion_rows, pattern_rows, reading_rows, score_card
+from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
+from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows

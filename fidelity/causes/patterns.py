@@ -219,6 +219,7 @@ def _of_confusion(
         where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
         undoing=words.confusion(encode(confusion.original), encode(confusion.copy), LOOKS),
         systematic=confusion.systematic,
+        letters=(confusion.original, confusion.copy),
         **_shown(some),
     )
 

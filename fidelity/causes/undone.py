@@ -21,6 +21,7 @@ from fidelity.copyist.tagging import normalise
 from fidelity.letters import ABBREVIATION_PUNCTUATION, decode
 from fidelity.terms import LOST_LETTER, Undoing, Undone, Witness
 from fidelity.variants.citations import Citations
+from fidelity.variants.numerals import value_of_numeral
 from fidelity.witnesses.folds import Folds
 
 LEAST_PART = 2  # letters of either word into which a copied word may be parted: one letter parts any word
@@ -85,7 +86,8 @@ class LostWords:
         found: list[Found] = []
         for (first, second), places in self._beside.items():
             whole = first + second
-            if whole in self.known and len(whole) >= SHORTEST:
+            numeral = value_of_numeral(first) or value_of_numeral(second)
+            if whole in self.known and len(whole) >= SHORTEST and not numeral:
                 both = first in self.known and second in self.known
                 found.append((both, 2, whole, places))
         return self._told(found, most)
@@ -140,10 +142,12 @@ def _put_back(word: str, old: str, new: str) -> Iterator[str]:
 
 
 def _parted(word: str) -> Iterator[str]:
-    """Part a word in two.
+    """Part a word in two; every part of a numeral would be one, so that it is left whole.
 
-    >>> list(_parted("onþære"))
-    ['on þære', 'onþ ære', 'onþæ re']
+    >>> list(_parted("onþære")), list(_parted("uiiii"))
+    (['on þære', 'onþ ære', 'onþæ re'], [])
     """
+    if value_of_numeral(word) is not None:
+        return
     for at in range(LEAST_PART, len(word) - LEAST_PART + 1):
         yield f"{word[:at]} {word[at:]}"

@@ -133,6 +133,7 @@ class Pattern:
         undoing: what undoing it would do to the words of the lost texts; None where it cannot be
             undone word by word.
         systematic: whether it is a confusion beyond chance.
+        letters: of a confusion the original's letters and what he wrote, as printed; else None.
     """
 
     pattern: str
@@ -151,6 +152,7 @@ class Pattern:
     made_word: int = 0
     undoing: Undoing | None = None
     systematic: bool = False
+    letters: tuple[str, str] | None = None
 
     @property
     def expected_limits(self) -> tuple[float, float] | None:
