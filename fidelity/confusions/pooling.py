@@ -9,28 +9,28 @@ distribution around the confusion's rate r, with parameters m r and m (1 - r). T
 many chances as the rate above counts for; it is unknown, and may differ from confusion to confusion.
 Its distribution over a grid is estimated by expectation and maximisation from the beta-binomial
 likelihoods of all confusions (empirical Bayes: Efron 2010, Large-Scale Inference, ch. 1, from
-memory); r has Jeffreys' prior. Each rate is then a mixture of beta posteriors with parameters
-k + m r and n - k + m (1 - r), and its limits are those of the beta distribution with the same mean
-and variance. Counts and chances are divided by the design effect of pages that differ.
+memory); r has Jeffreys' prior. Neighbours and words stand at certain places in the word: there the
+rate above is that of the places at which a value was met. Each rate is then a mixture of beta
+posteriors with parameters k + m r and n - k + m (1 - r), and its limits are those of the beta
+distribution with the same mean and variance. Counts and chances are divided by the design effect of
+pages that differ.
 
-Whether a value makes a difference is tested without that model. Within pages: given how often the
-confusion happened in all, the number at one value is hypergeometric (Fisher's exact test, two-sided
-by doubling). Script, language and text go by whole pages, and pages differ for many reasons: there
-the pages are permuted as wholes. Benjamini & Hochberg over all values of a circumstance.
+Whether a value makes a difference is tested without that model: ``difference_tests.py``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import exp, lgamma
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fidelity.confusions.beta import beta_quantile, log_gamma
-from fidelity.confusions.circumstances import BY_UNIT, Pair, PairSeats, values_of
+from fidelity.confusions.circumstances import WITHIN_PLACES, PairSeats, Seats
+from fidelity.confusions.difference_tests import p_values
 from fidelity.confusions.measure import benjamini_hochberg
+from fidelity.confusions.surroundings import Pair
 from fidelity.letters import decode
 from fidelity.settings import Settings
 from fidelity.terms import Circumstance, CircumstanceRate, Tendency
@@ -40,9 +40,11 @@ Floats = NDArray[np.float64]
 STRENGTHS = 2.0 ** np.arange(-1, 15)  # chances the rate above may count for: from half a chance to 16,384
 RATES_ABOVE = 15  # points at which the rate above is looked at, evenly in its log-odds ...
 REACH = 3.5  # ... and so many standard deviations to either side of the likeliest
+TYPICAL_STRENGTH = 8.0  # chances the rate of all places counts for, in the rate of one; 5 to 20 do alike
+HIGHEST = 1 - 1e-6  # a rate above that a factor has lifted to 1 or beyond
+LEAST = 1e-9  # a share below is printed as 0
 FITTED = 1e-6  # a step that changes no weight by more is the last
 MOST_STEPS = 500  # of the fit, as a stop only
-PERMUTATIONS = 1999  # of pages; the least p is then 0.001
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,7 @@ class _Group:
         values: of the circumstance.
         count, chances: of each value.
         effect: by how much pages that differ make each value's chances worth less.
+        factor: by how much the rate above differs for each value, since it stands at certain places.
     """
 
     pair: Pair
@@ -61,6 +64,7 @@ class _Group:
     count: Floats
     chances: Floats
     effect: Floats
+    factor: Floats
 
     @property
     def rate(self) -> float:
@@ -94,7 +98,9 @@ def rates_under(
         groups = [group for pair in seats if (group := _group(pair, seats[pair], kind, spread))]
         if not groups:
             continue
-        tested = [_p_values(group, kind, seats[group.pair], settings.seed) for group in groups]
+        tested = [
+            p_values(group.pair, group.values, kind, seats[group.pair], settings.seed) for group in groups
+        ]
         q_values = iter(benjamini_hochberg([p for ps in tested for p in ps]))
         for group, weights, ps in zip(groups, weights_of(groups), tested, strict=True):
             some = _worth_telling(group, kind, qs := [next(q_values) for _ in ps], settings)
@@ -116,12 +122,29 @@ def _group(pair: Pair, seats: PairSeats, kind: Circumstance, spread: float) -> _
     chances = np.array([by.chances[value] for value in values], dtype=np.float64)
     share = (count.sum() + 0.5) / (chances.sum() + 1)
     effect = 1 + spread * _clustering(seats) * share * (1 - share) * chances  # Kish 1965
-    return _Group(pair, tuple(values), count, chances, effect)
+    return _Group(pair, tuple(values), count, chances, effect, _factors(values, by, kind))
+
+
+def _factors(values: Sequence[str], by: Seats, kind: Circumstance) -> Floats:
+    """Give for each value the rate of the places it stands at over the rate of all places.
+
+    A place's own rate counts only as far as it has chances: it is drawn towards the rate of all by
+    ``TYPICAL_STRENGTH`` chances.
+    """
+    if kind not in WITHIN_PLACES:
+        return np.ones(len(values))
+    rate = sum(by.count.values()) / sum(by.chances.values())
+    expected = np.zeros(len(values))
+    for count, chances in by.at_place.values():
+        here = sum(chances.values())
+        share = (sum(count.values()) + TYPICAL_STRENGTH * rate) / (here + TYPICAL_STRENGTH)
+        expected += share * np.array([chances[value] for value in values])
+    return expected / (rate * np.array([by.chances[value] for value in values]))
 
 
 def _clustering(seats: PairSeats) -> float:
     """Give the share of squares of the pages' chances: 1 / the effective number of pages."""
-    chances = np.array([numbers[1] for numbers in seats.units.values()], dtype=np.float64)
+    chances = np.array([unit.chances.total() for unit in seats.units.values()], dtype=np.float64)
     total = chances.sum()
     return float((chances**2).sum() / total**2) if total else 1.0
 
@@ -163,14 +186,19 @@ def _log_likelihoods(group: _Group) -> Floats:
     Beta-binomial; the binomial coefficients, the same everywhere, are left out.
     """
     rates, prior = group.above()
-    a, b = np.outer(rates, STRENGTHS), np.outer(1 - rates, STRENGTHS)
-    counts = np.stack([group.count / group.effect, group.chances / group.effect])
-    seen, times = np.unique(counts, axis=1, return_counts=True)
+    numbers = [group.count / group.effect, group.chances / group.effect, group.factor]
+    seen, times = np.unique(np.stack(numbers), axis=1, return_counts=True)
     total = np.repeat(prior[:, None], len(STRENGTHS), axis=1)
-    alone = _log_beta(a, b)
-    for k, n, often in zip(*seen.tolist(), times.tolist(), strict=True):
-        total += often * (_log_beta(a + k, b + n - k) - alone)
+    for k, n, factor, often in zip(*seen.tolist(), times.tolist(), strict=True):
+        a, b = _prior(rates, factor)
+        total += often * (_log_beta(a + k, b + n - k) - _log_beta(a, b))
     return total
+
+
+def _prior(rates: Floats, factor: float) -> tuple[Floats, Floats]:
+    """Give the beta parameters of each rate above and strength, shape (rates above, strengths)."""
+    here = np.minimum(rates * factor, HIGHEST)
+    return np.outer(here, STRENGTHS), np.outer(1 - here, STRENGTHS)
 
 
 def _log_beta(a: Floats, b: Floats) -> Floats:
@@ -192,11 +220,11 @@ def pooled(
         Rate, lower and upper limit, shares 0-1, of each value chosen.
     """
     rates, _ = group.above()
-    a, b = np.outer(rates, STRENGTHS), np.outer(1 - rates, STRENGTHS)
     tail = (1 - confidence) / 2
     found = []
     for at in some:
         k, n = group.count[at] / group.effect[at], group.chances[at] / group.effect[at]
+        a, b = _prior(rates, float(group.factor[at]))
         size = a + b + n
         means = (a + k) / size
         mean = float((weights * means).sum())
@@ -204,60 +232,8 @@ def pooled(
         strength = mean * (1 - mean) / max(square - mean * mean, 1e-15) - 1
         sides = mean * strength, (1 - mean) * strength
         low, high = (beta_quantile(*sides, share) for share in (tail, 1 - tail))
-        found.append((mean, min(low, mean), max(high, mean)))
+        found.append((mean, min(low, mean) if low > LEAST else 0.0, max(high, mean)))
     return found
-
-
-def _p_values(group: _Group, kind: Circumstance, seats: PairSeats, seed: int) -> list[float]:
-    """Test every value of a circumstance against all others together."""
-    if kind in BY_UNIT:
-        return _by_pages(group, kind, seats, seed)
-    happened, total = int(group.count.sum()), int(group.chances.sum())
-    rows = zip(group.count.tolist(), group.chances.tolist(), strict=True)
-    return [hypergeometric(int(k), int(n), happened, total) for k, n in rows]
-
-
-def hypergeometric(k: int, n: int, happened: int, total: int) -> float:
-    """Give the two-sided probability of k events in n chances, of ``happened`` in ``total`` chances.
-
-    The smaller tail of the hypergeometric distribution, doubled (Fisher 1935, The Logic of Inductive
-    Inference, JRSS 98:48-51, has the tail, from memory).
-
-    >>> round(hypergeometric(3, 4, 4, 8), 4)  # the tea of Fisher 1935, Design of Experiments, ch. 2: 17/70
-    0.4857
-    """
-    least, most = max(0, n + happened - total), min(n, happened)
-    whole = _log_choose(total, n)
-    at_least = range(k, most + 1)
-    at_most = range(least, k + 1)
-    tails = (
-        sum(exp(_log_choose(happened, x) + _log_choose(total - happened, n - x) - whole) for x in xs)
-        for xs in (at_least, at_most)
-    )
-    return min(1.0, 2 * min(tails))
-
-
-def _log_choose(n: int, k: int) -> float:
-    return lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1)
-
-
-def _by_pages(group: _Group, kind: Circumstance, seats: PairSeats, seed: int) -> list[float]:
-    """Test values that hold for whole pages by permuting the pages, two-sided."""
-    rate = group.count.sum() / group.chances.sum()
-    units = sorted(unit for unit, numbers in seats.units.items() if numbers[1])
-    numbers = np.array([seats.units[unit] for unit in units], dtype=np.float64)
-    excess = numbers[:, 0] - rate * numbers[:, 1]
-    here = np.array([values_of(text, unit)[kind] for text, unit in units])
-    random = np.random.default_rng([seed, *map(ord, "".join(group.pair))])
-    drawn = random.permuted(np.tile(excess, (PERMUTATIONS, 1)), axis=1)
-    found = []
-    for value in group.values:
-        mine = here == value
-        seen, others = excess[mine].sum(), drawn[:, mine].sum(axis=1)
-        near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
-        tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
-        found.append(min(1.0, 2 * (1 + min(tails)) / (PERMUTATIONS + 1)))
-    return [float(p) for p in found]
 
 
 def _rates(
