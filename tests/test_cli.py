@@ -146,6 +146,33 @@ def test_trial_prints_its_tables(monkeypatch: pytest.MonkeyPatch) -> None:
     assert printed == trial_summary(made_trial())
 
 
+def test_patterns_lists_what_to_review(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The review list is printed, worst first, as long as asked for; JSON has its tables."""
+    made = made_audit()
+    calls = fake(monkeypatch, "patterns", made)
+    whole, first = run("patterns", "somewhere"), run("patterns", "somewhere", "--most", 1)
+    assert "2. words divided" in whole.output
+    assert "2. words divided" not in first.output
+    as_json = json.loads(run("patterns", "somewhere", "--json").output)
+    assert list(as_json) == ["patterns", "habits", "circumstances"]
+    assert [row["pattern"] for row in as_json["patterns"]] == [one.pattern for one in made.patterns]
+    assert len(json.loads(run("patterns", "somewhere", "--json", "--most", 1).output)["patterns"]) == 1
+    assert calls == [(Path("somewhere"),)] * 4
+    assert run("patterns", "somewhere", "--most", 0).exit_code == 2
+
+
+def test_patterns_of_the_demo() -> None:
+    """In the demo the worst is ꞅ for r, thirteen of 41, in print, and nothing is proposed."""
+    found = fidelity.patterns(DEMO)
+    assert found.patterns[0].letters == ("ꞅ", "r")
+    assert (found.patterns[0].count, found.patterns[0].chances) == (13, 41)
+    habit = found.habits[0]
+    assert ("C010", "one-way", True) in [(one.id, one.direction, one.his_script) for one in habit.in_print]
+    assert not found.readings
+    shown = run("patterns", DEMO).output
+    assert "X 6.6 þæne (þære)" in shown
+
+
 def test_check_lists_the_texts(monkeypatch: pytest.MonkeyPatch) -> None:
     """A dossier without fault is shown with the size of its texts and its notes."""
     fake(monkeypatch, "check", made_dossier())

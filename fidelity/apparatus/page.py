@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
@@ -98,7 +99,10 @@ def _habits(audit: Audit) -> dict[str, object]:
     worst = audit.patterns[:MOST_DAMAGE] if audit.dossier.lost else ()
     number = len(audit.habits)
     return {
-        "habits": TABLES["habits"].rows(audit)[:MOST_TOLD],
+        "habits": [
+            (one.confusion.original, one.confusion.copy, account(one, audit.dossier.settings.confidence))
+            for one in audit.habits[:MOST_TOLD]
+        ],
         "habits_note": f"The first {MOST_TOLD} of {number:,}; all: habits.csv" if number > MOST_TOLD else "",
         "damage": pattern_rows(worst),
     }

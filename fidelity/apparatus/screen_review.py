@@ -105,6 +105,8 @@ def _title(pattern: Pattern) -> str:
 
 def _how_often(pattern: Pattern, confidence: float) -> str:
     """Tell how often a kind of error happened that is no single confusion of letters."""
+    if not pattern.chances:
+        return f"{pattern.count:,}; its chances cannot be counted."
     rate, low, high = (
         shown(1000 * share) for share in (pattern.count / pattern.chances, pattern.low, pattern.high)
     )

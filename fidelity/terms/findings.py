@@ -157,7 +157,7 @@ class Pattern:
     @property
     def expected_limits(self) -> tuple[float, float] | None:
         """Give the limits of the number to be expected in the lost texts, from those of the rate."""
-        if self.expected_in_lost is None or not self.count:
+        if self.expected_in_lost is None or not self.count or not self.chances:
             return None
         rate = self.count / self.chances
         return self.expected_in_lost * self.low / rate, self.expected_in_lost * self.high / rate

@@ -20,9 +20,13 @@ from fidelity.terms import (
     Alignment,
     Band,
     Cause,
+    Circumstance,
+    CircumstanceRate,
     Confusion,
     Drift,
     Forecast,
+    Habit,
+    InPrint,
     Limits,
     Locus,
     PageRate,
@@ -31,8 +35,11 @@ from fidelity.terms import (
     Precision,
     ProposedReading,
     Score,
+    Tendency,
     Trial,
     TrialReading,
+    Undoing,
+    Undone,
     Variant,
 )
 from fidelity.trial.forecast import Outlook
@@ -206,6 +213,32 @@ def made_outlook() -> Outlook:
     return Outlook((words, none, assumed), (check, replace(check, limits=None)))
 
 
+def made_undoing() -> Undoing:
+    """Give what undoing ꞅ → r would do: one unknown word becomes known, one known word another."""
+    places = (
+        Undone(Locus("X", "1", 2), "rynd", "synd", is_word=False),
+        Undone(Locus("X", "2", 1), "rib", "sib", is_word=True),
+    )
+    return Undoing(unknown_to_known=1, known_to_known=1, looks=places)
+
+
+def made_habit() -> Habit:
+    """Give ꞅ → r in full: it happens at the beginning of words, and is in print."""
+    place = Circumstance.PLACE
+    return Habit(
+        confusion=made_confusions()[0],
+        words=("syndon", "se"),
+        rates=(
+            CircumstanceRate("ꞅ", "r", place, "first", 2, 4, 2, 0.4, 0.1, 0.8, 0.01, 0.03, Tendency.MORE),
+            CircumstanceRate("ꞅ", "r", place, "last", 0, 5, 0, 0.05, 0.0, 0.3, 0.2, 0.4),
+        ),
+        in_print=(
+            InPrint("C010", "insular", "ꞅ", "r", "one-way", "a handbook", "p. 1", "memory", True),
+            InPrint("C011", "caroline", "s", "r", "pair", "another", "", "read", False),
+        ),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -234,6 +267,13 @@ def made_audit() -> Audit:
                 1.25,
                 ("E 1r:1.2",),
                 "ꞅynꝺon → ryndon",
+                places_in_lost=7,
+                examples=("E 1r:1.2 ꞅynꝺon → ryndon",),
+                judged=2,
+                made_word=1,
+                undoing=made_undoing(),
+                systematic=True,
+                letters=("ꞅ", "r"),
             ),
             Pattern("words divided", Phenomenon.DIVISION, Cause.UNDETERMINED, 1, 0, 0.0, 1.0, None, (), ""),
         ),
@@ -244,4 +284,5 @@ def made_audit() -> Audit:
         proofread=(Proofreading("E", 45, 3, 2, 1, 2.0),),
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
+        habits=(made_habit(),),
     )

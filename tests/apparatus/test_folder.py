@@ -20,6 +20,8 @@ FILES = {
     "variants.csv",
     "confusions.csv",
     "patterns.csv",
+    "habits.csv",
+    "circumstances.csv",
     "readings.csv",
     "trial.csv",
     "drift.csv",
