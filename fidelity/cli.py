@@ -1,5 +1,7 @@
 """The commands: each parses, calls the library function of its name, and prints.
 
+Those that judge a whole dossier stand in ``cli_dossier.py``.
+
 Arrives: the words of a command line. Leaves: text or JSON on the standard output, faults on the
 standard error (and as JSON on the output, where JSON is asked for). Start reading at ``main``. No
 philology here, and nothing heavy is imported before a command needs it, so that ``--help`` answers
@@ -14,6 +16,7 @@ from pathlib import Path
 
 import click
 
+from fidelity.cli_dossier import apply_command, audit_command, patterns_command, trial_command
 from fidelity.cli_options import (
     PATH,
     Commands,
@@ -207,123 +210,5 @@ def align_command(
         print_aligned(found, told, width or screen_width(), context)
 
 
-@main.command("audit")
-@dossier_argument
-@click.option(
-    "--out", type=PATH, required=True, help="The folder to write. An earlier audit in it is replaced."
-)
-@as_json_option
-def audit_command(dossier: Path, out: Path, as_json: bool) -> None:
-    """Judge a copyist; propose readings for what is lost.
-
-    DOSSIER is a folder with a dossier.toml (see `fidelity new`). Writes tables, a summary and a page to
-    read (report.html), all of them or none, and prints the gist: how he copied, how the blind test came
-    out, the most probable proposals.
-
-    \b
-    Example:
-      fidelity audit wickenby --out wickenby_results
-    """
-    from fidelity import audit
-    from fidelity.apparatus.folder import check_out, write_audit
-    from fidelity.apparatus.screen import audit_screen
-    from fidelity.apparatus.summary import summary
-
-    check_out(out)  # before the long work, not after it
-    found = audit(dossier, progress())
-    files = write_audit(found, out)
-    if as_json:
-        print_json(summary(found) | {"files": list(map(str, files))})
-    else:
-        click.echo(audit_screen(found, out, screen_width()))
-
-
-@main.command("patterns")
-@dossier_argument
-@click.option(
-    "--most", type=click.IntRange(min=1), metavar="N", help="Show at most N kinds of error. [default: all]"
-)
-@as_json_option
-def patterns_command(dossier: Path, most: int | None, as_json: bool) -> None:
-    """List the kinds of error to review, worst first.
-
-    First come those that must be expected to have hurt the lost texts of a DOSSIER most. For each it is
-    told how often he did it and where, who has seen the like elsewhere, what it would have done to the
-    lost texts, at which of their places to look, and examples from the survivors. Nothing is proposed
-    here, and no blind test is made: that does `fidelity audit`.
-
-    \b
-    Example:
-      fidelity patterns wickenby --most 10
-    """
-    from fidelity import patterns
-
-    found = patterns(dossier, progress())
-    from fidelity.apparatus.entries import TABLES
-    from fidelity.apparatus.screen_review import review_screen
-
-    if as_json:
-        rows = {name: TABLES[name].rows(found) for name in ("patterns", "habits", "circumstances")}
-        print_json(rows | {"patterns": rows["patterns"][:most]})
-    else:
-        click.echo(review_screen(found, screen_width(), most))
-
-
-@main.command("trial")
-@dossier_argument
-@as_json_option
-def trial_command(dossier: Path, as_json: bool) -> None:
-    """Make the blind test alone: how far to believe proposals.
-
-    Of the survivors of a DOSSIER one at a time is kept out, the copyist is learned from the others,
-    readings are proposed on the one kept out, and then its original is looked up.
-
-    \b
-    Example:
-      fidelity trial wickenby
-    """
-    from fidelity import trial
-
-    found = trial(dossier, progress())
-    from fidelity.apparatus.entries_trial import trial_rows
-    from fidelity.apparatus.screen import trial_screen
-    from fidelity.apparatus.summary import trial_summary
-
-    if as_json:
-        print_json((trial_summary(found) or {}) | {"readings": trial_rows(found)})
-    else:
-        click.echo(trial_screen(found, screen_width()))
-
-
-@main.command("apply")
-@click.argument("out", type=PATH)
-@click.option(
-    "--at-least",
-    type=click.FloatRange(0, 1),
-    required=True,
-    metavar="P",
-    help="Put in every proposed reading at least this probable (0 to 1).",
-)
-@click.option("--to", type=PATH, required=True, help="The folder to write, new or empty.")
-@as_json_option
-def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
-    """Write the lost texts with proposed readings in them.
-
-    OUT is the folder that `fidelity audit` wrote. Each text keeps its manuscript lines, and every
-    change is listed in changes.csv: nothing is put in silently.
-
-    \b
-    Example:
-      fidelity apply wickenby_results --at-least 0.8 --to wickenby_texts
-    """
-    from fidelity import apply
-
-    files = apply(out, at_least, to)
-    from fidelity.apparatus.applied import read_changes
-    from fidelity.apparatus.screen import changes_screen
-
-    changes = read_changes(to)
-    if as_json:
-        print_json({"files": list(map(str, files)), "changes": changes})
-    else:
-        click.echo(changes_screen(changes, files, screen_width()))
+for _command in (audit_command, patterns_command, trial_command, apply_command):
+    main.add_command(_command)

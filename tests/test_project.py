@@ -34,6 +34,7 @@ ORDER = (
     ("audit",),
     ("apparatus",),
     ("cli_options",),
+    ("cli_dossier",),
     ("cli",),
     ("__main__",),
 )
