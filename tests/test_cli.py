@@ -295,7 +295,9 @@ def test_progress_is_silent_in_a_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(fidelity, "trial", tells)
     assert run("trial", "D").stderr == ""
-    monkeypatch.setattr("fidelity.cli.progress", lambda: lambda message: click.echo(message, err=True))
+    monkeypatch.setattr(
+        "fidelity.cli_dossier.progress", lambda: lambda message: click.echo(message, err=True)
+    )
     assert run("trial", "D").stderr == "aligning E\n"
 
 

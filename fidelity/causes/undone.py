@@ -5,14 +5,16 @@ words joined or divided, how many words of the copies it may have made, and of w
 reading at ``LostWords``.
 
 Undone means: the copied letters put back to the original's, at one place of a word at a time. Whether
-the result is a word is asked of the survivors' originals and the reference texts. Nothing is weighed
-here, and nothing proposed: this says where to look.
+the result is a word is asked of the survivors' originals and the reference texts; it is found from the
+known words, by making the error in each of them. Nothing is weighed here, and nothing proposed: this
+says where to look.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from heapq import nsmallest
 from itertools import islice, pairwise
 
 import regex
@@ -32,7 +34,6 @@ _WORD = regex.compile(r"\S+")
 
 Place = tuple[str, int]  # a lost text, and where in its copy a word begins
 Found = tuple[bool, int, str, list[Place]]  # is it a known word; how many words; undone; where
-Undo = Callable[[str], Iterator[str]]  # a word of the copy -> the words it may have been made of
 
 
 class LostWords:
@@ -48,6 +49,10 @@ class LostWords:
         self.known = {word.lower() for word in known}
         self.folds = folds
         self.copies, self._texts = copies, list(copies)
+        self._with_letter: defaultdict[str, list[str]] = defaultdict(list)
+        for word in sorted(self.known) if copies else ():
+            for letter in set(word):
+                self._with_letter[letter].append(word)
         self._places: defaultdict[str, list[Place]] = defaultdict(list)
         self._beside: defaultdict[tuple[str, str], list[Place]] = defaultdict(list)
         for text, copy in copies.items():
@@ -73,11 +78,23 @@ class LostWords:
         old, new = (self._normal(letters) for letters in (original, copy))
         if not self.copies or not old or old == new:
             return None
-        return self._undoing(lambda word: _put_back(word, old, new), most)
+        found: list[Found] = []
+        for word in self._with_letter.get(old[0], ()):
+            for copied in dict.fromkeys(_miswritten(word, old, new)):
+                if copied in self._places:
+                    found.append((copied in self.known, 1, word, self._places[copied]))
+        return self._told(found, most)
 
     def joined(self, most: int) -> Undoing | None:
         """Part words that he may have joined."""
-        return self._undoing(_parted, most) if self.copies else None
+        if not self.copies:
+            return None
+        found: list[Found] = []
+        for word, places in self._places.items():
+            for parted in _parted(word):
+                if all(part in self.known for part in parted):
+                    found.append((word in self.known, 1, " ".join(parted), places))
+        return self._told(found, most)
 
     def divided(self, most: int) -> Undoing | None:
         """Join neighbouring words into which he may have divided one."""
@@ -92,29 +109,20 @@ class LostWords:
                 found.append((both, 2, whole, places))
         return self._told(found, most)
 
-    def _undoing(self, undo: Undo, most: int) -> Undoing:
-        """Undo a kind of error in every word that is no known word, or that becomes another."""
-        found: list[Found] = []
-        for word, places in self._places.items():
-            for undone in dict.fromkeys(undo(word)):
-                if all(part in self.known for part in undone.split(" ")):
-                    found.append((word in self.known, 1, undone, places))
-        return self._told(found, most)
-
     def _told(self, found: list[Found], most: int) -> Undoing:
         """Count what was found, and cite the first places, words that are unknown as they stand first."""
         counts = [
             len({place for is_word, _, _, there in found if is_word is known for place in there})
             for known in (False, True)
         ]
-        places = sorted(
+        places = (
             (is_word, *self._order(place), undone, size)
             for is_word, size, undone, there in found
             for place in there
         )
         looks = [
             Undone(self._cited[text].locus(at), self._printed(text, at, size), undone, is_word)
-            for is_word, number, at, undone, size in places[:most]
+            for is_word, number, at, undone, size in nsmallest(most, places)
             for text in [self._texts[number]]
         ]
         return Undoing(unknown_to_known=counts[0], known_to_known=counts[1], looks=tuple(looks))
@@ -129,25 +137,25 @@ class LostWords:
         return decode(" ".join(found.group() for found in words))
 
 
-def _put_back(word: str, old: str, new: str) -> Iterator[str]:
-    """Put the original's letters back at one place of a word at a time.
+def _miswritten(word: str, old: str, new: str) -> Iterator[str]:
+    """Make an error at one place of a word at a time.
 
-    >>> list(_put_back("wær", "s", "r")), list(_put_back("he", "r", ""))
-    (['wæs'], ['rhe', 'hre', 'her'])
+    >>> list(_miswritten("sæs", "s", "r")), list(_miswritten("þonne", "n", ""))
+    (['ræs', 'sær'], ['þone', 'þone'])
     """
-    at = word.find(new)
+    at = word.find(old)
     while at >= 0:
-        yield word[:at] + old + word[at + len(new) :]
-        at = word.find(new, at + 1) if at < len(word) else -1
+        yield word[:at] + new + word[at + len(old) :]
+        at = word.find(old, at + 1)
 
 
-def _parted(word: str) -> Iterator[str]:
+def _parted(word: str) -> Iterator[tuple[str, str]]:
     """Part a word in two; every part of a numeral would be one, so that it is left whole.
 
     >>> list(_parted("onþære")), list(_parted("uiiii"))
-    (['on þære', 'onþ ære', 'onþæ re'], [])
+    ([('on', 'þære'), ('onþ', 'ære'), ('onþæ', 're')], [])
     """
     if value_of_numeral(word) is not None:
         return
     for at in range(LEAST_PART, len(word) - LEAST_PART + 1):
-        yield f"{word[:at]} {word[at:]}"
+        yield word[:at], word[at:]

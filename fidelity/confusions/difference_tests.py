@@ -40,16 +40,19 @@ def p_values(
     by = seats.by[kind]
     places = list(by.at_place.values()) if kind in WITHIN_PLACES else [(by.count, by.chances)]
     totals = [(sum(count.values()), sum(chances.values())) for count, chances in places]
-    return [
-        hypergeometric(
-            by.count[value],
-            [
-                (chances[value], happened, total)
-                for (_, chances), (happened, total) in zip(places, totals, strict=True)
-            ],
+    found: dict[tuple[int, tuple[tuple[int, int, int], ...]], float] = {}  # many words are alike in this
+    p_of = []
+    for value in values:
+        tables = tuple(
+            (chances[value], *total)
+            for (_, chances), total in zip(places, totals, strict=True)
+            if chances[value]
         )
-        for value in values
-    ]
+        margins = by.count[value], tables
+        if margins not in found:
+            found[margins] = hypergeometric(*margins)
+        p_of.append(found[margins])
+    return p_of
 
 
 def hypergeometric(k: int, tables: Sequence[tuple[int, int, int]]) -> float:

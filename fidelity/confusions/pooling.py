@@ -37,10 +37,11 @@ from fidelity.terms import Circumstance, CircumstanceRate, Tendency
 
 Floats = NDArray[np.float64]
 
-STRENGTHS = 2.0 ** np.arange(-1, 15)  # chances the rate above may count for: from half a chance to 16,384
-RATES_ABOVE = 15  # points at which the rate above is looked at, evenly in its log-odds ...
+STRENGTHS = 4.0 ** np.arange(8) / 2  # chances the rate above may count for: from half a chance to 8,192
+RATES_ABOVE = 9  # points at which the rate above is looked at, evenly in its log-odds ...
 REACH = 3.5  # ... and so many standard deviations to either side of the likeliest
 TYPICAL_STRENGTH = 8.0  # chances the rate of all places counts for, in the rate of one; 5 to 20 do alike
+AT_ONCE = 500  # values reckoned side by side: a few megabytes
 HIGHEST = 1 - 1e-6  # a rate above that a factor has lifted to 1 or beyond
 LEAST = 1e-9  # a share below is printed as 0
 FITTED = 1e-6  # a step that changes no weight by more is the last
@@ -189,16 +190,26 @@ def _log_likelihoods(group: _Group) -> Floats:
     numbers = [group.count / group.effect, group.chances / group.effect, group.factor]
     seen, times = np.unique(np.stack(numbers), axis=1, return_counts=True)
     total = np.repeat(prior[:, None], len(STRENGTHS), axis=1)
-    for k, n, factor, often in zip(*seen.tolist(), times.tolist(), strict=True):
+    for start in range(0, seen.shape[1], AT_ONCE):
+        k, n, factor = seen[:, start : start + AT_ONCE, None, None]
         a, b = _prior(rates, factor)
-        total += often * (_log_beta(a + k, b + n - k) - _log_beta(a, b))
+        logs = _log_beta(a + k, b + n - k) - _log_beta(a, b)
+        total += np.tensordot(times[start : start + AT_ONCE], logs, axes=1)
     return total
 
 
-def _prior(rates: Floats, factor: float) -> tuple[Floats, Floats]:
-    """Give the beta parameters of each rate above and strength, shape (rates above, strengths)."""
-    here = np.minimum(rates * factor, HIGHEST)
-    return np.outer(here, STRENGTHS), np.outer(1 - here, STRENGTHS)
+def _prior(rates: Floats, factor: Floats) -> tuple[Floats, Floats]:
+    """Give the beta parameters of each value, rate above and strength.
+
+    Args:
+        rates: of shape (rates above,).
+        factor: of shape (values, 1, 1).
+
+    Returns:
+        Two arrays of shape (values, rates above, strengths).
+    """
+    here = np.minimum(rates[None, :, None] * factor, HIGHEST)
+    return here * STRENGTHS, (1 - here) * STRENGTHS
 
 
 def _log_beta(a: Floats, b: Floats) -> Floats:
@@ -221,19 +232,28 @@ def pooled(
     """
     rates, _ = group.above()
     tail = (1 - confidence) / 2
+    known: dict[tuple[float, float, float], tuple[float, float, float]] = {}  # many values are alike
     found = []
     for at in some:
-        k, n = group.count[at] / group.effect[at], group.chances[at] / group.effect[at]
-        a, b = _prior(rates, float(group.factor[at]))
-        size = a + b + n
-        means = (a + k) / size
-        mean = float((weights * means).sum())
-        square = float((weights * means * (a + k + 1) / (size + 1)).sum())
-        strength = mean * (1 - mean) / max(square - mean * mean, 1e-15) - 1
-        sides = mean * strength, (1 - mean) * strength
-        low, high = (beta_quantile(*sides, share) for share in (tail, 1 - tail))
-        found.append((mean, min(low, mean) if low > LEAST else 0.0, max(high, mean)))
+        k, n, factor = (float(each[at]) for each in (group.count, group.chances, group.factor))
+        if (k, n, factor) not in known:
+            effect = float(group.effect[at])
+            a, b = (each[0] for each in _prior(rates, np.full((1, 1, 1), factor)))
+            known[k, n, factor] = _mixture(a + k / effect, b + (n - k) / effect, weights, tail)
+        found.append(known[k, n, factor])
     return found
+
+
+def _mixture(a: Floats, b: Floats, weights: Floats, tail: float) -> tuple[float, float, float]:
+    """Give mean and limits of a mixture of beta distributions, by the beta of the same mean and variance."""
+    size = a + b
+    means = a / size
+    mean = float((weights * means).sum())
+    square = float((weights * means * (a + 1) / (size + 1)).sum())
+    strength = mean * (1 - mean) / max(square - mean * mean, 1e-15) - 1
+    sides = mean * strength, (1 - mean) * strength
+    low, high = (beta_quantile(*sides, share) for share in (tail, 1 - tail))
+    return mean, min(low, mean) if low > LEAST else 0.0, max(high, mean)
 
 
 def _rates(
