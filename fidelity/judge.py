@@ -7,7 +7,7 @@ without readings and blind test. Start reading at ``judge``.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from fidelity.alignment.align import align_witnesses
@@ -21,6 +21,7 @@ from fidelity.confusions.habits import habits
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import score, tallies
 from fidelity.dossier import Dossier, read_dossier
+from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Alignment, Confusion, Habit, Pattern, ProposedReading, Score, Trial, Variant
 from fidelity.trial.forecast import Outlook, forecast

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache, cached_property
 
 import regex
 
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import ABBREVIATION_PUNCTUATION, decode, encode, is_punctuation
+from fidelity.records import dataclass
 from fidelity.terms import Alignment, Variant
 from fidelity.variants.places import Places
 from fidelity.witnesses.data import published_table

@@ -14,7 +14,6 @@ found need not be the man: another hand, script or subject of the original chang
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import regex
@@ -31,6 +30,7 @@ from fidelity.confusions.order_tests import (
     mirror_test,
     trend_test,
 )
+from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Alignment, Drift, PageRate, Variant
 from fidelity.witnesses.folds import Folds

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.tags import TagModel
+from fidelity.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,7 @@ from fidelity.dossier.quires import quires_of
 from fidelity.dossier.texts import DossierTexts, Passage
 from fidelity.dossier.words import word_forms
 from fidelity.errors import DataError
+from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import Folds, load_folds

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from typing import Any
 from fidelity.dossier.form import PASSAGE, Entry, check_entry
 from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
+from fidelity.records import dataclass
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness, read_xml_file
 from fidelity.witnesses.source_text import XML_ENDINGS

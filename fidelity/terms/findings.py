@@ -5,8 +5,9 @@ Probabilities and limits of intervals are shares 0-1.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from fidelity.records import dataclass
 from fidelity.terms.variation import Cause, Phenomenon
 from fidelity.terms.witness import Locus
 

@@ -5,7 +5,7 @@ Rates and limits of intervals are shares 0-1; numbers of errors are counts.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from fidelity.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,12 @@ Offsets are in letters (grapheme clusters, see ``letters.py``), from 0, half-ope
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from enum import IntEnum
 
 import regex
 
 from fidelity.letters import decode
+from fidelity.records import dataclass
 
 LOST_LETTER = "▯"  # stands in a witness for a letter that the transcriber marked as lost
 

@@ -7,10 +7,10 @@ difference; mostly a word and the word that answers it. Start reading at ``chang
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import regex
 
+from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 
 Step = tuple[int, int, int, int, int]  # original start and end, copy start and end, StepKind
