@@ -15,7 +15,7 @@ from fidelity.records import dataclass
 
 SHOWN = 70  # letters of a line that are shown around a fault: with indent and "…" they fit 80 columns
 MORE = "…"
-_CONTROL = re.compile(r"[^\t\x20-\x7e\xa0-\U0010ffff]")
+_CONTROL = r"[\x00-\x08\x0a-\x1f\x7f-\x9f]"  # compiled when there is a fault to show
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ def _around(source: str, at: int) -> tuple[str, str]:
     from fidelity.letters import decode
 
     tabs = "".join(letter if letter == "\t" else " " for letter in letters[begin:at].ljust(at - begin))
-    shown = _CONTROL.sub("\ufffd", decode(letters[begin:end]))
+    shown = re.sub(_CONTROL, "\ufffd", decode(letters[begin:end]))
     return before + shown + after, " " * len(before) + tabs + "^"
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.causes.decide import decide, skipped_tests
@@ -19,19 +20,30 @@ from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.drift import Course, drift
 from fidelity.confusions.habits import habits
 from fidelity.confusions.measure import measure, systematic_pairs
-from fidelity.confusions.scores import score, tallies
-from fidelity.dossier import Dossier, read_dossier
+from fidelity.confusions.scores import Tally, score, tallies
+from fidelity.dossier import Dossier
 from fidelity.records import dataclass
 from fidelity.settings import Settings
-from fidelity.terms import Alignment, Confusion, Habit, Pattern, ProposedReading, Score, Trial, Variant
-from fidelity.trial.forecast import Outlook, forecast
-from fidelity.trial.proofreading import Proofreading, proofreadings
+from fidelity.terms import (
+    Alignment,
+    Confusion,
+    Habit,
+    Outlook,
+    Pattern,
+    ProposedReading,
+    Score,
+    Trial,
+    Variant,
+)
 from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.layers import with_layers
 from fidelity.variants.places import Places, places_of
 from fidelity.variants.set_aside import with_reasons
 from fidelity.witnesses.folds import Folds, letterform_value
+
+if TYPE_CHECKING:
+    from fidelity.trial.proofreading import Proofreading
 
 Progress = Callable[[str], None]  # told what is being done now, in a few words
 
@@ -89,6 +101,8 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")
+        from fidelity.dossier.read import read_dossier  # not needed to compare two texts
+
         dossier = read_dossier(dossier)
     dossier, corrections = _as_he_let_it_stand(dossier)
     folds, settings = dossier.folds, dossier.settings
@@ -107,8 +121,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     counted = tallies(alignments, variants, places, folds, mended)
     scores = score(counted, settings.confidence)
     course = drift(alignments, variants, folds, settings, {one.id: one.quires for one in dossier.survivors})
-    lost = {text.id: text.copy for text in dossier.lost}
-    outlook = forecast(counted, variants, lost, folds, settings)
+    outlook = _outlook(dossier, counted, variants)
     return Audit(
         dossier=dossier,
         alignments=tuple(alignments.values()),
@@ -122,7 +135,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         trial=None,
         course=course,
         outlook=outlook,
-        proofread=tuple(proofreadings(dossier.survivors, folds)),
+        proofread=_proofread(dossier),
         skipped=(*(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)), *course.skipped),
         notes=(*dossier.notes, *_perhaps_swapped(dossier), *outlook.notes),
     )
@@ -155,6 +168,25 @@ def _decided(
     facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
     decided = decide(first, facts)
     return decided, count_answers(alignments, decided, places), facts
+
+
+def _outlook(dossier: Dossier, counted: Sequence[Tally], variants: Sequence[Variant]) -> Outlook:
+    """Forecast what the lost texts hold, and each survivor from the others, where there is any."""
+    if not dossier.lost and len(dossier.survivors) < 2:
+        return Outlook()
+    from fidelity.trial.forecast import forecast  # not needed to compare two texts
+
+    lost = {text.id: text.copy for text in dossier.lost}
+    return forecast(counted, variants, lost, dossier.folds, dossier.settings)
+
+
+def _proofread(dossier: Dossier) -> tuple[Proofreading, ...]:
+    """Say what the checking of the originals' transcripts tells, where there was any."""
+    if all(one.unchecked is None for one in dossier.survivors):
+        return ()
+    from fidelity.trial.proofreading import proofreadings  # as above
+
+    return tuple(proofreadings(dossier.survivors, dossier.folds))
 
 
 def _patterns(

@@ -14,25 +14,39 @@ the con sign (U+A76F).
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
-
-import regex
 
 from fidelity.errors import DataError
 
 FIRST_STAND_IN = 0xF0000  # planes 15-16, "Supplementary Private Use Area" (Unicode 15, ch. 23.5)
 LAST_STAND_IN = 0x10FFFD
 
-_CLUSTER = regex.compile(r"\X")
-_NEEDS_CLUSTERS = regex.compile(  # what can join a neighbour (UAX #29, table 2), or is a pictograph
+_NEEDS_CLUSTERS = (  # what can join a neighbour (UAX #29, table 2), or is a pictograph
     r"[\p{M}\p{Cf}\p{Hangul}\p{Extended_Pictographic}\p{Regional_Indicator}"
     r"\p{GCB=Extend}\p{GCB=Prepend}\p{GCB=SpacingMark}]"
 )
-_STAND_IN = regex.compile(r"[\U000F0000-\U0010FFFD]")
+# Where no letter can join a neighbour, in the scripts that most texts are in: Latin, Greek, Cyrillic
+# and their signs; general punctuation without its joiners; MUFI's private letters.
+_ALONE = (
+    *(
+        (0x0, 0xA8),
+        (0xAA, 0xAC),
+        (0xAF, 0x2FF),
+        (0x370, 0x482),
+        (0x1D00, 0x1DBF),
+        (0x1E00, 0x200A),
+        (0x2010, 0x2027),
+    ),
+    *((0x2030, 0x203B), (0x203D, 0x2048), (0x204A, 0x205F), (0x2C60, 0x2C7F), (0x2E00, 0x2E7F)),
+    *((0xA720, 0xA7FF), (0xE000, 0xF8FF)),
+)
+_STAND_IN = re.compile(r"[\U000F0000-\U0010FFFD]")
 
 _stand_in_of: dict[str, str] = {}
 _cluster_of: dict[str, str] = {}
+_known_alone: set[str] = set()  # letters seen before that can join no neighbour
 
 
 def _stand_in(cluster: str) -> str:
@@ -52,6 +66,20 @@ def _stand_in(cluster: str) -> str:
     return made
 
 
+def stand_alone(text: str) -> bool:
+    """Tell whether no letter of a text can join its neighbour, as far as that is quickly told.
+
+    >>> stand_alone("þa lanꝺᵹemæꞃa"), stand_alone("nyhtu\\u0304")
+    (True, False)
+    """
+    if text.isascii() or _known_alone.issuperset(text):
+        return True
+    new = set(text) - _known_alone
+    alone = {letter for letter in new if any(first <= ord(letter) <= last for first, last in _ALONE)}
+    _known_alone.update(alone)
+    return len(alone) == len(new)
+
+
 def encode(text: str) -> str:
     """Put a text into letters: NFC, one code point for each grapheme cluster.
 
@@ -67,10 +95,14 @@ def encode(text: str) -> str:
     2
     """
     text = unicodedata.normalize("NFC", text)
-    if not _NEEDS_CLUSTERS.search(text) and not _STAND_IN.search(text):
+    if stand_alone(text):
+        return text
+    import regex  # only marks and the like need it; it takes as long to import as a short text to compare
+
+    if not regex.search(_NEEDS_CLUSTERS, text) and not _STAND_IN.search(text):
         return text
     pieces = []
-    for found in _CLUSTER.finditer(text):
+    for found in regex.finditer(r"\X", text):
         cluster = found.group()
         composite = len(cluster) > 1 or cluster >= chr(FIRST_STAND_IN)
         pieces.append(_stand_in(cluster) if composite else cluster)
@@ -83,7 +115,7 @@ def decode(letters: str) -> str:
     >>> decode(encode("ꞅꞇan"))
     'ꞅꞇan'
     """
-    if not _STAND_IN.search(letters):
+    if letters.isascii() or not _cluster_of or not _STAND_IN.search(letters):
         return letters
     return _STAND_IN.sub(lambda found: _cluster_of.get(found.group(), found.group()), letters)
 
@@ -103,3 +135,23 @@ def is_punctuation(letter: str) -> bool:
 
 
 ABBREVIATION_PUNCTUATION = frozenset("⁊⹒&⸓")  # classed P by Unicode, written for et/and/est
+
+
+class _Stops(dict[int, int | None]):
+    """For ``str.translate``: a stop becomes nothing, any other letter stays; filled as letters are met."""
+
+    def __missing__(self, point: int) -> int | None:
+        self[point] = stays = None if is_punctuation(chr(point)) else point
+        return stays
+
+
+_STOPS = _Stops()
+
+
+def without_stops(letters: str) -> str:
+    """Leave out punctuation.
+
+    >>> without_stops("ofer, ⁊ under.")
+    'ofer ⁊ under'
+    """
+    return letters.translate(_STOPS)

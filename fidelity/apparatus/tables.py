@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import zip_longest
@@ -120,6 +119,8 @@ def read_csv(path: Path, columns: Sequence[str]) -> list[dict[str, str]]:
 
 def json_text(data: object) -> str:
     """Give rows, or anything made of mappings and lists, as JSON."""
+    import json  # not needed for a screen
+
     return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 

@@ -13,9 +13,8 @@ that place, half the time like any other of the alphabet.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
-
-import regex
 
 from fidelity.causes.facts import MOST_LETTERS, WHOLE_WORD, Facts, bare, is_whole_words, shown
 from fidelity.terms import Phenomenon, Variant
@@ -26,7 +25,7 @@ BY_CHANCE = 0.15  # the most that chance may account for (chosen)
 PERHAPS_BY_CHANCE = 0.5  # as a rival only: drawn in as likely as not (chosen)
 REACH = 120  # letters looked at on either side; six words are seldom longer
 
-_WORD = regex.compile(r"\S+")
+_WORD = re.compile(r"\S+")
 
 Match = tuple[float, str]  # probability by chance, and what was found
 

@@ -11,10 +11,8 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cache, cached_property
 
-import regex
-
 from fidelity.copyist.tagging import normalise
-from fidelity.letters import ABBREVIATION_PUNCTUATION, decode, encode, is_punctuation
+from fidelity.letters import decode, encode, is_punctuation, without_stops
 from fidelity.records import dataclass
 from fidelity.terms import Alignment, Variant
 from fidelity.variants.places import Places
@@ -120,9 +118,6 @@ class Facts:
         return found, len(words)
 
 
-_STOPS = regex.compile(
-    rf"(?![{''.join(sorted(ABBREVIATION_PUNCTUATION))}])\p{{P}}"
-)  # as is_punctuation has it
 WHOLE_WORD = 1000  # a place beyond the letters of any word
 MOST_LETTERS = 3  # a longer string stands in too few words to be counted
 
@@ -161,7 +156,7 @@ def step(original: str, copy: str) -> str:
 
 def bare(letters: str) -> str:
     """Leave out stops, and put every letter in its small form; divisions stay."""
-    return _STOPS.sub("", letters.lower())
+    return without_stops(letters.lower())
 
 
 def one_word(letters: str, folds: Folds) -> str:

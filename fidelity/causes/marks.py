@@ -6,8 +6,6 @@ Arrives: a variant and the facts. Leaves: what made the test fit, as printed, or
 
 from __future__ import annotations
 
-from rapidfuzz.distance import Levenshtein
-
 from fidelity.causes.facts import Facts, both, shown, step
 from fidelity.confusions.count import is_other_form
 from fidelity.letters import decode, is_punctuation
@@ -53,6 +51,8 @@ def later_hand(variant: Variant, facts: Facts) -> str:
 def _is_layer(variant: Variant, facts: Facts) -> bool:
     """Tell whether what was added stands in the original after all, in another layer."""
     start = variant.original_span[0]
+    from rapidfuzz.distance import Levenshtein  # slow to import; few originals have layers
+
     added = facts.both(variant)[1].strip()
     there = facts.folds.fold(facts.alignment.original.letters[start : start + len(added)])
     return Levenshtein.normalized_similarity(there, added) >= REPRODUCED_FROM

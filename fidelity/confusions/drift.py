@@ -13,10 +13,10 @@ found need not be the man: another hand, script or subject of the original chang
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
-import regex
 
 from fidelity.confusions.by_line import MEASURES, Lines, joined, lines_of_copy, lines_of_original, series_of
 from fidelity.confusions.intervals import jeffreys
@@ -45,7 +45,7 @@ PAGES, QUIRE = "pages", "pages of the quire"
 LINES, OWN_LINES, SIDES = "lines of the original's page", "lines of the copy's page", "sides of the leaf"
 ALL = "all"
 
-_LEAF_SIDE = regex.compile(r"(.*\d.*?)\.?\s*([rv])")
+_LEAF_SIDE = re.compile(r"(.*\d.*?)\.?\s*([rv])")
 
 
 @dataclass(frozen=True)

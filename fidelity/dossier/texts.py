@@ -14,33 +14,16 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from fidelity.dossier.contents import Passage
 from fidelity.dossier.form import PASSAGE, Entry, check_entry
 from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
-from fidelity.records import dataclass
 from fidelity.terms import Witness
 from fidelity.witnesses.read import read_witness, read_xml_file
 from fidelity.witnesses.source_text import XML_ENDINGS
 
 NEAR_ENOUGH = 0.7  # of 1; "orignal" is 0.88 like "original", "E/a" 0.67 like "E/b": below it a guess misleads
 MOST_LOOKED_AT = 10_000  # files; a dossier has some hundred, but it may stand in somebody's home
-
-
-@dataclass(frozen=True)
-class Passage:
-    """A stretch of an original in another script or language than the rest.
-
-    Attributes:
-        lines: indices of its lines in the original, half-open.
-        field: the parallel field it is confined to; "" for all of the line.
-        script: the script there; "" as the rest.
-        language: BCP 47 tag; "" as the rest.
-    """
-
-    lines: tuple[int, int]
-    field: str = ""
-    script: str = ""
-    language: str = ""
 
 
 class DossierTexts:

@@ -17,7 +17,7 @@ from fidelity.terms.findings import (
     Undone,
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
-from fidelity.terms.outlook import Drift, Forecast, Limits, PageRate
+from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 
@@ -36,6 +36,7 @@ __all__ = [
     "Limits",
     "Locus",
     "Moved",
+    "Outlook",
     "PageRate",
     "Pattern",
     "Phenomenon",

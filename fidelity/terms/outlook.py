@@ -113,3 +113,18 @@ class Forecast:
     def invisible_share(self) -> float | None:
         """Share of the changed words that are words themselves, 0-1; None where none was judged."""
         return self.words / self.judged if self.judged else None
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What is to be expected.
+
+    Attributes:
+        forecasts: for each lost text and kind of error; those under an assumed factor follow.
+        checks: for each survivor the same, predicted from the others, with what it holds in truth.
+        notes: what could not be told, and why.
+    """
+
+    forecasts: tuple[Forecast, ...] = ()
+    checks: tuple[Forecast, ...] = ()
+    notes: tuple[str, ...] = ()

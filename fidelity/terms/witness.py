@@ -5,10 +5,9 @@ Offsets are in letters (grapheme clusters, see ``letters.py``), from 0, half-ope
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from enum import IntEnum
-
-import regex
 
 from fidelity.letters import decode
 from fidelity.records import dataclass
@@ -45,7 +44,7 @@ class Locus:
         return f"{self.text} {self.line}" + (f".{self.word}" if self.word else "")
 
 
-_WORD = regex.compile(r"\S+")
+_WORD = re.compile(r"\S+")
 
 
 @dataclass(frozen=True)

@@ -22,10 +22,12 @@ from numpy.typing import NDArray
 from fidelity.confusions.scores import Tally, errors_of
 from fidelity.records import dataclass
 from fidelity.settings import Settings
-from fidelity.terms import Forecast, Limits, Variant, Witness
+from fidelity.terms import Forecast, Limits, Outlook, Variant, Witness
 from fidelity.trial.spread import PAGE_PRIOR, PAGE_SPREADS, Belief, Evidence, Pages
 from fidelity.variants.chances import CHANCES, chances_in_copies
 from fidelity.witnesses.folds import Folds
+
+__all__ = ["Outlook", "forecast"]
 
 HEADLINES = ("letters", "words", "division")  # forecast even where none was seen, and under assumptions
 LEAST_PAGES = 6  # of fewer the spread from page to page cannot be told (as in the tests of drift)
@@ -33,21 +35,6 @@ FEW_SURVIVORS = 4  # up to so many the spread from text to text can hardly be to
 FACTORS = (1.0, 1.5, 2.0, 3.0)  # how many times the rate of his good texts his bad ones may have
 TAILS = (0.1, 0.9, 0.025, 0.975)  # of limits that hold four times in five, and 19 times in 20
 ASSUMED_PAGE_SPREAD = 0.35  # s.d. of the log-odds where the pages are too few: bad pages twice the good
-
-
-@dataclass(frozen=True)
-class Outlook:
-    """What is to be expected.
-
-    Attributes:
-        forecasts: for each lost text and kind of error; those under an assumed factor follow.
-        checks: for each survivor the same, predicted from the others, with what it holds in truth.
-        notes: what could not be told, and why.
-    """
-
-    forecasts: tuple[Forecast, ...] = ()
-    checks: tuple[Forecast, ...] = ()
-    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,16 +6,15 @@ difference; mostly a word and the word that answers it. Start reading at ``chang
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
-
-import regex
 
 from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 
 Step = tuple[int, int, int, int, int]  # original start and end, copy start and end, StepKind
 
-_DIVISION = regex.compile(r"\s")
+_DIVISION = re.compile(r"\s")
 
 
 @dataclass(frozen=True)

@@ -10,14 +10,14 @@ chance of a slip within it.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
-import regex
 
-from fidelity.letters import ABBREVIATION_PUNCTUATION, is_punctuation
+from fidelity.letters import is_punctuation, without_stops
 from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant, Witness
 from fidelity.variants.layers import CANCELLED, LATER, stretches_of
 from fidelity.variants.numerals import numeral_pairs
@@ -28,14 +28,10 @@ from fidelity.witnesses.folds import Folds, abbreviation_expansions, has_stroke
 REACH_OF_THE_EYE = 12  # words: about two manuscript lines, within which an eye may come back wrong
 LIKE_LETTERS = 3  # the same letters at the end that count as alike, as in the test for eye-skip
 
-_WORD = regex.compile(rf"[^\s{LOST_LETTER}]+")
-_SIGNS = "".join(sorted(ABBREVIATION_PUNCTUATION))  # classed as stops by Unicode, words in a manuscript
-_WORD_WITH_LETTER = regex.compile(
-    rf"[^\s{LOST_LETTER}]*(?:[^\s{LOST_LETTER}\p{{P}}]|[{_SIGNS}])[^\s{LOST_LETTER}]*"
-)
-_MINIM_RUN = regex.compile(r"[iınmuvj]{2,}|[nmuv]")
-_LOST = regex.compile(f"{LOST_LETTER}+")
-_DOUBLED = regex.compile(r"(\S)(?=\1)|(\S\S)(?=\2)")
+_WORD = re.compile(rf"[^\s{LOST_LETTER}]+")
+_MINIM_RUN = re.compile(r"[iınmuvj]{2,}|[nmuv]")
+_LOST = re.compile(f"{LOST_LETTER}+")
+_DOUBLED = re.compile(r"(\S)(?=\1)|(\S\S)(?=\2)")
 
 Rule = Callable[[str], int]
 
@@ -46,7 +42,7 @@ def _letters(text: str) -> int:
 
 
 def _words(text: str) -> int:
-    return sum(1 for _ in _WORD_WITH_LETTER.finditer(text))
+    return len(without_stops(text).replace(LOST_LETTER, " ").split())
 
 
 def _recurring(text: str) -> int:

@@ -6,9 +6,8 @@ Arrives: a witness, or printed letters. Leaves: loci, and letters that fit a lin
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
-
-import regex
 
 from fidelity.letters import decode, encode
 from fidelity.terms import Locus, Witness
@@ -16,7 +15,7 @@ from fidelity.terms import Locus, Witness
 LONGEST_SHOWN = 80  # letters, about two manuscript lines; more is told by its first and last words
 ENDS_SHOWN = 24  # letters of either end that are shown of a longer stretch, about four words
 
-_WORD = regex.compile(r"\S+")
+_WORD = re.compile(r"\S+")
 
 
 class Citations:

@@ -15,7 +15,6 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
-from rapidfuzz.distance import Levenshtein
 
 from fidelity.records import dataclass
 from fidelity.terms import Alignment, State, StepKind, Variant, Witness
@@ -124,6 +123,8 @@ def _first_written(
     What repeats the text before it, or is more unlike the original than like it, was put in: nothing
     was written for it. Otherwise the first writing is taken that is most like the original.
     """
+    from rapidfuzz.distance import Levenshtein  # slow to import; few copies have corrections marked
+
     final = folds.fold(
         alignment.copy.letters[
             max(at - len(correction.cancelled) - 1, 0) : at + 2 * COMPARED + len(correction.cancelled)

@@ -6,16 +6,15 @@ Arrives: a word of a text. Leaves: its value, if it is a numeral or a number wor
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cache
-
-import regex
 
 from fidelity.letters import decode, encode
 from fidelity.witnesses.data import published_table
 
 _ROMAN = {"i": 1, "j": 1, "u": 5, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
-_WORD = regex.compile(r"\S+")
+_WORD = re.compile(r"\S+")
 _STOPS = ".·,;:"  # what a scribe sets about a numeral
 
 

@@ -1,7 +1,8 @@
 """Recognise a file that is no text, and say what it is and what to do with it.
 
 Arrives: the bytes of a file. Leaves: what it is and the remedy, or None. Start reading at
-``what_it_is``; a further kind is one more line in ``_KINDS`` or ``_PACKED``.
+``what_it_is``; a further kind is one more line in ``_KINDS``, or in ``_PACKED`` of
+``not_texts_packed.py``.
 
 Files say what they are in their first bytes, whatever their name. The signatures are those of the
 formats' own specifications (RFC 2083 for PNG, ISO 32000 for PDF, APPNOTE 4.3.7 for zip); from memory.
@@ -9,18 +10,13 @@ formats' own specifications (RFC 2083 for PNG, ISO 32000 for PDF, APPNOTE 4.3.7 
 
 from __future__ import annotations
 
-import io
-import lzma
-import zipfile
-import zlib
-
-_SAVE = "save it as plain text (UTF-8) and name that file"
+SAVE = "save it as plain text (UTF-8) and name that file"
 _TYPE = "type the text, one line for each line of the manuscript, and name that file"
-_UNPACK = "unpack it and name the file in it"
+UNPACK = "unpack it and name the file in it"
 
 _KINDS: tuple[tuple[bytes, str, str], ...] = (  # first bytes, what it is, what to do
     (b"%PDF-", "a PDF file", "copy its text into a plain text file (UTF-8) and compare it with the pages"),
-    (b"{\\rtf", "a rich text document (RTF)", _SAVE),
+    (b"{\\rtf", "a rich text document (RTF)", SAVE),
     (
         b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
         "a document of an older office program, or one locked by a password",
@@ -32,30 +28,11 @@ _KINDS: tuple[tuple[bytes, str, str], ...] = (  # first bytes, what it is, what 
     (b"MM\0*", "an image (TIFF)", _TYPE),
     (b"GIF8", "an image (GIF)", _TYPE),
     (b"\0\0\0\x0cjP  ", "an image (JPEG 2000)", _TYPE),
-    (b"\x1f\x8b\x08", "a compressed file (gzip)", _UNPACK),
-    (b"7z\xbc\xaf\x27\x1c", "an archive (7z)", _UNPACK),
-    (b"Rar!\x1a\x07", "an archive (RAR)", _UNPACK),
+    (b"\x1f\x8b\x08", "a compressed file (gzip)", UNPACK),
+    (b"7z\xbc\xaf\x27\x1c", "an archive (7z)", UNPACK),
+    (b"Rar!\x1a\x07", "an archive (RAR)", UNPACK),
 )
-DAMAGED = (  # what a zip archive raises that is damaged, locked or packed in an unknown way
-    zipfile.BadZipFile, zlib.error, lzma.LZMAError, OSError, EOFError, RuntimeError, ValueError,
-)  # fmt: skip
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
-_PACKED: tuple[tuple[str, str, str], ...] = (  # a name in the archive, what it is, what to do
-    ("word/document.xml", "a Word document", _SAVE),
-    ("xl/workbook.xml", "a spreadsheet (xlsx)", "let its name end in .xlsx, or save it as CSV (UTF-8)"),
-    ("xl/workbook.bin", "a binary spreadsheet (xlsb)", "save it as .xlsx, or as CSV (UTF-8)"),
-    ("ppt/presentation.xml", "a presentation", _SAVE),
-)
-_BY_MEDIA_TYPE: tuple[tuple[bytes, str, str], ...] = (  # what the archive calls itself, and the same
-    (b"opendocument.text", "an OpenDocument text (odt)", _SAVE),
-    (
-        b"opendocument.spreadsheet",
-        "a spreadsheet (ods)",
-        "let its name end in .ods, or save it as CSV (UTF-8)",
-    ),
-    (b"epub", "an electronic book (EPUB)", _SAVE),
-)
-_LONGEST_MEDIA_TYPE = 100  # bytes; the longest of OpenDocument has 64
 
 
 def what_it_is(data: bytes) -> tuple[str, str] | None:
@@ -65,28 +42,10 @@ def what_it_is(data: bytes) -> tuple[str, str] | None:
     ('a PDF file', None)
     """
     if data.startswith(_ZIP):
-        return _packed(data)
+        from fidelity.witnesses.not_texts_packed import packed_kind  # slow to import
+
+        return packed_kind(data)
     for first, name, remedy in _KINDS:
         if data.startswith(first):
             return name, remedy
     return None
-
-
-def _packed(data: bytes) -> tuple[str, str]:
-    """Tell what a zip archive is; only its list of names and its media type are looked at."""
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            names = set(archive.namelist())
-            media_type = b""
-            if "mimetype" in names:
-                with archive.open("mimetype") as opened:
-                    media_type = opened.read(_LONGEST_MEDIA_TYPE)
-    except DAMAGED:
-        return "a damaged zip archive or office document", "get the file anew"
-    for name, what, remedy in _PACKED:
-        if name in names:
-            return what, remedy
-    for part, what, remedy in _BY_MEDIA_TYPE:
-        if part in media_type:
-            return what, remedy
-    return "a zip archive", _UNPACK

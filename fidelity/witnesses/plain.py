@@ -6,13 +6,12 @@ the Witness. Start reading at ``rows_of``, then ``witness_of``.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import accumulate
 from pathlib import Path
 from typing import NamedTuple
-
-import regex
 
 from fidelity.errors import Fault
 from fidelity.letters import decode, is_punctuation, is_space
@@ -22,23 +21,21 @@ LINE_END_MARKS = "-\u2010\u2e17\u00ac\u00ad"  # hyphens, double oblique hyphen, 
 
 BRACKET_WITHIN = 10  # letters from a line's beginning in which a page mark opens, should it be indented
 _ALONE = "let it stand alone on its line, closed: [fol. 12r]; restored letters may be written as [f][ol. …]"
-_PAGE_MARK = regex.compile(
-    r"""\s* \[ \s*
+# Compiled when a line has brackets.
+_PAGE_MARK = r"""\s* \[ \s*
     (?: (?:folio|fol|ff?|pages?|pp?) \. \s* (?P<mark>[^\]\[\s:]+ (?:\s+[rv][a-z]*)?)
-      | (?:folio|fol|f|page|p) \s+ (?P<mark>\d[^\]\[\s:]* (?:\s+[rv][a-z]*)?) )
-    \s* \] \s*""",
-    regex.VERBOSE | regex.IGNORECASE,
-)
+      | (?:folio|fol|f|page|p) \s+ (?P<number>\d[^\]\[\s:]* (?:\s+[rv][a-z]*)?) )
+    \s* \] \s*"""
 
 # What begins as a page mark does. A single letter needs a number after it: [p.]ater is restored.
-_LIKE_PAGE_MARK = regex.compile(  # possessive, for blanks may be many
+_LIKE_PAGE_MARK = (  # possessive, for blanks may be many
     r"""\s*+ \[ \s*+ (?: (?:folio|fol|pages?) \s*+ \.(?!\.) | (?:folio|fol|page|pp?|ff?) \s*+ \.? \s*+ \d
-      | (?:folio|fol|page|pp?|ff?) (?=[\s.]) \s*+ \.? \s*+ \]\s*+$ )""",
-    regex.VERBOSE | regex.IGNORECASE,
+      | (?:folio|fol|page|pp?|ff?) (?=[\s.]) \s*+ \.? \s*+ \]\s*+$ )"""
 )
-_PERHAPS_MARK = regex.compile(  # a leaf, or a column, without a word that says so
-    r"\s*+\[\s*+(?:\d{1,4}\s*+[rv]?[a-d]?|(?:col|column)\b\.?\s*+\w{1,4})\s*+\]\s*+", regex.IGNORECASE
+_PERHAPS_MARK = (  # a leaf, or a column, without a word that says so
+    r"\s*+\[\s*+(?:\d{1,4}\s*+[rv]?[a-d]?|(?:col|column)\b\.?\s*+\w{1,4})\s*+\]\s*+"
 )
+_IN_ANY_LETTERS = re.VERBOSE | re.IGNORECASE
 
 
 @lru_cache(maxsize=4)  # many faults of one long line share one string
@@ -86,8 +83,8 @@ def page_of_mark(line: str) -> str | None:
     >>> page_of_mark("[fol. 12r]"), page_of_mark("[page 7]"), page_of_mark("[pater]")
     ('12r', '7', None)
     """
-    found = _PAGE_MARK.fullmatch(line)
-    return "".join(found["mark"].split()) if found else None
+    found = re.fullmatch(_PAGE_MARK, line, _IN_ANY_LETTERS)
+    return "".join((found["mark"] or found["number"]).split()) if found else None
 
 
 def is_like_page_mark(line: str) -> bool:
@@ -96,7 +93,7 @@ def is_like_page_mark(line: str) -> bool:
     >>> [is_like_page_mark(line) for line in ("[fol. 1v] stan", "[fol. 1r", "[fol]c", "[p.]ater")]
     [True, True, False, False]
     """
-    return _LIKE_PAGE_MARK.match(line) is not None
+    return re.match(_LIKE_PAGE_MARK, line, _IN_ANY_LETTERS) is not None
 
 
 def perhaps_page_mark(line: str) -> bool:
@@ -105,7 +102,7 @@ def perhaps_page_mark(line: str) -> bool:
     >>> perhaps_page_mark("[12r]"), perhaps_page_mark("[stan]")
     (True, False)
     """
-    return _PERHAPS_MARK.fullmatch(line) is not None
+    return re.fullmatch(_PERHAPS_MARK, line, re.IGNORECASE) is not None
 
 
 def rows_of(letters: str, file: Path | None, numbered: bool, faults: list[Fault]) -> list[Row]:

@@ -13,7 +13,6 @@ from pathlib import Path
 
 from fidelity.errors import DataError, Fault, UsageError
 from fidelity.terms import Witness
-from fidelity.witnesses.leiden import LEIDEN_PROFILES, understand_signs, without_blanks_at_borders
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
 from fidelity.witnesses.source_text import (
     MOST_FAULTS,
@@ -22,9 +21,8 @@ from fidelity.witnesses.source_text import (
     letters_of,
     text_of_file,
 )
-from fidelity.witnesses.tables import rows_of_table
 
-PROFILES = ("plain", *LEIDEN_PROFILES)
+PROFILES = ("plain", "leiden", "leiden_literary")  # all but the first as in leiden.py
 
 DELIMITERS = {".tsv": "\t", ".csv": ",", **dict.fromkeys(SHEET_ENDINGS, "\t")}  # endings of tables
 
@@ -74,12 +72,16 @@ def read_witness(
     letters = letters_of(_text_of(source, kind, faults), file, faults)
     fields: tuple[str, ...] = ()
     if kind in DELIMITERS:
+        from fidelity.witnesses.tables import rows_of_table  # not needed for running text
+
         fields, rows = rows_of_table(letters, DELIMITERS[kind], file, faults)
     else:
         rows = rows_of(letters, file, numbered, faults)
         faults += _stray_tabs(rows, file)
     lines = _lines_of(rows, profile, file, faults)
     if fields:
+        from fidelity.witnesses.leiden import without_blanks_at_borders  # as above
+
         lines = [without_blanks_at_borders(line) for line in lines]
     if not rows and not faults:
         faults.append(Fault("there is no text in it", file, remedy="give a text with at least one line"))
@@ -130,7 +132,9 @@ def read_xml_file(
 
 def _lines_of(rows: Sequence[Row], profile: str, file: Path | None, faults: list[Fault]) -> list[Line]:
     """Understand the editorial signs of the declared profile."""
-    if profile in LEIDEN_PROFILES:
+    if profile != "plain":
+        from fidelity.witnesses.leiden import understand_signs  # slow to import, and seldom needed
+
         return [understand_signs(row, file, faults, profile) for row in rows]
     return [Line(row.text) for row in rows]
 

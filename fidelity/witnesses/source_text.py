@@ -13,10 +13,8 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-import regex
-
 from fidelity.errors import DataError, Fault
-from fidelity.letters import encode
+from fidelity.letters import encode, stand_alone
 from fidelity.witnesses.not_texts import what_it_is
 
 XML_ENDINGS = frozenset({".xml", ".tei"})  # of the names of files that hold XML
@@ -34,7 +32,7 @@ _NOT_A_LETTER = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"  # control characters, tab and line ends excepted
     "\u2028\u2029\ud800-\udfff\ufeff\ufff9-\uffff]"
 )
-_LONE_MARK = regex.compile(r"(?<!\S)\p{M}")  # at the beginning of a line or field, or after a blank
+_LONE_MARK = r"(?<!\S)\p{M}"  # at the beginning of a line or field, or after a blank
 _NAMES = {
     "\0": ("a NUL character", "the file seems not to be plain text: save it as UTF-8 text"),
     "\x0c": ("a form feed", "mark a new page on a line of its own, as [fol. 12r]"),
@@ -94,7 +92,7 @@ def letters_of(text: str, file: Path | None, faults: list[Fault]) -> str:
     for at, (line, column, row) in zip(unfit, _places(text, unfit), strict=False):
         what, remedy = _NAMES.get(text[at], (f"a control character (U+{ord(text[at]):04X})", "delete it"))
         faults.append(Fault(what, file, line, column, _NOT_A_LETTER.sub("\ufffd", row), remedy))
-    lone = [found.start() for found in _LONE_MARK.finditer(text)]
+    lone = _lone_marks(text)
     for at, (line, column, row) in zip(lone, _places(text, lone), strict=False):
         what = f"a mark (U+{ord(text[at]):04X}) with no letter under it"
         faults.append(Fault(what, file, line, column, row, "put the letter it belongs to before it"))
@@ -102,6 +100,15 @@ def letters_of(text: str, file: Path | None, faults: list[Fault]) -> str:
     if more:
         faults.append(Fault(f"and {more} more such places", file))
     return encode(text)
+
+
+def _lone_marks(text: str) -> list[int]:
+    """Find the marks that have no letter under them."""
+    if stand_alone(text):
+        return []
+    import regex  # slow to import, and not needed where there are no marks
+
+    return [found.start() for found in regex.finditer(_LONE_MARK, text)]
 
 
 def _line_ends(text: str) -> str:

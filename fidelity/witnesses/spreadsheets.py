@@ -27,7 +27,8 @@ from typing import NamedTuple
 from lxml import etree
 
 from fidelity.errors import DataError, Fault
-from fidelity.witnesses.not_texts import DAMAGED, what_it_is
+from fidelity.witnesses.not_texts import what_it_is
+from fidelity.witnesses.not_texts_packed import DAMAGED
 from fidelity.witnesses.ods_cells import cells_of_ods
 from fidelity.witnesses.sheet_cells import Cell, Parts, Sheet, TooMuch, cell_name
 from fidelity.witnesses.source_text import LARGEST_FILE, MOST_FAULTS, bytes_of_any

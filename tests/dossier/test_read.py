@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from fidelity.dossier import Dossier, read_dossier
-from fidelity.dossier.texts import Passage, line_range
+from fidelity.dossier import Dossier, Passage, read_dossier
+from fidelity.dossier.texts import line_range
 from fidelity.errors import DataError
 from fidelity.settings import Settings
 
