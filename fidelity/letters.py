@@ -20,7 +20,7 @@ from functools import cache
 
 from fidelity.errors import DataError
 
-FIRST_STAND_IN = 0xF0000  # planes 15-16, "Supplementary Private Use Area" (Unicode 15, ch. 23.5)
+FIRST_STAND_IN = "\U000f0000"  # planes 15-16, "Supplementary Private Use Area" (Unicode 15, ch. 23.5)
 LAST_STAND_IN = 0x10FFFD
 
 _NEEDS_CLUSTERS = (  # what can join a neighbour (UAX #29, table 2), or is a pictograph
@@ -28,20 +28,14 @@ _NEEDS_CLUSTERS = (  # what can join a neighbour (UAX #29, table 2), or is a pic
     r"\p{GCB=Extend}\p{GCB=Prepend}\p{GCB=SpacingMark}]"
 )
 # Where no letter can join a neighbour, in the scripts that most texts are in: Latin, Greek, Cyrillic
-# and their signs; general punctuation without its joiners; MUFI's private letters.
+# and their signs; general punctuation without its joiners; arrows and other signs that results are
+# printed with; MUFI's private letters.
 _ALONE = (
-    *(
-        (0x0, 0xA8),
-        (0xAA, 0xAC),
-        (0xAF, 0x2FF),
-        (0x370, 0x482),
-        (0x1D00, 0x1DBF),
-        (0x1E00, 0x200A),
-        (0x2010, 0x2027),
-    ),
-    *((0x2030, 0x203B), (0x203D, 0x2048), (0x204A, 0x205F), (0x2C60, 0x2C7F), (0x2E00, 0x2E7F)),
-    *((0xA720, 0xA7FF), (0xE000, 0xF8FF)),
-)
+    (0x0, 0xA8), (0xAA, 0xAC), (0xAF, 0x2FF), (0x370, 0x482), (0x1D00, 0x1DBF), (0x1E00, 0x200A),
+    (0x2010, 0x2027), (0x2030, 0x203B), (0x203D, 0x2048), (0x204A, 0x205F), (0x2150, 0x2193),
+    (0x2200, 0x22FF), (0x2400, 0x249F), (0x2500, 0x259F), (0x2C60, 0x2C7F), (0x2E00, 0x2E7F),
+    (0xA720, 0xA7FF), (0xE000, 0xF8FF),
+)  # fmt: skip
 _STAND_IN = re.compile(r"[\U000F0000-\U0010FFFD]")
 
 _stand_in_of: dict[str, str] = {}
@@ -54,7 +48,7 @@ def _stand_in(cluster: str) -> str:
     known = _stand_in_of.get(cluster)
     if known is not None:
         return known
-    number = FIRST_STAND_IN + len(_stand_in_of)
+    number = ord(FIRST_STAND_IN) + len(_stand_in_of)
     if number > LAST_STAND_IN:
         raise DataError(
             "more than 131,070 different composite letters in one run",
@@ -95,7 +89,7 @@ def encode(text: str) -> str:
     2
     """
     text = unicodedata.normalize("NFC", text)
-    if stand_alone(text):
+    if stand_alone(text) or (len(text) == 1 and text < FIRST_STAND_IN):
         return text
     import regex  # only marks and the like need it; it takes as long to import as a short text to compare
 
@@ -104,7 +98,7 @@ def encode(text: str) -> str:
     pieces = []
     for found in regex.finditer(r"\X", text):
         cluster = found.group()
-        composite = len(cluster) > 1 or cluster >= chr(FIRST_STAND_IN)
+        composite = len(cluster) > 1 or cluster >= FIRST_STAND_IN
         pieces.append(_stand_in(cluster) if composite else cluster)
     return "".join(pieces)
 

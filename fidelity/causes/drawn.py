@@ -110,7 +110,7 @@ def _matches(variant: Variant, facts: Facts, near: Sequence[str]) -> Iterator[Ma
             if _stands_at(other, place, drawn):
                 share = _share(facts, place, drawn)
                 if len(drawn) == len(written):  # nothing that he kept agrees with it
-                    share = (share + len(facts.alphabet) ** -len(drawn)) / 2
+                    share = (share + len(facts.vocabulary.alphabet) ** -len(drawn)) / 2
                 chance = _by_chance(share, distance + 1)
                 yield chance, f"{shown(drawn)} as in {shown(other)}, {_off(distance)}"
 
@@ -145,8 +145,8 @@ def _stands_at(word: str, place: int, letters: str) -> bool:
 
 def _share(facts: Facts, place: int, letters: str) -> float:
     """Give the share of the original's words that have these letters at that place; never none."""
-    counts, words = facts.word_shares
-    return (counts[place, letters] + 1) / (words + 1)
+    counts, words = facts.vocabulary.word_shares
+    return (counts.get((place, letters), 0) + 1) / (words + 1)
 
 
 def _by_chance(share: float, words: int) -> float:

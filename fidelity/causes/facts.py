@@ -14,7 +14,7 @@ from functools import cache, cached_property
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import decode, encode, is_punctuation, without_stops
 from fidelity.records import dataclass
-from fidelity.terms import Alignment, Variant
+from fidelity.terms import Alignment, Variant, Witness
 from fidelity.variants.places import Places
 from fidelity.witnesses.data import published_table
 from fidelity.witnesses.folds import Folds, published_confusions
@@ -23,6 +23,44 @@ Pair = tuple[str, str]
 Test = Callable[[Variant, "Facts"], str]  # gives what made it fit, as printed; "" where it does not fit
 
 WORDS_COUNTED = 20_000  # words of a survivor, evenly spread, are enough for shares of a hundredth
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """The letters and words of an original, counted when they are asked for.
+
+    Attributes:
+        original: the text.
+        folds: letterforms counted as equal.
+    """
+
+    original: Witness
+    folds: Folds
+
+    @cached_property
+    def written(self) -> Counter[str]:
+        """Count the letters of the original."""
+        return Counter(self.original.letters)
+
+    @cached_property
+    def alphabet(self) -> frozenset[str]:
+        """Give the letters of the original's words."""
+        return frozenset(bare(self.folds.fold(self.original.letters)).replace(" ", ""))
+
+    @cached_property
+    def word_shares(self) -> tuple[Mapping[tuple[int, str], int], int]:
+        """Count what stands where in the original's words: (place, letters) -> in how many words.
+
+        Places count from the start of the word (0, 1, …) and from its end (-1 for its last letter, of
+        the letters' own last); up to three letters. The place of whole words is ``WHOLE_WORD``.
+        """
+        words = bare(self.folds.fold(self.original.letters)).split()
+        words = words[:: max(len(words) // WORDS_COUNTED, 1)]
+        found: dict[tuple[int, str], int] = {}
+        for word, count in Counter(words).items():
+            for key in places_in(word):
+                found[key] = found.get(key, 0) + count
+        return found, len(words)
 
 
 @dataclass(frozen=True)
@@ -57,7 +95,18 @@ class Facts:
 
     def with_changed(self, changed: Mapping[int, Sequence[Variant]]) -> Facts:
         """Give the same facts with the variants of each line of the original."""
-        return replace(self, changed=changed)
+        return self.with_other(changed=changed)
+
+    def with_other(self, **other: object) -> Facts:
+        """Give the same facts about the same text with some replaced; its words are not counted anew."""
+        made = replace(self, **other)  # type: ignore[arg-type]
+        vars(made)["vocabulary"] = self.vocabulary
+        return made
+
+    @cached_property
+    def vocabulary(self) -> Vocabulary:
+        """Give the words of the original."""
+        return Vocabulary(self.alignment.original, self.folds)
 
     def folded(self, variant: Variant) -> list[Pair]:
         """Give the answers a variant is made of, folded."""
@@ -92,31 +141,6 @@ class Facts:
         variants = (variant for line in self.changed.values() for variant in line)
         return Counter(original for variant in variants for original, _ in variant.pairs)
 
-    @cached_property
-    def written(self) -> Counter[str]:
-        """Count the letters of the original."""
-        return Counter(self.alignment.original.letters)
-
-    @cached_property
-    def alphabet(self) -> frozenset[str]:
-        """Give the letters of the original's words."""
-        return frozenset(bare(self.folds.fold(self.alignment.original.letters)).replace(" ", ""))
-
-    @cached_property
-    def word_shares(self) -> tuple[Counter[tuple[int, str]], int]:
-        """Count what stands where in the original's words: (place, letters) -> in how many words.
-
-        Places count from the start of the word (0, 1, …) and from its end (-1 for its last letter, of
-        the letters' own last); up to three letters. The place of whole words is ``WHOLE_WORD``.
-        """
-        words = bare(self.folds.fold(self.alignment.original.letters)).split()
-        words = words[:: max(len(words) // WORDS_COUNTED, 1)]
-        found: Counter[tuple[int, str]] = Counter()
-        for word, count in Counter(words).items():
-            for key in places_in(word):
-                found[key] += count
-        return found, len(words)
-
 
 WHOLE_WORD = 1000  # a place beyond the letters of any word
 MOST_LETTERS = 3  # a longer string stands in too few words to be counted
@@ -124,11 +148,12 @@ MOST_LETTERS = 3  # a longer string stands in too few words to be counted
 
 def places_in(word: str) -> set[tuple[int, str]]:
     """Give every string of up to three letters of a word with its place, from both ends."""
-    found = {(WHOLE_WORD, word)}
-    for size in range(1, MOST_LETTERS + 1):
-        for start in range(len(word) - size + 1):
-            letters = word[start : start + size]
-            found |= {(start, letters), (start + size - len(word) - 1, letters)}
+    found, length = {(WHOLE_WORD, word)}, len(word)
+    for start in range(length):
+        for end in range(start + 1, min(start + MOST_LETTERS, length) + 1):
+            letters = word[start:end]
+            found.add((start, letters))
+            found.add((end - length - 1, letters))
     return found
 
 
@@ -141,6 +166,8 @@ def conventions() -> frozenset[Pair]:
 
 def both(variant: Variant) -> Pair:
     """Give both sides of a variant in letters."""
+    if len(variant.pairs) == 1:
+        return variant.pairs[0]
     return "".join(o for o, _ in variant.pairs), "".join(c for _, c in variant.pairs)
 
 

@@ -65,7 +65,7 @@ def with_habits(facts: Facts, counts: AnswerCounts, systematic: Collection[Pair]
             pair = folds.fold(original), folds.fold(written)
             shares[pair] = (shares.get(pair, (0, 0))[0] + sum(pages.values()), chances[pair[0]])
     habits = frozenset((folds.fold(original), folds.fold(written)) for original, written in systematic)
-    return replace(facts, shares=shares, systematic=habits)
+    return facts.with_other(shares=shares, systematic=habits)
 
 
 def mended_slips(

@@ -147,7 +147,8 @@ def _marks_of_length(variant: Variant, facts: Facts) -> bool:
     """Tell whether strokes are left out as a rule: then they are an edition's marks of length."""
     strokes = [original for original, _ in variant.pairs if has_stroke(original[:1] or " ")]
     return any(
-        facts.written[one] >= AS_A_RULE_FROM and facts.dropped[one] >= AS_A_RULE * facts.written[one]
+        facts.vocabulary.written[one] >= AS_A_RULE_FROM
+        and facts.dropped[one] >= AS_A_RULE * facts.vocabulary.written[one]
         for one in strokes
     )
 

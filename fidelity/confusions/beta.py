@@ -9,6 +9,7 @@ texts of ten thousand letters take to compare. The tests hold these against it.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import erfc, exp, inf, lgamma, log, log1p, pi, sqrt
 
 import numpy as np
@@ -116,6 +117,7 @@ def log_gamma(values: Floats) -> Floats:
     return np.asarray((at - 0.5) * np.log(at) - at + log(2 * pi) / 2 + series - np.log(product))
 
 
+@lru_cache(maxsize=1024)  # scores and patterns ask for the same limits again
 def beta_quantile(a: float, b: float, share: float) -> float:
     """Give the x below which a share of the beta distribution lies: the inverse of ``beta_tail``.
 

@@ -14,8 +14,11 @@ from fidelity.letters import decode, encode
 from fidelity.witnesses.data import published_table
 
 _ROMAN = {"i": 1, "j": 1, "u": 5, "v": 5, "x": 10, "l": 50, "c": 100, "d": 500, "m": 1000}
-_WORD = re.compile(r"\S+")
+_SIGNS = "".join(_ROMAN)
 _STOPS = ".·,;:"  # what a scribe sets about a numeral
+_PERHAPS_NUMERAL = re.compile(  # and the word after it
+    rf"(?<!\S)([{_STOPS}]*+(?:[0-9]++|[{_SIGNS}]++)[{_STOPS}]*+)(?=\s+(\S+))", re.IGNORECASE
+)
 
 
 @cache
@@ -35,7 +38,7 @@ def value_of_numeral(word: str) -> int | None:
     bare = word.strip(_STOPS).lower()
     if bare.isascii() and bare.isdigit():
         return int(bare)
-    if not bare or any(sign not in _ROMAN for sign in bare):
+    if not bare or bare.strip(_SIGNS):
         return None
     values = [_ROMAN[sign] for sign in bare]
     return sum(-value if value < max(values[at:]) else value for at, value in enumerate(values))
@@ -56,12 +59,8 @@ def numeral_pairs(text: str) -> Iterator[tuple[tuple[int, int], tuple[int, int],
     Args:
         text: letters, folded.
     """
-    before: tuple[tuple[int, int], int] | None = None
-    for found in _WORD.finditer(text):
-        word = decode(found.group())
-        if before is not None:
-            value = value_of_number_word(word)
-            if value is not None:
-                yield before[0], found.span(), before[1], value
-        numeral = value_of_numeral(word)
-        before = None if numeral is None else (found.span(), numeral)
+    for found in _PERHAPS_NUMERAL.finditer(text):
+        value = value_of_number_word(decode(found[2]))
+        numeral = value_of_numeral(found[1])
+        if value is not None and numeral is not None:
+            yield found.span(1), found.span(2), numeral, value

@@ -48,7 +48,7 @@ class Folds:
         >>> Folds({"ꞅ": "s", "ꞇ": "t"}).fold("ꞅꞇan")
         'stan'
         """
-        return letters.translate(self._translation)
+        return letters.translate(self._translation) if self.letters else letters
 
     def same(self, original: str, copy: str) -> bool:
         """Tell whether the copy's letters are the original's, as far as the folds say.
