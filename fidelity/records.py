@@ -13,14 +13,16 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable
 from dataclasses import MISSING, FrozenInstanceError
-from operator import attrgetter
+from operator import attrgetter, ge, gt, le, lt
 from reprlib import recursive_repr
 from typing import TYPE_CHECKING, Any, NoReturn
 
 __all__ = ["dataclass"]
 
 
-def _record(cls: type | None = None, /, *, frozen: bool = False, eq: bool = True, **more: bool) -> Any:
+def _record(
+    cls: type | None = None, /, *, frozen: bool = False, eq: bool = True, order: bool = False, **more: bool
+) -> Any:
     """Make a class a record, as ``dataclasses.dataclass`` does.
 
     >>> from dataclasses import replace
@@ -36,8 +38,8 @@ def _record(cls: type | None = None, /, *, frozen: bool = False, eq: bool = True
     def decorate(cls: type) -> type:
         plain = cls.__bases__ == (object,) and not hasattr(cls, "__post_init__")
         if not (plain and frozen) or more:
-            return dataclasses.dataclass(frozen=frozen, eq=eq, **more)(cls)
-        return _frozen(dataclasses.dataclass(init=False, repr=False, eq=False)(cls), eq)
+            return dataclasses.dataclass(frozen=frozen, eq=eq, order=order, **more)(cls)
+        return _frozen(dataclasses.dataclass(init=False, repr=False, eq=False)(cls), eq, order)
 
     return decorate if cls is None else decorate(cls)
 
@@ -48,13 +50,17 @@ else:
     dataclass = _record
 
 
-def _frozen(cls: Any, eq: bool) -> type:
+def _frozen(cls: Any, eq: bool, order: bool) -> type:
     """Give a class, whose fields are known, what a frozen record has."""
     cls.__dataclass_params__.frozen = True
     cls.__dataclass_params__.eq = eq
+    cls.__dataclass_params__.order = order
     methods: dict[str, object] = {"__init__": _Init(cls), "__repr__": _repr}
+    values = attrgetter(*(field.name for field in dataclasses.fields(cls) if field.compare))
     if eq:
-        methods |= _comparing(tuple(field.name for field in dataclasses.fields(cls) if field.compare))
+        methods |= _comparing(values)
+    if order:
+        methods |= {f"__{one.__name__}__": _ordering(values, one) for one in (lt, le, gt, ge)}
     for name, method in methods.items():
         if name not in vars(cls) or (name == "__hash__" and vars(cls)[name] is None):
             setattr(cls, name, method)
@@ -107,9 +113,8 @@ def _written_init(cls: Any) -> Any:
     return made
 
 
-def _comparing(compared: tuple[str, ...]) -> dict[str, object]:
-    """Give the functions by which records of one class are equal where these fields are."""
-    values = attrgetter(*compared)
+def _comparing(values: Callable[[object], object]) -> dict[str, object]:
+    """Give the functions by which records of one class are equal where these values of them are."""
 
     def equal(self: object, other: object) -> bool:
         return values(self) == values(other) if other.__class__ is self.__class__ else NotImplemented
@@ -118,6 +123,15 @@ def _comparing(compared: tuple[str, ...]) -> dict[str, object]:
         return hash(values(self))
 
     return {"__eq__": equal, "__hash__": hashed}
+
+
+def _ordering(values: Callable[[object], object], compare: Callable[[Any, Any], bool]) -> object:
+    """Give the function that compares records of one class by these values of them."""
+
+    def compared(self: object, other: object) -> bool:
+        return compare(values(self), values(other)) if other.__class__ is self.__class__ else NotImplemented
+
+    return compared
 
 
 @recursive_repr()

@@ -44,7 +44,10 @@ def test_it_is_not_the_standard_decorator() -> None:
     assert records.dataclass is not dataclasses.dataclass
 
 
-@pytest.mark.parametrize("how", [{"frozen": True}, {"frozen": True, "eq": False}, {}, {"order": True}])
+@pytest.mark.parametrize(
+    "how",
+    [{"frozen": True}, {"frozen": True, "eq": False}, {"frozen": True, "order": True}, {}, {"order": True}],
+)
 def test_records_are_those_of_the_standard_library(how: dict[str, bool]) -> None:
     """Fields, signature, look, equality, hash and replacement are the same, whatever is asked for."""
     ours, standard = _twice(**how)
@@ -62,6 +65,16 @@ def test_records_are_those_of_the_standard_library(how: dict[str, bool]) -> None
         found[-1] += (replace(other, original="m") == made("m", "s", note="?"), made.__hash__ is None)
         assert made("r").loci is not first.loci
         assert made is not ours or first != standard("r")
+        if how.get("order"):
+            found[-1] += (
+                first < other,
+                first <= like,
+                first > like,
+                first >= other,
+                sorted([other, first])[0] is first,
+            )
+            with pytest.raises(TypeError, match="not supported between"):
+                assert first < "r"
         if how == {"frozen": True}:
             assert hash(first) == hash(like) == hash(made("r"))
         assert copy.copy(other).__dict__ == other.__dict__

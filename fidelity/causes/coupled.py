@@ -12,7 +12,7 @@ agrees is then for the editor to say, and the evidence says so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from fidelity.causes.facts import Facts, bare, shown
 from fidelity.letters import encode
@@ -40,7 +40,7 @@ def coupled(variant: Variant, facts: Facts) -> str:
 def _numerals(variant: Variant, others: Sequence[Variant], facts: Facts) -> str:
     """Numeral and number word were both changed, and agree again."""
     fold = facts.folds.fold
-    told = _agreeing(fold(encode(variant.original_words))), _agreeing(fold(encode(variant.copy_words)))
+    told = _agreeing(variant.original_words, fold), _agreeing(variant.copy_words, fold)
     if told[0] and told[1] and told[0] != told[1]:  # both stand between the same kept divisions
         return f"{told[0]}, {told[1]}"
     for other in others:
@@ -59,8 +59,11 @@ def _numerals(variant: Variant, others: Sequence[Variant], facts: Facts) -> str:
     return ""
 
 
-def _agreeing(words: str) -> str:
-    """Say what numeral and number word agree among some words, if any do."""
+def _agreeing(words: str, fold: Callable[[str], str]) -> str:
+    """Say what numeral and number word agree among some words as printed, if any do."""
+    if len(words.split(maxsplit=1)) < 2:
+        return ""
+    words = fold(encode(words))
     for first, second, numeral, value in numeral_pairs(words):
         if numeral == value:
             return f"{shown(words[slice(*first)])} {shown(words[slice(*second)])} = {value}"

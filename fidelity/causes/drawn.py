@@ -145,8 +145,8 @@ def _stands_at(word: str, place: int, letters: str) -> bool:
 
 def _share(facts: Facts, place: int, letters: str) -> float:
     """Give the share of the original's words that have these letters at that place; never none."""
-    counts, words = facts.vocabulary.word_shares
-    return (counts.get((place, letters), 0) + 1) / (words + 1)
+    vocabulary = facts.vocabulary
+    return (vocabulary.standing(place, letters) + 1) / (len(vocabulary.words) + 1)
 
 
 def _by_chance(share: float, words: int) -> float:

@@ -48,19 +48,25 @@ class Vocabulary:
         return frozenset(bare(self.folds.fold(self.original.letters)).replace(" ", ""))
 
     @cached_property
-    def word_shares(self) -> tuple[Mapping[tuple[int, str], int], int]:
-        """Count what stands where in the original's words: (place, letters) -> in how many words.
+    def words(self) -> list[str]:
+        """Give the original's words, folded; of a long text some, evenly spread."""
+        words = bare(self.folds.fold(self.original.letters)).split()
+        return words[:: max(len(words) // WORDS_COUNTED, 1)]
+
+    @cached_property
+    def _standing(self) -> dict[tuple[int, int], Counter[str]]:
+        return {}
+
+    def standing(self, place: int, letters: str) -> int:
+        """Count the words that have these letters at this place.
 
         Places count from the start of the word (0, 1, …) and from its end (-1 for its last letter, of
-        the letters' own last); up to three letters. The place of whole words is ``WHOLE_WORD``.
+        the letters' own last). The place of whole words is ``WHOLE_WORD``.
         """
-        words = bare(self.folds.fold(self.original.letters)).split()
-        words = words[:: max(len(words) // WORDS_COUNTED, 1)]
-        found: dict[tuple[int, str], int] = {}
-        for word, count in Counter(words).items():
-            for key in places_in(word):
-                found[key] = found.get(key, 0) + count
-        return found, len(words)
+        size = len(letters) if place != WHOLE_WORD else 0
+        if (place, size) not in self._standing:
+            self._standing[place, size] = Counter(letters_at(self.words, place, size))
+        return self._standing[place, size][letters]
 
 
 @dataclass(frozen=True)
@@ -146,15 +152,18 @@ WHOLE_WORD = 1000  # a place beyond the letters of any word
 MOST_LETTERS = 3  # a longer string stands in too few words to be counted
 
 
-def places_in(word: str) -> set[tuple[int, str]]:
-    """Give every string of up to three letters of a word with its place, from both ends."""
-    found, length = {(WHOLE_WORD, word)}, len(word)
-    for start in range(length):
-        for end in range(start + 1, min(start + MOST_LETTERS, length) + 1):
-            letters = word[start:end]
-            found.add((start, letters))
-            found.add((end - length - 1, letters))
-    return found
+def letters_at(words: Sequence[str], place: int, size: int) -> list[str]:
+    """Give so many letters at one place of each word that has them there.
+
+    >>> letters_at(["stan", "on"], 1, 2), letters_at(["stan", "on"], -1, 2)
+    (['ta'], ['an', 'on'])
+    """
+    if place == WHOLE_WORD:
+        return list(words)
+    if place >= 0:
+        return [word[place : place + size] for word in words if len(word) >= place + size]
+    ends = ((word, len(word) + place + 1) for word in words)
+    return [word[end - size : end] for word, end in ends if end >= size]
 
 
 @cache

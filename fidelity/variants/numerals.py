@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 
 from fidelity.letters import decode, encode
 from fidelity.witnesses.data import published_table
@@ -27,6 +27,7 @@ def _number_words() -> dict[str, int]:
     return {encode(row["word"]): int(row["value"]) for row in rows}
 
 
+@lru_cache(maxsize=4096)  # the same few words stand near many changes
 def value_of_numeral(word: str) -> int | None:
     """Give the value of a Roman or Arabic numeral; None where a word is none.
 
