@@ -92,6 +92,33 @@ def test_help_needs_nothing_heavy() -> None:
     assert done.returncode == 0
 
 
+NOT_TO_COMPARE = (  # large libraries, and rooms of the package with other work
+    *("scipy", "pandas", "lxml", "jinja2", "tabulate", "rapidfuzz", "regex", "tomllib", "zipfile", "json"),
+    *("fidelity.readings", "fidelity.trial", "fidelity.audit", "fidelity.copyist.model"),
+    *("fidelity.dossier.read", "fidelity.dossier.form", "fidelity.dossier.places"),
+    *("fidelity.witnesses.tables", "fidelity.witnesses.leiden", "fidelity.witnesses.not_texts_packed"),
+    *("fidelity.witnesses.xml_kinds", "fidelity.witnesses.spreadsheets"),
+)
+
+
+def test_comparing_two_texts_needs_nothing_of_other_work(tmp_path: Path) -> None:
+    """Two plain texts in old letters are compared without what only other texts and commands need."""
+    for name, text in (("original", "[fol. 3r]\nþa lanꝺᵹemæꞃa\n⁊ ofer þone ꝼeld"), ("copy", "þa landgemæpa")):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    code = (
+        "import sys; from fidelity.cli import main;"
+        "main(['compare', *sys.argv[1:], '--fold', 'insular'], standalone_mode=False);"
+        f"sys.exit(', '.join(set({NOT_TO_COMPARE}) & set(sys.modules)) or 0)"
+    )
+    files = [str(tmp_path / "original"), str(tmp_path / "copy")]
+    done = subprocess.run(
+        [sys.executable, "-c", code, *files], capture_output=True, text=True, encoding="utf-8", check=False
+    )
+    assert done.stderr == ""
+    assert "Score card" in done.stdout
+    assert done.returncode == 0
+
+
 def test_version() -> None:
     """The version is that of the installed program."""
     assert run("--version").output.strip().endswith(version("fidelity"))

@@ -105,8 +105,9 @@ def _matches(variant: Variant, facts: Facts, near: Sequence[str]) -> Iterator[Ma
         return
     word = bare(facts.folds.fold(letters[start:end]))
     first = len(bare(letters[start:c0]))
-    for distance, other in enumerate(near[:WINDOW] if len(word) > 1 else ()):
-        for place, drawn in _windows(word, first, len(written)):
+    windows = list(_windows(word, first, len(written))) if len(word) > 1 else []
+    for distance, other in enumerate(near[:WINDOW]):
+        for place, drawn in windows:
             if _stands_at(other, place, drawn):
                 share = _share(facts, place, drawn)
                 if len(drawn) == len(written):  # nothing that he kept agrees with it

@@ -198,7 +198,7 @@ def bare(letters: str) -> str:
 def one_word(letters: str, folds: Folds) -> str:
     """Give a single word as the lists of words have it; "" for several or none."""
     words = normalise(letters, folds).split()
-    return "".join(x for x in words[0] if not is_punctuation(x)) if len(words) == 1 else ""
+    return without_stops(words[0]) if len(words) == 1 else ""
 
 
 def is_whole_words(letters: str, start: int, end: int) -> bool:

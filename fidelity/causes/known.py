@@ -17,7 +17,7 @@ from fidelity.causes.facts import Facts, Pair, one_word
 from fidelity.confusions.count import AnswerCounts
 from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier
-from fidelity.letters import is_punctuation
+from fidelity.letters import without_stops
 from fidelity.terms import Alignment, Variant
 from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, first_writing, mended
@@ -29,11 +29,10 @@ from fidelity.variants.set_aside import with_reasons
 def known_words(dossier: Dossier) -> frozenset[str]:
     """Give the words of the originals' language as far as the dossier knows them, normalised."""
     texts = [survivor.original for survivor in dossier.survivors] + list(dossier.references)
-    found = set()
+    found: set[str] = set()
     for witness in texts:
-        for word in normalise(witness.letters, dossier.folds).split():
-            found.add("".join(letter for letter in word if not is_punctuation(letter)))
-    return frozenset(found - {""})
+        found.update(without_stops(normalise(witness.letters, dossier.folds)).split())
+    return frozenset(found)
 
 
 def facts_of(

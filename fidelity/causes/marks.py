@@ -133,9 +133,10 @@ def nasal_stroke(variant: Variant, facts: Facts) -> str:
     if variant.phenomenon not in (Phenomenon.SUBSTITUTION, Phenomenon.OMISSION):
         return ""
     original, copy = facts.both(variant)
-    bare_original, bare_copy = ("".join(map(without_stroke, side)) for side in (original, copy))
-    if bare_original == bare_copy and original != copy and not _marks_of_length(variant, facts):
-        return f"stroke {'overlooked' if original != bare_original else 'put in'}: {step(original, copy)}"
+    if not (original.isascii() and copy.isascii()):  # a letter with a stroke is not among those of ASCII
+        bare_original, bare_copy = ("".join(map(without_stroke, side)) for side in (original, copy))
+        if bare_original == bare_copy and original != copy and not _marks_of_length(variant, facts):
+            return f"stroke {'overlooked' if original != bare_original else 'put in'}: {step(original, copy)}"
     start, end = variant.original_span
     states = facts.alignment.original.states[start:end]
     if states and not copy and set(original) <= NASALS and set(states) == {State.EXPANDED}:
