@@ -18,7 +18,6 @@ from fidelity.causes.known import facts_of, mended_slips, with_habits
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.drift import Course, drift
-from fidelity.confusions.habits import habits
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
@@ -205,6 +204,8 @@ def _patterns(
 
 def told_in_full(found: Audit) -> Audit:
     """Add to what was found every habit with its circumstances and its parallels in print."""
+    from fidelity.confusions.habits import habits  # not needed to compare two texts
+
     survivors = found.dossier.survivors
     told = habits(
         dict(zip((one.id for one in survivors), found.alignments, strict=True)),

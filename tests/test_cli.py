@@ -94,7 +94,13 @@ def test_help_needs_nothing_heavy() -> None:
 
 NOT_TO_COMPARE = (  # large libraries, and rooms of the package with other work
     *("scipy", "pandas", "lxml", "jinja2", "tabulate", "rapidfuzz", "regex", "tomllib", "zipfile", "json"),
-    *("fidelity.readings", "fidelity.trial", "fidelity.audit", "fidelity.copyist.model"),
+    *(
+        "fidelity.readings",
+        "fidelity.trial",
+        "fidelity.audit",
+        "fidelity.copyist.model",
+        "fidelity.confusions.habits",
+    ),
     *("fidelity.dossier.read", "fidelity.dossier.form", "fidelity.dossier.places"),
     *("fidelity.witnesses.tables", "fidelity.witnesses.leiden", "fidelity.witnesses.not_texts_packed"),
     *("fidelity.witnesses.xml_kinds", "fidelity.witnesses.spreadsheets"),

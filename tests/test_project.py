@@ -86,6 +86,18 @@ def test_files_and_functions_are_short_and_told(path: Path) -> None:
             assert lines <= 40, f"{node.name} has {lines} lines"
 
 
+def test_records_are_made_in_little_time() -> None:
+    """Records are made by ``fidelity.records``; the standard decorator would make every command wait."""
+    for path in sources():
+        imported = [
+            alias.name
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+            if isinstance(node, ast.ImportFrom) and node.module == "dataclasses"
+            for alias in node.names
+        ]
+        assert "dataclass" not in imported or path.name == "records.py", path
+
+
 def test_every_package_is_in_the_wheel() -> None:
     """The list of packages in pyproject.toml names every package there is."""
     listed = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"][

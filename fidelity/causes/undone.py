@@ -12,15 +12,14 @@ says where to look.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from heapq import nsmallest
 from itertools import islice, pairwise
 
-import regex
-
 from fidelity.copyist.tagging import normalise
-from fidelity.letters import ABBREVIATION_PUNCTUATION, decode
+from fidelity.letters import decode, without_stops
 from fidelity.terms import LOST_LETTER, Undoing, Undone, Witness
 from fidelity.variants.citations import Citations
 from fidelity.variants.numerals import value_of_numeral
@@ -29,8 +28,7 @@ from fidelity.witnesses.folds import Folds
 LEAST_PART = 2  # letters of either word into which a copied word may be parted: one letter parts any word
 SHORTEST = 3  # letters of a joined word that is more than two short words beside each other by chance
 
-_STOPS = regex.compile(rf"(?![{''.join(sorted(ABBREVIATION_PUNCTUATION))}])\p{{P}}")
-_WORD = regex.compile(r"\S+")
+_WORD = re.compile(r"\S+")
 
 Place = tuple[str, int]  # a lost text, and where in its copy a word begins
 Found = tuple[bool, int, str, list[Place]]  # is it a known word; how many words; undone; where
@@ -66,7 +64,7 @@ class LostWords:
 
     def _normal(self, word: str) -> str:
         """Put a word on the level of the known words, without stops, in small letters."""
-        return _STOPS.sub("", normalise(word, self.folds).lower())
+        return without_stops(normalise(word, self.folds).lower())
 
     def confusion(self, original: str, copy: str, most: int) -> Undoing | None:
         """Undo a confusion of letters in every word; None where it is none that can be undone.
