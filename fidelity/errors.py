@@ -8,10 +8,9 @@ traceback.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-
-from fidelity.records import dataclass
 
 SHOWN = 70  # letters of a line that are shown around a fault: with indent and "…" they fit 80 columns
 MORE = "…"

@@ -7,7 +7,7 @@ without readings and blind test. Start reading at ``judge``.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,6 @@ from fidelity.confusions.drift import Course, drift
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,

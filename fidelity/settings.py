@@ -5,9 +5,7 @@ Each default says where it came from. Seeds and thresholds live here and nowhere
 
 from __future__ import annotations
 
-from dataclasses import asdict
-
-from fidelity.records import dataclass
+from dataclasses import asdict, dataclass
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ PACKAGE = ROOT / "fidelity"
 
 # The order of work: each room may import from those above it. Rooms of one line know each other.
 ORDER = (
-    ("errors", "letters", "records"),
+    ("errors", "letters"),
     ("terms",),
     ("settings",),
     ("witnesses",),
@@ -84,18 +84,6 @@ def test_files_and_functions_are_short_and_told(path: Path) -> None:
             body = node.body[1:] if ast.get_docstring(node) else node.body
             lines = (node.end_lineno or 0) - body[0].lineno + 1 if body else 0
             assert lines <= 40, f"{node.name} has {lines} lines"
-
-
-def test_records_are_made_in_little_time() -> None:
-    """Records are made by ``fidelity.records``; the standard decorator would make every command wait."""
-    for path in sources():
-        imported = [
-            alias.name
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-            if isinstance(node, ast.ImportFrom) and node.module == "dataclasses"
-            for alias in node.names
-        ]
-        assert "dataclass" not in imported or path.name == "records.py", path
 
 
 def test_every_package_is_in_the_wheel() -> None:

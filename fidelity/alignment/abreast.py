@@ -11,6 +11,7 @@ hundreds of windows is filled at a time by operations on whole arrays.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,6 @@ import numpy.typing as npt
 from fidelity.alignment.costs import UNREACHED, Costs
 from fidelity.alignment.layout import Layout
 from fidelity.alignment.texts import Ints
-from fidelity.records import dataclass
 from fidelity.terms import StepKind
 
 ROOM = 4_000_000  # cells filled side by side; one byte is kept of each

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -33,7 +34,6 @@ from fidelity.alignment.steps import StepTable, cost_of, free_kept, joined, kept
 from fidelity.alignment.texts import Ints, NumberedTexts, numbered, share_of
 from fidelity.alignment.windows import solve_windows
 from fidelity.errors import UnrelatedTextsError
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind, Witness
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 

@@ -12,12 +12,13 @@ What is left between the anchors is looked at again for shorter runs that stand 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
 from fidelity.alignment.channel import GAP_EXTEND, GAP_OPEN
 from fidelity.alignment.seeds import Letters, runs_between
-from fidelity.records import dataclass
 
 Runs = npt.NDArray[np.int64]  # rows: original start, copy start, length
 

@@ -14,14 +14,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from fidelity.letters import is_punctuation
-from fidelity.records import dataclass
 
 PRIOR_STRENGTH = 4.0  # K: how many letters the flat guess is worth; a few, so that habits show soon
 FIRST_SLIP_RATE = 0.05  # assumed before anything is counted; between the careful and the careless

@@ -9,6 +9,7 @@ whole, without anchors and without a band, under the same costs: the gap is what
 from __future__ import annotations
 
 import random
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -20,7 +21,6 @@ from fidelity.alignment.layout import FULL_CELLS, lay_out
 from fidelity.alignment.steps import cost_of, kept_runs
 from fidelity.alignment.windows import solve_windows
 from fidelity.errors import DataError
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 

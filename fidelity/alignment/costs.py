@@ -6,6 +6,7 @@ Arrives: a letter channel. Leaves: ``Costs``. Start reading at ``costs_from``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
@@ -13,7 +14,6 @@ import numpy.typing as npt
 
 from fidelity.alignment.channel import GAP_OPEN, SWAP_COST, gap_costs
 from fidelity.alignment.texts import Ints
-from fidelity.records import dataclass
 
 Floats = npt.NDArray[np.float64]
 

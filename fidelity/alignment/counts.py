@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -33,7 +33,6 @@ from fidelity.alignment.packing import (
 )
 from fidelity.alignment.singly import letter_by_letter
 from fidelity.alignment.texts import AT_ONCE, NumberedTexts, numbered
-from fidelity.records import dataclass
 from fidelity.terms import StepKind
 from fidelity.witnesses.folds import NO_FOLDS
 

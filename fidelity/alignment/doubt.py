@@ -14,11 +14,11 @@ a wholly different chain of anchors might give.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from fidelity.alignment.rival_costs import MOST_WAYS, RivalCosts, Row, Step, Stretch, ways_as_good
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 from fidelity.witnesses.folds import Folds
 

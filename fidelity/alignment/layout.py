@@ -6,6 +6,7 @@ Arrives: two stretches of text as numbers, windows in them. Leaves: a ``Layout``
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -13,7 +14,6 @@ import numpy.typing as npt
 
 from fidelity.alignment.anchors import put_together
 from fidelity.alignment.texts import Ints
-from fidelity.records import dataclass
 
 FULL_CELLS = 4_000_000  # beyond, the programme is done in a band (one byte a cell is kept)
 BAND_CELLS = 4_000_000  # cells of the widest band

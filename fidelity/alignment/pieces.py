@@ -10,6 +10,7 @@ answer each other at any distance (a lost quire, a preface); the cuts are made i
 from __future__ import annotations
 
 from bisect import bisect_left
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -18,7 +19,6 @@ import numpy.typing as npt
 from fidelity.alignment.anchors import anchors_between
 from fidelity.alignment.seeds import Hashes, Places, common_once, sampled_grams
 from fidelity.alignment.texts import NumberedTexts, Numbers
-from fidelity.records import dataclass
 
 PIECE = 250_000  # letters; measured on prototypes: 50 MB at any size, and no dearer than uncut
 LONG_GRAMS = ((32, 64), (20, 32))  # letters in a long run, and long runs to one that is looked at; the

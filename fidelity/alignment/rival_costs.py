@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from math import exp, inf, log
 
 from fidelity.alignment.align import count_answers_of, free_pairs
@@ -24,7 +25,6 @@ from fidelity.alignment.channel import (
     LetterChannel,
     gap_costs,
 )
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 from fidelity.witnesses.folds import Folds
 

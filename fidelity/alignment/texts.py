@@ -6,10 +6,11 @@ Arrives: two texts in letters, the declared folds. Leaves: ``NumberedTexts``. St
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
-from fidelity.records import dataclass
 from fidelity.witnesses.folds import Folds
 
 Numbers = npt.NDArray[np.unsignedinteger]

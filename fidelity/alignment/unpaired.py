@@ -8,10 +8,10 @@ letters from which a likeness can be followed. Start reading at ``unpaired_stret
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from fidelity.records import dataclass
 from fidelity.terms import StepKind
 
 Span = tuple[int, int]

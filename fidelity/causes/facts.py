@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import decode, encode, is_punctuation, without_stops
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, Variant, Witness
 from fidelity.variants.places import Places
 from fidelity.witnesses.data import published_table

@@ -7,6 +7,7 @@ Arrives: an alignment with its variants. Leaves: ``Lines``, and ``Series`` of pa
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
@@ -14,7 +15,6 @@ from numpy.typing import NDArray
 
 from fidelity.confusions.order_tests import Series
 from fidelity.confusions.scores import errors_of
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, Variant, Witness
 from fidelity.variants.chances import CHANCES, offered_text
 from fidelity.witnesses.folds import Folds

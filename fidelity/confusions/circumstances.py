@@ -13,12 +13,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from fidelity.confusions.surroundings import PLACES, Offsets, Pair, Surroundings, Unit
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, Circumstance, Variant
 from fidelity.variants.places import Places
 

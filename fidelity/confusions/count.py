@@ -13,11 +13,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from fidelity.letters import is_punctuation
-from fidelity.records import dataclass
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, StepKind, Variant
 from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places

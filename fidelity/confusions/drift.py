@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -30,7 +31,6 @@ from fidelity.confusions.order_tests import (
     mirror_test,
     trend_test,
 )
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Alignment, Drift, PageRate, Variant
 from fidelity.witnesses.folds import Folds

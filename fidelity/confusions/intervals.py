@@ -13,13 +13,13 @@ pages alike; 0.1: half the pages have twice the rate of the others).
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import sqrt
 from typing import NamedTuple
 
 from fidelity.confusions.beta import beta_quantile, normal_quantile, student_quantile
 from fidelity.confusions.count import AnswerCounts
 from fidelity.errors import UsageError
-from fidelity.records import dataclass
 
 JEFFREYS = "Jeffreys"
 CLUSTERED = "Jeffreys on effective counts, clustered by page"

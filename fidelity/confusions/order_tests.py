@@ -13,11 +13,10 @@ from memory).
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-from fidelity.records import dataclass
 
 Floats = NDArray[np.float64]
 Draw = Callable[[int], Floats]  # so many values of the statistic, were chance alone at work

@@ -21,7 +21,7 @@ Whether a value makes a difference is tested without that model: ``difference_te
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +32,6 @@ from fidelity.confusions.difference_tests import p_values
 from fidelity.confusions.measure import benjamini_hochberg
 from fidelity.confusions.surroundings import Pair
 from fidelity.letters import decode
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Circumstance, CircumstanceRate, Tendency
 

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from fidelity.confusions.count import NO_CONFUSION, is_left_out_whole
 from fidelity.confusions.intervals import clustered
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, Cause, Phenomenon, Score, Variant
 from fidelity.variants.chances import CHANCES, chances_by_page
 from fidelity.variants.places import Places

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.tags import TagModel
-from fidelity.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,9 @@ letter before; runs over six letters are left to eye-skips and hang nowhere.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 from fidelity.variants.moves import blocks_of, opposite, steps_without_moved
 from fidelity.variants.set_aside import Mask, evidence_of

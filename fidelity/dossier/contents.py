@@ -7,10 +7,10 @@ of ``read.py``; two texts can be compared without it.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import Folds

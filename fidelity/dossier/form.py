@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import field, fields
+from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any
 
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import State
 from fidelity.witnesses.folds import known_scripts

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
 from fidelity.errors import Fault
 from fidelity.letters import encode
-from fidelity.records import dataclass
 
 _BARE = r"(?:[A-Za-z0-9_-]+|\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')"
 _NAME = rf"{_BARE}(?:[ \t]*\.[ \t]*{_BARE})*"

@@ -12,13 +12,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.errors import DataError, Fault, UsageError
 from fidelity.letters import decode, encode
-from fidelity.records import dataclass
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 from fidelity.witnesses.write import write_plain

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model
 from fidelity.readings.lattice import Lattice, Restorer
 from fidelity.readings.steps import steps_between
-from fidelity.records import dataclass
 
 PIECE = 400  # letters restored at one go; only the surroundings of its two ends know less
 SURE_DIVISION = 0.9  # a word division this probable parts units; others stay inside a unit

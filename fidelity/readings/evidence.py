@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from fidelity.confusions.count import AnswerCounts
 from fidelity.letters import decode, is_punctuation
 from fidelity.readings.steps import Step, parted, steps_between
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, Cause, Locus, StepKind, Variant
 from fidelity.witnesses.folds import Folds
 

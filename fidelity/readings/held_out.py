@@ -10,14 +10,13 @@ out page by page, or in ten runs of lines where it has no pages.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model, learn
 from fidelity.copyist.tagging import Tagged
 from fidelity.readings.candidates import Candidate, Unit, candidates_of
-from fidelity.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -16,10 +16,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from fidelity.copyist.model import Model
 from fidelity.copyist.tags import EDGE, REACH
-from fidelity.records import dataclass
 
 LEAST_TAG = 1e-3  # a tag less probable than this, given its surroundings, is not tried (3e-5 gained nothing)
 FAR_BEHIND = 8.0  # nats behind the best at which a restoration is given up (12 gained nothing)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from rapidfuzz.distance import Levenshtein
 
@@ -20,7 +20,6 @@ from fidelity.letters import decode
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook, printed
 from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from fidelity.readings.calibrate import Calibrator
 from fidelity.readings.candidates import FIRST_GUESS, Candidate, Unit, log_odds
 from fidelity.readings.held_out import Judged
-from fidelity.records import dataclass
 
 SETTLED = 0.5  # a word more probable than not is proposed as a whole; else single letters may be
 MOST_CHANGED = 0.5  # of a unit's letters; were more in doubt, another word stood there, not other letters

@@ -5,9 +5,8 @@ Probabilities and limits of intervals are shares 0-1.
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from fidelity.records import dataclass
 from fidelity.terms.variation import Cause, Phenomenon
 from fidelity.terms.witness import Locus
 

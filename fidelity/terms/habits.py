@@ -5,9 +5,9 @@ Shares and limits are 0-1; fields are as printed.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
-from fidelity.records import dataclass
 from fidelity.terms.variation import Confusion
 
 

@@ -5,7 +5,7 @@ Rates and limits of intervals are shares 0-1; numbers of errors are counts.
 
 from __future__ import annotations
 
-from fidelity.records import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,10 @@ Offsets are in letters, from 0, half-open; "as printed" marks fields that are de
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from typing import TYPE_CHECKING
 
-from fidelity.records import dataclass
 from fidelity.terms.witness import Locus, Witness
 
 if TYPE_CHECKING:

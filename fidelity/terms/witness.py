@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
+from dataclasses import dataclass
 from enum import IntEnum
 
 from fidelity.letters import decode
-from fidelity.records import dataclass
 
 LOST_LETTER = "▯"  # stands in a witness for a letter that the transcriber marked as lost
 

@@ -14,13 +14,13 @@ are done: ``spread.py``.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fidelity.confusions.scores import Tally, errors_of
-from fidelity.records import dataclass
 from fidelity.settings import Settings
 from fidelity.terms import Forecast, Limits, Outlook, Variant, Witness
 from fidelity.trial.spread import PAGE_PRIOR, PAGE_SPREADS, Belief, Evidence, Pages

@@ -13,10 +13,10 @@ read twice: then a change made by a reader is a mistake found.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.dossier import Survivor
-from fidelity.records import dataclass
 from fidelity.terms import Witness
 from fidelity.variants.collect import collect
 from fidelity.witnesses.folds import Folds

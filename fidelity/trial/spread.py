@@ -12,13 +12,12 @@ grid (rate: Jeffreys' prior), so that few errors, few pages and few texts each w
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import log
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-
-from fidelity.records import dataclass
 
 Floats = NDArray[np.float64]
 

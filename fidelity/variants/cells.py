@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, StepKind
 
 Step = tuple[int, int, int, int, int]  # original start and end, copy start and end, StepKind

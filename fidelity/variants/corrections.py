@@ -11,12 +11,11 @@ the letters that follow are taken for the replacement as make his first writing 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, State, StepKind, Variant, Witness
 from fidelity.witnesses.folds import Folds
 

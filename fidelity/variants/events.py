@@ -10,9 +10,9 @@ half of it kept), and a run of minims parted otherwise.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from fidelity.letters import is_punctuation
-from fidelity.records import dataclass
 from fidelity.terms import LOST_LETTER, Alignment, StepKind
 from fidelity.variants.cells import Cell, Step
 from fidelity.witnesses.folds import Folds

@@ -14,13 +14,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fidelity.letters import decode
-from fidelity.records import dataclass
 from fidelity.terms import LOST_LETTER, Alignment, Phenomenon, State, StepKind, Variant, Witness
 from fidelity.variants.citations import Citations
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 
 from fidelity.dossier import Passage
-from fidelity.records import dataclass
 from fidelity.terms import Witness
 
 FAR_END = 2**62  # beyond the end of any text

@@ -11,10 +11,10 @@ and the other the last; which of two like words was, is.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from fidelity.alignment.doubt import Rivals, rivals_of
 from fidelity.letters import decode
-from fidelity.records import dataclass
 from fidelity.terms import Alignment, Phenomenon, StepKind
 from fidelity.variants.cells import Step, changed_cells
 from fidelity.variants.citations import LONGEST_SHOWN, Citations, in_short

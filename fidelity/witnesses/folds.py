@@ -12,12 +12,11 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache, cached_property
 
 from fidelity.errors import DataError, Fault
 from fidelity.letters import decode, encode
-from fidelity.records import dataclass
 from fidelity.witnesses.data import published_table
 
 

@@ -9,11 +9,10 @@ rows that stand for several alike (19.675, 19.679), text in paragraphs with blan
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from lxml import etree
 
-from fidelity.records import dataclass
 from fidelity.witnesses.sheet_cells import (
     MERGED,
     NOT_RECKONED,

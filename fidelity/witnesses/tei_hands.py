@@ -12,9 +12,7 @@ hand that only adds or deletes is a corrector's.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
-
-from fidelity.records import dataclass
+from dataclasses import dataclass, field
 
 MAIN_HAND = "main"
 UNNAMED = 0  # number of the hand that writes before any is named, where none is declared the main hand

@@ -5,12 +5,11 @@ Arrives: the outermost element. Leaves: a ``TeiHeader``. Start reading at ``head
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from lxml import etree
 
 from fidelity.letters import encode
-from fidelity.records import dataclass
 from fidelity.witnesses.folds import known_scripts
 from fidelity.witnesses.tei_hands import MAIN_HAND, Hands
 from fidelity.witnesses.xml_letters import mapped_letters

@@ -14,9 +14,7 @@ import re
 from array import array
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import field
-
-from fidelity.records import dataclass
+from dataclasses import dataclass, field
 
 NEARBY = 100  # tags; an element that needs to be looked into mostly ends within them
 DROPPED = "\0"  # stands in place of the tag of an element that is not to be read: no tag is written so

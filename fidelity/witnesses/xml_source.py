@@ -13,7 +13,7 @@ from __future__ import annotations
 import codecs
 import re
 import unicodedata
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -23,7 +23,6 @@ from lxml import etree
 
 from fidelity.errors import DataError, Fault
 from fidelity.letters import decode, encode
-from fidelity.records import dataclass
 from fidelity.witnesses.loose_marks import with_carriers, without_carriers
 from fidelity.witnesses.source_text import LARGEST_FILE, _bytes_of, _likely_encoding, letters_of
 from fidelity.witnesses.xml_skeleton import skeleton_of
