@@ -90,5 +90,5 @@ def mended_slips(
         slips = with_reasons(
             mended(with_layers(collect(alignment, text, known.folds), alignment, text), spans), alignment
         )
-        found += decide(slips, {text: replace(known, alignment=alignment)})
+        found += decide(slips, {text: replace(known, alignment=alignment, drawn={})})
     return [replace(one, number=first_number + at) for at, one in enumerate(found)]

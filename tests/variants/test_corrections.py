@@ -84,3 +84,13 @@ def test_final_text_keeps_lines_and_words() -> None:
     assert [final.hand(at) for at in range(len(final)) if final.letters[at] == "u"] == ["added"]
     plain = read_witness("on stan")
     assert final_text(plain) == (plain, ())
+
+
+def test_what_he_wrote_first_is_judged_by_itself() -> None:
+    """A wrong letter mended to another wrong one: what drew in the second says nothing of the first."""
+    found = judged("wong rud stane", "wong rud ⟦k⟧rtane")
+    (left,) = found.variants
+    (mended,) = found.mended
+    assert (left.copy, left.cause) == ("r", Cause.PERSEVERATION)
+    assert (mended.copy, mended.cause) == ("k", Cause.UNDETERMINED)
+    assert Cause.PERSEVERATION not in mended.other_causes
