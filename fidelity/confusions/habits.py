@@ -31,7 +31,9 @@ def habits(
     folds: Folds,
     settings: Settings,
 ) -> list[Habit]:
-    """Tell in full every systematic confusion, and every other that happened five times or more.
+    """Tell in full every systematic confusion, and others that chance alone hardly explains.
+
+    These happened five times or more, with a p-value that would do if theirs were the only test made.
 
     Args:
         alignments: by id of the survivor.
@@ -45,7 +47,7 @@ def habits(
     told = {
         (encode(one.original), encode(one.copy)): one
         for one in confusions
-        if one.systematic or one.count >= FEWEST
+        if one.systematic or (one.count >= FEWEST and one.p_value <= settings.false_discovery)
     }
     seats = seats_of(alignments, variants, places, told, folds.fold)
     rates = rates_under(seats, dispersion(counts), settings)
