@@ -204,7 +204,8 @@ def _of_confusion(
     expected: tuple[float | None, int | None],
     words: LostWords,
 ) -> Pattern:
-    """Make the pattern of one recurring letter confusion."""
+    """Make the pattern of one recurring letter confusion; one that may be chance is not undone."""
+    pair = encode(confusion.original), encode(confusion.copy)
     causes = Counter(variant.cause for variant in some)
     return Pattern(
         pattern=f"{confusion.original} → {confusion.copy or '∅'}",
@@ -217,7 +218,7 @@ def _of_confusion(
         expected_in_lost=expected[0],
         places_in_lost=expected[1],
         where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
-        undoing=words.confusion(encode(confusion.original), encode(confusion.copy), LOOKS),
+        undoing=words.confusion(*pair, LOOKS) if confusion.systematic else None,
         systematic=confusion.systematic,
         letters=(confusion.original, confusion.copy),
         **_shown(some),
