@@ -30,7 +30,7 @@ from fidelity.alignment.layout import Layout, lay_out
 from fidelity.alignment.moved import with_moved
 from fidelity.alignment.pieces import PIECE, Piece, pieces_of, sample_of
 from fidelity.alignment.settle import settle_gaps
-from fidelity.alignment.steps import StepTable, cost_of, free_kept, joined, kept_runs
+from fidelity.alignment.steps import StepTable, cost_of, free_kept, kept_runs
 from fidelity.alignment.texts import Ints, NumberedTexts, numbered, share_of
 from fidelity.alignment.windows import solve_windows
 from fidelity.errors import UnrelatedTextsError
@@ -161,7 +161,7 @@ class Pair:
             laid = lay_out(original, copy, self.texts.folded, windows)
             if len(self.laid) < KEPT_LAID and self.texts.original.size <= KEPT_LAID * PIECE:
                 self.laid[id(piece)] = laid
-        steps = joined(solve_windows(laid, costs), piece.anchors)
+        steps = solve_windows(laid, costs, kept_between=True)
         steps[:, :2] += piece.start
         steps[:, 2:4] += piece.start_copy
         return steps

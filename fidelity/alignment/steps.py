@@ -1,7 +1,7 @@
 """Put the steps of an alignment together, and say what they cost.
 
-Arrives: the steps found in windows, the anchors between. Leaves: the steps of a stretch in order.
-Start reading at ``joined``, then ``StepTable`` and ``cost_of``.
+Arrives: the steps of stretches. Leaves: those of the whole in one table, and their cost. Start reading
+at ``StepTable``, then ``cost_of``.
 """
 
 from __future__ import annotations
@@ -15,32 +15,10 @@ import numpy.typing as npt
 from fidelity.alignment.costs import NEVER, Costs
 from fidelity.alignment.packing import LONGEST
 from fidelity.alignment.texts import Ints, NumberedTexts
-from fidelity.alignment.windows import in_order
 from fidelity.terms import StepKind
 
 Array = npt.NDArray[Any]
 STEP_EVERY, GROWTH = 2, 1.5  # letters to a step in a very bad copy, and what is added where that is too few
-
-
-def joined(steps: Ints, anchors: Ints) -> Ints:
-    """Put the steps of the windows and the anchors between them in order, kept runs joined.
-
-    Args:
-        steps: of all windows, in order.
-        anchors: original start, copy start, length; counted from the same place.
-    """
-    ends = anchors[:, :2] + anchors[:, 2:]
-    kept = np.zeros(len(anchors), dtype=np.int32)  # StepKind.KEPT
-    runs = np.stack((anchors[:, 0], ends[:, 0], anchors[:, 1], ends[:, 1], kept), axis=1)
-    rows = in_order(steps, runs)
-    if not len(rows):
-        return rows
-    is_kept = rows[:, 4] == StepKind.KEPT
-    first = np.flatnonzero(np.concatenate(([True], ~(is_kept[1:] & is_kept[:-1]))))
-    last = np.append(first[1:], len(rows)) - 1
-    found = rows[first]
-    found[:, 1], found[:, 3] = rows[last, 1], rows[last, 3]
-    return found
 
 
 def free_kept(steps: Ints, original: str, copy: str, free: frozenset[tuple[str, str]]) -> None:

@@ -1,0 +1,30 @@
+from typing import Any
+
+def choose_places(letters: Any, width: int, count: int, below: int, places: Any) -> int: ...
+def lengthen(
+    original: Any,
+    copy: Any,
+    width: int,
+    ends: Any,
+    shift: Any,
+    limit: Any,
+    limited: bool,
+    backward: bool,
+) -> None: ...
+def mark_straight(
+    shapes: Any,
+    windows: int,
+    original_grams: Any,
+    copy_grams: Any,
+    stride: int,
+    stride_copy: int,
+    original_folded: Any,
+    copy_folded: Any,
+    table: Any,
+    columns: int,
+    several: bool,
+    least: Any,
+    omitted: Any,
+    added: Any,
+    straight: Any,
+) -> None: ...
