@@ -35,7 +35,7 @@ cdef long long fill(
 cdef Py_ssize_t walk(
     Py_ssize_t start, Py_ssize_t start_copy, Py_ssize_t length, Py_ssize_t length_copy,
     Py_ssize_t half_band, int[::1] original_folded, int[::1] copy_folded,
-    Py_ssize_t first, Py_ssize_t first_copy,
+    Py_ssize_t first, Py_ssize_t first_copy, Py_ssize_t proved,
     unsigned char[::1] back, int[::1] steps, Py_ssize_t at, Py_ssize_t join_below) noexcept nogil
 
 cdef Py_ssize_t put(
@@ -47,11 +47,10 @@ cdef Py_ssize_t put(
     start_copy=cython.Py_ssize_t, length=cython.Py_ssize_t, length_copy=cython.Py_ssize_t,
     half_band=cython.Py_ssize_t, first=cython.Py_ssize_t, first_copy=cython.Py_ssize_t,
     end=cython.Py_ssize_t, end_copy=cython.Py_ssize_t, after=cython.Py_ssize_t,
-    join_below=cython.Py_ssize_t, width=cython.Py_ssize_t, here=cython.Py_ssize_t,
-    o=cython.Py_ssize_t, c=cython.Py_ssize_t, same=cython.bint
+    join_below=cython.Py_ssize_t, width=cython.Py_ssize_t
 )
 cpdef Py_ssize_t solve(
-    Py_ssize_t[::1] shapes, Py_ssize_t windows, unsigned char[::1] straight, Py_ssize_t most_cells,
+    Py_ssize_t[::1] shapes, Py_ssize_t windows, int[::1] proved, Py_ssize_t most_cells,
     int kept_between,
     int[::1] original_grams, int[::1] copy_grams, Py_ssize_t stride, Py_ssize_t stride_copy,
     int[::1] original_folded, int[::1] copy_folded,

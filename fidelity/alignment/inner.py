@@ -119,41 +119,34 @@ def fill(
         addition = INFINITE
         best = INFINITE
         diagonal = INFINITE
-        if i > 0 and low > 0:
+        if i == 0:
+            diagonal = -INFINITE  # makes good for the table, whose first cost is infinite: 0 to begin with
+        elif low > 0:
             diagonal = rows[above_row + low - 1]
         for j in range(low, high):
             left = best
             b = copy_grams[start_copy + j]
-            code = 0
-            best = INFINITE
-            if i > 0:
-                above = rows[above_row + j]
-                opened = above + gap_open
-                cost = omissions[j]
-                code = OMISSION_GOES_ON if cost < opened else 0
-                cost = (cost if cost < opened else opened) + extending
-                omissions[j] = cost
-                best = above + omitting
-                way = FROM_OMISSION if cost < best else 4
-                best = cost if cost < best else best
-                if j > 0:
-                    cost = diagonal + table[a + b]
-                    way = 5 if cost <= best else way
-                    best = cost if cost <= best else best
-                diagonal = above
-            else:
-                way = 0
-                if j == 0:
-                    best = 0
-            if j > low:
-                cost = left + table[b]
-                way = 1 if cost < best else way
-                best = cost if cost < best else best
-                opened = left + gap_open
-                code = code | ADDITION_GOES_ON if addition < opened else code
-                addition = (addition if addition < opened else opened) + copy_gaps[start_copy + j]
-                way = FROM_ADDITION if addition < best else way
-                best = addition if addition < best else best
+            above = rows[above_row + j]
+            opened = above + gap_open
+            cost = omissions[j]
+            code = OMISSION_GOES_ON if cost < opened else 0
+            cost = (cost if cost < opened else opened) + extending
+            omissions[j] = cost
+            best = above + omitting
+            way = FROM_OMISSION if cost < best else 4
+            best = cost if cost < best else best
+            cost = diagonal + table[a + b]
+            diagonal = above
+            way = 5 if cost <= best else way
+            best = cost if cost <= best else best
+            cost = left + table[b]
+            way = 1 if cost < best else way
+            best = cost if cost < best else best
+            opened = left + gap_open
+            code = code | ADDITION_GOES_ON if addition < opened else code
+            addition = (addition if addition < opened else opened) + copy_gaps[start_copy + j]
+            way = FROM_ADDITION if addition < best else way
+            best = addition if addition < best else best
             for k in range(count):
                 n = active[3 * k + 1]
                 if j < n:
@@ -180,13 +173,14 @@ def fill(
 
 def walk(
     start, start_copy, length, length_copy, half_band, original_folded, copy_folded,
-    first, first_copy, back, steps, at, join_below,
+    first, first_copy, proved, back, steps, at, join_below,
 ):  # fmt: skip
     """Walk a filled window back and write its steps, the last first; return where the first one stands.
 
     Args:
         start, start_copy, length, length_copy, half_band, original_folded, copy_folded: as in ``fill``.
         first, first_copy: place of the window's first letter in the texts.
+        proved: where the path is known without filling, the letters before its gap, as in ``solve``.
         back: what ``fill`` left.
         steps, at, join_below: as in ``put``. A long gap is one step, so is an exchange.
     """
@@ -195,7 +189,13 @@ def walk(
         width = 2 * half_band + 1
     i, j = length, length_copy
     while i > 0 or j > 0:
-        goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
+        goes_on = 5
+        if proved < 0:
+            goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
+        elif i > j and j == proved:
+            goes_on = 4
+        elif i < j and i == proved:
+            goes_on = 1
         code = goes_on & CODE_BITS
         was_i, was_j = i, j
         if code == FROM_OMISSION:
@@ -245,7 +245,7 @@ def put(begin, end, begin_copy, end_copy, kind, steps, at, join_below):
 
 
 def solve(
-    shapes, windows, straight, most_cells, kept_between,
+    shapes, windows, proved, most_cells, kept_between,
     original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
     table, columns, multi_originals, multi_copies, multi_count,
     gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active, steps, room,
@@ -256,7 +256,8 @@ def solve(
         shapes: seven numbers a window, in order: ``start``, ``start_copy``, ``length``,
             ``length_copy`` and ``half_band`` of ``fill``; ``first`` and ``first_copy`` of ``walk``.
         windows: how many there are.
-        straight: for each window 1 where letter surely answers letter (``straight.py``).
+        proved: for each window whose path is known (``scan.prove_paths``) the letters before its only
+            gap, any number where it has none; else -1.
         most_cells: two stretches of more cells have nothing in common.
         kept_between: 1 where the letters between one window and the next are kept, and given too.
         steps: room for five numbers for each letter of all windows, and for each window.
@@ -276,25 +277,20 @@ def solve(
         elif window + 1 < windows:
             after = shapes[7 * window + 12]
             at = put(end, after, end_copy, shapes[7 * window + 13], KEPT, steps, at, join_below)
-        if straight[window]:
-            for here in range(length - 1, -1, -1):
-                same = original_folded[start + here + 1] == copy_folded[start_copy + here + 1]
-                o, c = first + here, first_copy + here
-                at = put(o, o + 1, c, c + 1, KEPT if same else CHANGED, steps, at, join_below)
-            continue
         width = 2 * half_band + 1 if half_band > 0 else length_copy + 1
-        if (length + 1) * width > most_cells and length > 0 and length_copy > 0:
+        if proved[window] < 0 and (length + 1) * width > most_cells and length > 0 and length_copy > 0:
             at = put(end, end, first_copy, end_copy, SKIPPED, steps, at, join_below)
             at = put(first, end, first_copy, first_copy, SKIPPED, steps, at, join_below)
             continue
-        fill(
-            start, start_copy, length, length_copy, half_band,
-            original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
-            table, columns, multi_originals, multi_copies, multi_count,
-            gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active,
-        )  # fmt: skip
+        if proved[window] < 0:
+            fill(
+                start, start_copy, length, length_copy, half_band,
+                original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
+                table, columns, multi_originals, multi_copies, multi_count,
+                gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active,
+            )  # fmt: skip
         at = walk(
             start, start_copy, length, length_copy, half_band, original_folded, copy_folded,
-            first, first_copy, back, steps, at, join_below,
+            first, first_copy, proved[window], back, steps, at, join_below,
         )  # fmt: skip
     return at

@@ -3,7 +3,7 @@ from typing import Any
 def solve(
     shapes: Any,
     windows: int,
-    straight: Any,
+    proved: Any,
     most_cells: int,
     kept_between: bool,
     original_grams: Any,

@@ -1,7 +1,7 @@
 # Types for scan.py when it is compiled. See that file for what everything means.
 cimport cython
 
-cdef long long INFINITE
+cdef long long INFINITE, FAR
 cdef unsigned long long FACTOR, WORD
 cdef int TOP
 
@@ -22,14 +22,28 @@ cpdef void lengthen(
 
 @cython.locals(
     window=cython.Py_ssize_t, start=cython.Py_ssize_t, start_copy=cython.Py_ssize_t,
-    length=cython.Py_ssize_t, at=cython.Py_ssize_t, a=cython.Py_ssize_t, b=cython.Py_ssize_t,
-    changed=cython.int, was_changed=cython.int, dearer=cython.longlong, leaving_out=cython.longlong,
-    putting_in=cython.longlong
+    length=cython.Py_ssize_t, length_copy=cython.Py_ssize_t, shorter=cython.Py_ssize_t,
+    more=cython.Py_ssize_t, more_copy=cython.Py_ssize_t, at=cython.Py_ssize_t, gap=cython.Py_ssize_t,
+    i=cython.Py_ssize_t, j=cython.Py_ssize_t, a=cython.Py_ssize_t, before=cython.longlong,
+    after=cython.longlong, cost=cython.longlong, other=cython.longlong
 )
-cpdef void mark_straight(
+cpdef void prove_paths(
     const Py_ssize_t[::1] shapes, Py_ssize_t windows,
     const int[::1] original_grams, const int[::1] copy_grams, Py_ssize_t stride, Py_ssize_t stride_copy,
     const int[::1] original_folded, const int[::1] copy_folded,
     const long long[::1] table, Py_ssize_t columns, bint several,
     const long long[::1] least, const long long[::1] omitted, const long long[::1] added,
-    unsigned char[::1] straight)
+    int[::1] proved)
+
+@cython.locals(here=cython.int, before=cython.int)
+cdef bint is_exchange(
+    Py_ssize_t at, Py_ssize_t at_copy, const int[::1] original_folded,
+    const int[::1] copy_folded) noexcept nogil
+
+@cython.locals(at=cython.Py_ssize_t)
+cdef bint has_listed(
+    Py_ssize_t start, Py_ssize_t length, const int[::1] grams, Py_ssize_t stride) noexcept nogil
+
+@cython.locals(at=cython.Py_ssize_t, least=cython.longlong)
+cdef long long least_of(
+    const long long[::1] costs, Py_ssize_t start, Py_ssize_t length, const int[::1] grams) noexcept nogil

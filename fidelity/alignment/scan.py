@@ -6,6 +6,7 @@ function says which one it stands in for, with the same results; the types are i
 """
 
 INFINITE = 1 << 61  # ``costs.UNREACHED``
+FAR = 1 << 60  # no path of single letters is so dear
 FACTOR = 0x9E3779B97F4A7C15  # ``seeds.FACTOR``
 WORD = (1 << 64) - 1
 TOP = 56  # bits below the last of eight bytes
@@ -61,11 +62,15 @@ def lengthen(original, copy, width, ends, shift, limit, limited, backward):
         ends[run] = here + 1 if backward else here
 
 
-def mark_straight(
+def prove_paths(
     shapes, windows, original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
-    table, columns, several, least, omitted, added, straight,
+    table, columns, several, least, omitted, added, proved,
 ):  # fmt: skip
-    """Mark the windows in which one letter surely answers one (``straight.py``).
+    """Find the windows in which letter surely answers letter, but for one more on one side at most.
+
+    The proof is that of ``straight.py``. A letter more on one side stands alone there, and the others
+    answer each other; any other path has a gap on either side. Of places for the gap that cost the
+    same the first is taken, as ``inner.fill`` and ``inner.walk`` do.
 
     Args:
         shapes, windows: as in ``inner.solve``.
@@ -73,38 +78,67 @@ def mark_straight(
             as in ``inner.fill``.
         several: whether there are operations of several letters.
         least, omitted, added: as ``straight.bounds`` gives them.
-        straight: for each window, set to 1 where it is one.
+        proved: for each window, set to the letters before the gap where it is one, else to -1.
     """
     for window in range(windows):
-        start = shapes[7 * window]
-        start_copy = shapes[7 * window + 1]
-        length = shapes[7 * window + 2]
-        if length != shapes[7 * window + 3]:
+        start, start_copy = shapes[7 * window], shapes[7 * window + 1]
+        length, length_copy = shapes[7 * window + 2], shapes[7 * window + 3]
+        proved[window] = -1
+        more, more_copy = max(length - length_copy, 0), max(length_copy - length, 0)
+        if more > 1 or more_copy > 1:
             continue
-        dearer = 0
-        leaving_out = INFINITE
-        putting_in = INFINITE
-        was_changed = 0
-        at = 1
-        while at <= length:
-            changed = 1 if original_folded[start + at] != copy_folded[start_copy + at] else 0
-            if changed and was_changed:  # may be an exchange of neighbours
+        shorter = length - more
+        before, after, gap = 0, FAR, 0  # what letters cost above the least, before the gap and with it
+        at = 0
+        while at <= shorter and before < FAR:
+            i, j = start + at, start_copy + at
+            if at > 0:
+                before += table[original_grams[i] * columns + copy_grams[j]] - least[original_grams[i]]
+                a = original_grams[i + more]
+                after += table[a * columns + copy_grams[j + more_copy]] - least[a]
+            if at > 1 and (
+                is_exchange(i, j, original_folded, copy_folded)
+                or is_exchange(i + more, j + more_copy, original_folded, copy_folded)
+            ):
                 break
-            was_changed = changed
-            if several and at > 1:
-                if original_grams[stride + start + at] >= 0 or copy_grams[stride_copy + start_copy + at] >= 0:
-                    break
-                if at > 2 and original_grams[2 * stride + start + at] >= 0:
-                    break
-                if at > 2 and copy_grams[2 * stride_copy + start_copy + at] >= 0:
-                    break
-            a = original_grams[start + at]
-            b = copy_grams[start_copy + at]
-            dearer += table[a * columns + b] - least[a]
-            if dearer >= INFINITE:
-                break
-            leaving_out = omitted[a] if omitted[a] < leaving_out else leaving_out
-            putting_in = added[b] if added[b] < putting_in else putting_in
+            cost = before
+            if more:
+                cost += omitted[original_grams[i + 1]]
+            elif more_copy:
+                cost += added[copy_grams[j + 1]]
+            if cost < after:
+                after, gap = cost, at
             at += 1
-        if at > length and (length == 0 or dearer < leaving_out + putting_in):
-            straight[window] = 1
+        if at <= shorter:
+            continue
+        if several and (
+            has_listed(start, length, original_grams, stride)
+            or has_listed(start_copy, length_copy, copy_grams, stride_copy)
+        ):
+            continue
+        other = least_of(omitted, start, length, original_grams)
+        other += least_of(added, start_copy, length_copy, copy_grams)
+        if after < min(other, FAR):
+            proved[window] = gap
+
+
+def is_exchange(at, at_copy, original_folded, copy_folded):
+    """Tell whether two different letters that end here may be an exchange of neighbours."""
+    here, before = original_folded[at], original_folded[at - 1]
+    return here != before and here == copy_folded[at_copy - 1] and before == copy_folded[at_copy]
+
+
+def has_listed(start, length, grams, stride):
+    """Tell whether two or three letters of a window take part in an operation of several."""
+    for at in range(2, length + 1):
+        if grams[stride + start + at] >= 0 or (at > 2 and grams[2 * stride + start + at] >= 0):
+            return True
+    return False
+
+
+def least_of(costs, start, length, grams):
+    """Give the least cost of a window's letters; infinite where there are none."""
+    least = INFINITE
+    for at in range(start + 1, start + length + 1):
+        least = min(least, costs[grams[at]])
+    return least

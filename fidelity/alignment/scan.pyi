@@ -11,7 +11,7 @@ def lengthen(
     limited: bool,
     backward: bool,
 ) -> None: ...
-def mark_straight(
+def prove_paths(
     shapes: Any,
     windows: int,
     original_grams: Any,
@@ -26,5 +26,5 @@ def mark_straight(
     least: Any,
     omitted: Any,
     added: Any,
-    straight: Any,
+    proved: Any,
 ) -> None: ...

@@ -76,7 +76,7 @@ def _sure(
             several |= (side[size - 1, places] >= 0) & (within >= size - 1)
     several[1:] |= changed[1:] & changed[:-1] & (within[1:] > 0)  # may be an exchange of neighbours
     letters, written = grams[0][0, at], grams[1][0, at_copy]
-    least, omitted, added = _bounds(costs)
+    least, omitted, added = bounds(costs)
     straight = np.add.reduceat(costs.table[letters, written] - least[letters], borders)
     other = np.minimum.reduceat(omitted[letters], borders) + np.minimum.reduceat(added[written], borders)
     free = ~np.logical_or.reduceat(several, borders)
@@ -84,7 +84,7 @@ def _sure(
     return sure
 
 
-def _bounds(costs: Costs) -> tuple[Array, Array, Array]:
+def bounds(costs: Costs) -> tuple[Array, Array, Array]:
     """Give what a path costs at least, by letter from 1.
 
     Returns:
@@ -98,17 +98,19 @@ def _bounds(costs: Costs) -> tuple[Array, Array, Array]:
     return least, omitted, np.minimum(costs.table[0, :count], costs.whole_gap_open + gaps)
 
 
-def straight_windows(
+def proved_paths(
     layout: Layout, shapes: npt.NDArray[np.int64], grams: tuple[Ints, Ints], costs: Costs
-) -> bytearray:
-    """Tell of each window whether its straight path is the only one of least cost; of none if not compiled.
+) -> Ints:
+    """Tell of each window where the only gap of its path is, -1 where that is not proved.
+
+    Where the loop is not compiled none is looked at: ``straight_paths`` has gone before.
 
     Args:
         layout, shapes, grams, costs: as in ``straight_paths``.
     """
-    straight = bytearray(len(shapes))
+    proved = np.full(len(shapes), -1, dtype=np.int32)
     if COMPILED:
-        scan.mark_straight(
+        scan.prove_paths(
             shapes.ravel(),
             len(shapes),
             grams[0].ravel(),
@@ -120,10 +122,10 @@ def straight_windows(
             costs.table.ravel(),
             costs.table.shape[1],
             len(costs.lengths) > 0,
-            *_bounds(costs),
-            straight,
+            *bounds(costs),
+            proved,
         )
-    return straight
+    return proved
 
 
 def _steps(start: Array, start_copy: Array, changed: Array, begins: Array) -> Ints:

@@ -16,7 +16,7 @@ from fidelity.alignment import inner
 from fidelity.alignment.costs import Costs, gram_numbers
 from fidelity.alignment.layout import Layout
 from fidelity.alignment.order import in_order, joined
-from fidelity.alignment.straight import straight_paths, straight_windows
+from fidelity.alignment.straight import proved_paths, straight_paths
 from fidelity.alignment.texts import Ints
 from fidelity.terms import StepKind
 
@@ -118,7 +118,7 @@ def _one_by_one(
     first = inner.solve(
         _form(shapes.ravel()),
         len(shapes),
-        straight_windows(layout, shapes, grams, costs),
+        _form(proved_paths(layout, shapes, grams, costs)),
         MOST_CELLS,
         kept_between,
         _form(grams[0].ravel()),
