@@ -3,7 +3,7 @@ cimport cython
 
 cdef long long INFINITE, FAR
 cdef unsigned long long FACTOR, WORD
-cdef int TOP
+cdef int TOP, CHANGED, LONGEST
 
 @cython.locals(
     found=cython.Py_ssize_t, run=cython.ulonglong, last=cython.ulonglong, at=cython.Py_ssize_t, place=cython.Py_ssize_t
@@ -47,3 +47,25 @@ cdef bint has_listed(
 @cython.locals(at=cython.Py_ssize_t, least=cython.longlong)
 cdef long long least_of(
     const long long[::1] costs, Py_ssize_t start, Py_ssize_t length, const int[::1] grams) noexcept nogil
+
+@cython.locals(
+    size=cython.Py_ssize_t, first=cython.Py_ssize_t, after=cython.Py_ssize_t, end=cython.Py_ssize_t,
+    o=cython.int, end_o=cython.int, c=cython.int, end_c=cython.int, key=cython.longlong,
+    key_copy=cython.longlong, one_operation=cython.bint, at=cython.Py_ssize_t, step=cython.Py_ssize_t
+)
+cpdef void find_changes(
+    const int[::1] steps, const unsigned char[::1] original, const unsigned char[::1] copy,
+    Py_ssize_t width, const unsigned char[::1] spaces, long long[::1] single, long long[::1] several,
+    long long[::1] members, long long[::1] found)
+
+cdef bint stand_together(const int[::1] steps, Py_ssize_t at) noexcept nogil
+
+@cython.locals(
+    size=cython.Py_ssize_t, key=cython.longlong, at=cython.Py_ssize_t, number=cython.Py_ssize_t
+)
+cdef long long packed(
+    const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t start, Py_ssize_t end,
+    const unsigned char[::1] spaces) noexcept nogil
+
+@cython.locals(byte=cython.Py_ssize_t, number=cython.uint)
+cdef Py_ssize_t letter_at(const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t at) noexcept nogil

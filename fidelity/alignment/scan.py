@@ -10,6 +10,8 @@ FAR = 1 << 60  # no path of single letters is so dear
 FACTOR = 0x9E3779B97F4A7C15  # ``seeds.FACTOR``
 WORD = (1 << 64) - 1
 TOP = 56  # bits below the last of eight bytes
+CHANGED = 1  # ``StepKind.CHANGED``
+LONGEST = 3  # ``packing.LONGEST``
 
 
 def choose_places(letters, width, count, below, places):
@@ -142,3 +144,72 @@ def least_of(costs, start, length, grams):
     for at in range(start + 1, start + length + 1):
         least = min(least, costs[grams[at]])
     return least
+
+
+def find_changes(steps, original, copy, width, spaces, single, several, members, found):
+    """Go through the steps of a stretch and enter the changes in it (``changes.changes_in``).
+
+    Args:
+        steps: five numbers a step.
+        original, copy: the texts in bytes; width: bytes to a letter.
+        spaces: for each letter by its number from 1 whether it is white space.
+        single, several, members: room for what ``changes.Changes`` holds.
+        found: set to how many rows ``several`` and ``members`` have then.
+    """
+    size = len(spaces)
+    end = len(steps) // 5
+    first = 0
+    while first < end:
+        if steps[5 * first + 4] != CHANGED:
+            first += 1
+            continue
+        after = first + 1  # past the steps that are one change
+        while after < end and steps[5 * after + 4] == CHANGED and stand_together(steps, after):
+            after += 1
+        o, end_o, c, end_c = steps[5 * first], steps[5 * after - 4], steps[5 * first + 2], steps[5 * after - 2]
+        key = key_copy = -1
+        if (end_o - o > 1 or end_c - c > 1) and end_o - o <= LONGEST and end_c - c <= LONGEST:
+            key = packed(original, width, o, end_o, spaces)
+            key_copy = packed(copy, width, c, end_c, spaces)
+        one_operation = key >= 0 and key_copy >= 0
+        if one_operation:
+            several[2 * found[0]], several[2 * found[0] + 1] = key, key_copy
+            found[0] += 1
+        for at in range(first, after):
+            o, end_o, c, end_c = steps[5 * at], steps[5 * at + 1], steps[5 * at + 2], steps[5 * at + 3]
+            if end_o - o > 1 or end_c - c > 1:
+                continue
+            step = size * (letter_at(original, width, o) + 1) if end_o > o else 0
+            step += letter_at(copy, width, c) + 1 if end_c > c else 0
+            if one_operation:
+                members[3 * found[1]], members[3 * found[1] + 1] = key, key_copy
+                members[3 * found[1] + 2] = step
+                found[1] += 1
+            else:
+                single[step] += 1
+        first = after
+
+
+def stand_together(steps, at):
+    """Tell whether a step begins in both texts where the one before it ends."""
+    return steps[5 * at] == steps[5 * at - 4] and steps[5 * at + 2] == steps[5 * at - 2]
+
+
+def packed(letters, width, start, end, spaces):
+    """Put up to three letters into one number (``packing.packed``); -1 where there is a space among them."""
+    size = len(spaces)
+    key = 0
+    for at in range(start, start + LONGEST):
+        number = letter_at(letters, width, at) + 1 if at < end else 0
+        if spaces[number]:
+            return -1
+        key = key * size + number
+    return key
+
+
+def letter_at(letters, width, at):
+    """Give the number of a letter of a text in bytes, the lowest byte first."""
+    number = 0
+    for byte in range(width):
+        number |= letters[width * at + byte] << (8 * byte)
+    return number

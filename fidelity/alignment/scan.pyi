@@ -28,3 +28,14 @@ def prove_paths(
     added: Any,
     proved: Any,
 ) -> None: ...
+def find_changes(
+    steps: Any,
+    original: Any,
+    copy: Any,
+    width: int,
+    spaces: Any,
+    single: Any,
+    several: Any,
+    members: Any,
+    found: Any,
+) -> None: ...
