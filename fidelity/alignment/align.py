@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from fidelity.alignment.anchors import windows_between
 from fidelity.alignment.channel import AnswerTotals, LetterChannel, LetterTable, letter_table
@@ -108,6 +109,7 @@ class Pair:
         self.letters = _letters_of(self.texts)
         self.table = StepTable(max(len(original), len(copy)))
         self.chances: dict[str, int] = {}
+        self.stretches: dict[tuple[int, int], npt.NDArray[np.int64]] = {}
         self.laid: dict[int, Layout] = {}  # windows laid out, by the identity of their piece
 
     def aligned(self) -> Alignment:
@@ -173,7 +175,7 @@ class Pair:
     def _round(self, pieces: Sequence[Piece], totals: AnswerTotals | None) -> Round:
         """Solve all windows under the costs that were counted, and count again."""
         costs = costs_from(self.channel(totals), self.texts.letters)
-        tally = Tally(self.texts, chances=self.chances)
+        tally = Tally(self.texts, chances=self.chances, stretches=self.stretches)
         self.table.count = 0
         cost = 0.0
         free = frozenset(self.free)

@@ -63,6 +63,7 @@ class Tally:
         kept: the same for the letters that count as kept.
         changes: changes of several letters that may be operations: number -> how often.
         chances: how often some letters stand in the original; shared by the rounds.
+        stretches: how often each letter stands in a stretch of the original; shared likewise.
         members: (change, step) -> how often, for the steps of one letter a side in them.
     """
 
@@ -72,6 +73,7 @@ class Tally:
     changes: tuple[Array, Array] = field(init=False)
     members: tuple[Array, Array] = field(init=False)
     chances: dict[str, int] = field(default_factory=dict)
+    stretches: dict[tuple[int, int], Array] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.size = len(self.texts.letters) + 1  # numbers from 1; 0 is none
@@ -125,8 +127,10 @@ class Tally:
         if not len(steps):
             return
         letters, count = self.texts.original, self.size - 1
-        every = np.bincount(letters[steps[0, 0] : steps[-1, 1]], minlength=count)
-        every -= np.bincount(letters[all_of(steps[changed, 0], steps[changed, 1])], minlength=count)
+        stretch = int(steps[0, 0]), int(steps[-1, 1])
+        if stretch not in self.stretches:
+            self.stretches[stretch] = np.bincount(letters[slice(*stretch)], minlength=count)
+        every = self.stretches[stretch] - np.bincount(letters[all_of(steps[changed, 0], steps[changed, 1])], minlength=count)
         at = np.arange(1, self.size)
         self.kept[at, at] += every
 

@@ -2,19 +2,27 @@
 cimport cython
 
 cdef long long INFINITE, FAR
-cdef unsigned long long FACTOR, WORD
+cdef unsigned long long FACTOR, CUBE, WORD
 cdef int TOP, CHANGED, LONGEST
 
 @cython.locals(
-    found=cython.Py_ssize_t, run=cython.ulonglong, last=cython.ulonglong, at=cython.Py_ssize_t, place=cython.Py_ssize_t
+    found=cython.Py_ssize_t, first=cython.ulonglong, at=cython.Py_ssize_t, place=cython.Py_ssize_t
 )
-cpdef Py_ssize_t choose_places(
-    const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t count, unsigned long long below,
-    long long[::1] places)
+cpdef Py_ssize_t choose_runs(
+    const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t length, unsigned long long below,
+    unsigned long long[::1] hashes, long long[::1] places)
+
+@cython.locals(mixed=cython.ulonglong, most=cython.Py_ssize_t)
+cdef unsigned long long hash_of(
+    const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t place, Py_ssize_t length) noexcept nogil
+
+@cython.locals(number=cython.ulonglong, at=cython.Py_ssize_t)
+cdef unsigned long long bytes_at(
+    const unsigned char[::1] letters, Py_ssize_t start, Py_ssize_t count) noexcept nogil
 
 @cython.locals(
     size=cython.Py_ssize_t, size_copy=cython.Py_ssize_t, run=cython.Py_ssize_t, end=cython.Py_ssize_t,
-    here=cython.Py_ssize_t, there=cython.Py_ssize_t, byte=cython.Py_ssize_t
+    here=cython.Py_ssize_t, there=cython.Py_ssize_t
 )
 cpdef void lengthen(
     const unsigned char[::1] original, const unsigned char[::1] copy, Py_ssize_t width,
@@ -67,5 +75,25 @@ cdef long long packed(
     const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t start, Py_ssize_t end,
     const unsigned char[::1] spaces) noexcept nogil
 
-@cython.locals(byte=cython.Py_ssize_t, number=cython.uint)
-cdef Py_ssize_t letter_at(const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t at) noexcept nogil
+@cython.locals(
+    found=cython.Py_ssize_t, at=cython.Py_ssize_t, o=cython.int, c=cython.int, n=cython.int, m=cython.int,
+    row=cython.Py_ssize_t, column=cython.Py_ssize_t, gap=cython.double, price=cython.double
+)
+cpdef Py_ssize_t price_steps(
+    const int[::1] steps, const unsigned char[::1] original, const unsigned char[::1] copy,
+    Py_ssize_t width, const double[::1] table, Py_ssize_t columns, const double[::1] gaps,
+    double gap_open, double never, double[::1] prices, unsigned char[::1] others)
+
+@cython.locals(
+    found=cython.Py_ssize_t, shift=cython.Py_ssize_t, window=cython.Py_ssize_t, o=cython.Py_ssize_t,
+    end=cython.Py_ssize_t, across=cython.Py_ssize_t, end_across=cython.Py_ssize_t,
+    least=cython.Py_ssize_t, most=cython.Py_ssize_t, first=cython.Py_ssize_t, at=cython.Py_ssize_t
+)
+cpdef Py_ssize_t find_along(
+    const unsigned char[::1] original, const unsigned char[::1] copy, Py_ssize_t width,
+    const long long[::1] windows, Py_ssize_t near, Py_ssize_t shortest, long long[::1] runs)
+
+@cython.locals(byte=cython.Py_ssize_t)
+cdef bint alike(
+    const unsigned char[::1] original, const unsigned char[::1] copy, Py_ssize_t width,
+    Py_ssize_t at, Py_ssize_t at_copy) noexcept nogil

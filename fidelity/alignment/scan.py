@@ -8,33 +8,56 @@ function says which one it stands in for, with the same results; the types are i
 INFINITE = 1 << 61  # ``costs.UNREACHED``
 FAR = 1 << 60  # no path of single letters is so dear
 FACTOR = 0x9E3779B97F4A7C15  # ``seeds.FACTOR``
+CUBE = 0x9E3779B97F4A7C15**3 & (1 << 64) - 1
 WORD = (1 << 64) - 1
 TOP = 56  # bits below the last of eight bytes
 CHANGED = 1  # ``StepKind.CHANGED``
 LONGEST = 3  # ``packing.LONGEST``
 
 
-def choose_places(letters, width, count, below, places):
-    """Choose runs of letters by the hash of their first eight bytes; return how many (``seeds.py``).
+def choose_runs(letters, width, length, below, hashes, places):
+    """Choose runs of letters by the hash of their first eight bytes; return how many (``seeds.sampled_grams``).
 
     Args:
-        letters: the text in bytes; width: bytes to a letter.
-        count: how many runs there are, each of eight bytes at least.
-        below: hashes below this number are chosen.
-        places: room for the places of all.
+        letters: the text in bytes, eight at least; width: bytes to a letter.
+        length: letters in a run.
+        below: runs whose first eight bytes have a hash below this number are chosen; 0 for all.
+        hashes, places: room for those of all runs.
     """
     found = 0
-    run = 0
-    at = 0
-    for place in range(count):
-        while at < place * width + 8:
-            last = letters[at]  # as wide as the run
-            run = (run >> 8) | (last << TOP)
-            at += 1
-        places[found] = place  # overwritten by the next where it is not chosen
-        if (run * FACTOR) & WORD < below:
+    first = 0
+    for at in range(8 - width):
+        first = (first >> 8) | (bytes_at(letters, at, 1) << TOP)
+    for place in range(len(letters) // width - length + 1):
+        for at in range(place * width + 8 - width, place * width + 8 if below else 0):
+            first = (first >> 8) | (bytes_at(letters, at, 1) << TOP)
+        if not below or (first * FACTOR) & WORD < below:
+            places[found] = place
+            hashes[found] = hash_of(letters, width, place, length)
             found += 1
     return found
+
+
+def hash_of(letters, width, place, length):
+    """Give the hash of a run of letters; as many of them at once as eight bytes hold, then halves."""
+    mixed = 0
+    most = 8 // width
+    while length > 0:
+        while most > length:
+            most //= 2
+        mixed = (mixed * CUBE + bytes_at(letters, place * width, most * width)) & WORD
+        mixed ^= mixed >> 29
+        place += most
+        length -= most
+    return (mixed * FACTOR) & WORD
+
+
+def bytes_at(letters, start, count):
+    """Give up to eight bytes of a text as one number, the lowest first."""
+    number = 0
+    for at in range(start + count - 1, start - 1, -1):
+        number = (number << 8) | letters[at]
+    return number
 
 
 def lengthen(original, copy, width, ends, shift, limit, limited, backward):
@@ -54,10 +77,7 @@ def lengthen(original, copy, width, ends, shift, limit, limited, backward):
         here = end - 1 if backward else end
         there = here + shift[run]
         while 0 <= here < size and 0 <= there < size_copy and not (limited and here >= limit[run]):
-            byte = 0
-            while byte < width and original[here * width + byte] == copy[there * width + byte]:
-                byte += 1
-            if byte < width:
+            if not alike(original, copy, width, here, there):
                 break
             here += -1 if backward else 1
             there += -1 if backward else 1
@@ -179,8 +199,8 @@ def find_changes(steps, original, copy, width, spaces, single, several, members,
             o, end_o, c, end_c = steps[5 * at], steps[5 * at + 1], steps[5 * at + 2], steps[5 * at + 3]
             if end_o - o > 1 or end_c - c > 1:
                 continue
-            step = size * (letter_at(original, width, o) + 1) if end_o > o else 0
-            step += letter_at(copy, width, c) + 1 if end_c > c else 0
+            step = size * (bytes_at(original, width * o, width) + 1) if end_o > o else 0
+            step += bytes_at(copy, width * c, width) + 1 if end_c > c else 0
             if one_operation:
                 members[3 * found[1]], members[3 * found[1] + 1] = key, key_copy
                 members[3 * found[1] + 2] = step
@@ -200,16 +220,80 @@ def packed(letters, width, start, end, spaces):
     size = len(spaces)
     key = 0
     for at in range(start, start + LONGEST):
-        number = letter_at(letters, width, at) + 1 if at < end else 0
+        number = bytes_at(letters, width * at, width) + 1 if at < end else 0
         if spaces[number]:
             return -1
         key = key * size + number
     return key
 
 
-def letter_at(letters, width, at):
-    """Give the number of a letter of a text in bytes, the lowest byte first."""
-    number = 0
+def price_steps(steps, original, copy, width, table, columns, gaps, gap_open, never, prices, others):
+    """Give what steps of at most one letter a side cost; return how many they are (``steps.cost_of``).
+
+    Args:
+        steps: five numbers a step.
+        original, copy: the texts in bytes; width: bytes to a letter.
+        table, columns: cost of each letter of the original by each of the copy, in nats, row after row.
+        gaps: cost of each letter in a long gap; gap_open: cost of the gap beside them.
+        never: cost of what is no operation.
+        prices: room for the cost of each step.
+        others: for each step, set to 1 where it has more letters on a side.
+    """
+    found = 0
+    for at in range(len(steps) // 5):
+        o, c = steps[5 * at], steps[5 * at + 2]
+        n, m = steps[5 * at + 1] - o, steps[5 * at + 3] - c
+        others[at] = n > 1 or m > 1
+        if n > 1 or m > 1:
+            continue
+        row = bytes_at(original, width * o, width) + 1 if n else 0
+        column = bytes_at(copy, width * c, width) + 1 if m else 0
+        gap = never
+        if not m:
+            gap = gaps[row - 1] + gap_open
+        if not n:
+            gap = gaps[column - 1] + gap_open
+        price = table[row * columns + column]
+        prices[found] = price if price < gap else gap
+        found += 1
+    return found
+
+
+def find_along(original, copy, width, windows, near, shortest, runs):
+    """Find runs of equal letters in the direction of a window's ends; return how many (``anchors.py``).
+
+    Args:
+        original, copy: the texts in bytes; width: bytes to a letter.
+        windows: four numbers a window: original start and end, copy start and end.
+        near: letters by which its ends may be shifted against each other.
+        shortest: letters in the shortest run.
+        runs: room for three numbers a run: original start, copy start, length.
+    """
+    found = 0
+    for shift in range(-near, near + 1):
+        for window in range(len(windows) // 4):
+            o, end = windows[4 * window], windows[4 * window + 1]
+            across, end_across = windows[4 * window + 2] - o, windows[4 * window + 3]
+            least, most = min(end_across - across - end, 0), max(end_across - across - end, 0)
+            if shift < least or shift > most:
+                continue
+            across += shift
+            end = min(end, end_across - across)
+            first = o + max(-shift, 0)
+            for at in range(first, end + 1):
+                if at < end and alike(original, copy, width, at, at + across):
+                    continue
+                if at - first >= shortest:
+                    runs[3 * found], runs[3 * found + 1] = first, first + across
+                    runs[3 * found + 2] = at - first
+                    found += 1
+                first = at + 1
+    return found
+
+
+def alike(original, copy, width, at, at_copy):
+    """Tell whether two letters are the same."""
     for byte in range(width):
-        number |= letters[width * at + byte] << (8 * byte)
-    return number
+        if original[width * at + byte] != copy[width * at_copy + byte]:
+            return False
+    return True

@@ -1,6 +1,8 @@
 from typing import Any
 
-def choose_places(letters: Any, width: int, count: int, below: int, places: Any) -> int: ...
+def choose_runs(
+    letters: Any, width: int, length: int, below: int, hashes: Any, places: Any
+) -> int: ...
 def lengthen(
     original: Any,
     copy: Any,
@@ -39,3 +41,19 @@ def find_changes(
     members: Any,
     found: Any,
 ) -> None: ...
+def price_steps(
+    steps: Any,
+    original: Any,
+    copy: Any,
+    width: int,
+    table: Any,
+    columns: int,
+    gaps: Any,
+    gap_open: float,
+    never: float,
+    prices: Any,
+    others: Any,
+) -> int: ...
+def find_along(
+    original: Any, copy: Any, width: int, windows: Any, near: int, shortest: int, runs: Any
+) -> int: ...

@@ -33,10 +33,13 @@ def sampled_grams(letters: Letters, length: int, one_in: int) -> tuple[Hashes, P
         one_in: how many runs there are to one that is chosen, a power of two.
     """
     count = max(len(letters) - length + 1, 0)
+    below = WORD // one_in if one_in > 1 else 0
+    if COMPILED and letters.nbytes >= 8:
+        hashes, places = np.empty(count, dtype=np.uint64), np.empty(count, dtype=np.int64)
+        found = scan.choose_runs(in_bytes(letters), letters.itemsize, length, below, hashes, places)
+        return hashes[:found].copy(), places[:found].copy()
     parts = _parts(length, 8 // letters.itemsize)
-    places = np.arange(count)
-    if one_in > 1 and count:
-        places = _chosen(letters, count, WORD // one_in)
+    places = _chosen(letters, parts[0], count, below) if below and count else np.arange(count)
     hashes = np.zeros(len(places), dtype=np.uint64)
     done = 0
     for size in parts if count else ():
@@ -48,13 +51,9 @@ def sampled_grams(letters: Letters, length: int, one_in: int) -> tuple[Hashes, P
     return hashes, places
 
 
-def _chosen(letters: Letters, count: int, below: int) -> Places:
-    """Choose the runs whose first eight bytes have a hash below a number; give their places."""
-    if COMPILED:
-        places = np.empty(count, dtype=np.int64)
-        return places[: scan.choose_places(_in_bytes(letters), letters.itemsize, count, below, places)].copy()
-    first = _together(letters, 8 // letters.itemsize)[:count]
-    room = np.empty(BLOCK, dtype=np.uint64)
+def _chosen(letters: Letters, size: int, count: int, below: int) -> Places:
+    """Choose the runs whose first letters have a hash below a number; give their places."""
+    first, room = _together(letters, size)[:count], np.empty(BLOCK, dtype=np.uint64)
     found = []
     for start in range(0, count, BLOCK):
         part = first[start : start + BLOCK]
@@ -63,7 +62,7 @@ def _chosen(letters: Letters, count: int, below: int) -> Places:
     return np.concatenate(found)
 
 
-def _in_bytes(letters: Letters) -> npt.NDArray[np.uint8]:
+def in_bytes(letters: Letters) -> npt.NDArray[np.uint8]:
     """Show a text as its bytes."""
     return letters.view(np.uint8)
 
@@ -171,7 +170,7 @@ def lengthened(
     """
     ends = ends.copy()
     if COMPILED:
-        texts = _in_bytes(original), _in_bytes(copy)
+        texts = in_bytes(original), in_bytes(copy)
         bounds = ends if limit is None else limit
         scan.lengthen(*texts, original.itemsize, ends, shift, bounds, limit is not None, backward)
         return ends
