@@ -130,7 +130,9 @@ class Tally:
         stretch = int(steps[0, 0]), int(steps[-1, 1])
         if stretch not in self.stretches:
             self.stretches[stretch] = np.bincount(letters[slice(*stretch)], minlength=count)
-        every = self.stretches[stretch] - np.bincount(letters[all_of(steps[changed, 0], steps[changed, 1])], minlength=count)
+        every = self.stretches[stretch] - np.bincount(
+            letters[all_of(steps[changed, 0], steps[changed, 1])], minlength=count
+        )
         at = np.arange(1, self.size)
         self.kept[at, at] += every
 

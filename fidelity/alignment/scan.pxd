@@ -6,7 +6,8 @@ cdef unsigned long long FACTOR, CUBE, WORD
 cdef int TOP, CHANGED, LONGEST
 
 @cython.locals(
-    found=cython.Py_ssize_t, first=cython.ulonglong, at=cython.Py_ssize_t, place=cython.Py_ssize_t
+    found=cython.Py_ssize_t, first=cython.ulonglong, ahead=cython.Py_ssize_t, at=cython.Py_ssize_t,
+    place=cython.Py_ssize_t
 )
 cpdef Py_ssize_t choose_runs(
     const unsigned char[::1] letters, Py_ssize_t width, Py_ssize_t length, unsigned long long below,

@@ -16,20 +16,21 @@ LONGEST = 3  # ``packing.LONGEST``
 
 
 def choose_runs(letters, width, length, below, hashes, places):
-    """Choose runs of letters by the hash of their first eight bytes; return how many (``seeds.sampled_grams``).
+    """Choose runs of letters by the hash of their first eight bytes; return how many (``seeds.py``).
 
     Args:
-        letters: the text in bytes, eight at least; width: bytes to a letter.
-        length: letters in a run.
+        letters: the text in bytes; width: bytes to a letter.
+        length: letters in a run, of eight bytes at least unless all are chosen.
         below: runs whose first eight bytes have a hash below this number are chosen; 0 for all.
         hashes, places: room for those of all runs.
     """
     found = 0
     first = 0
-    for at in range(8 - width):
-        first = (first >> 8) | (bytes_at(letters, at, 1) << TOP)
+    ahead = 8 - width if below else 0
+    if below:
+        first = bytes_at(letters, 0, ahead) << 8 * width
     for place in range(len(letters) // width - length + 1):
-        for at in range(place * width + 8 - width, place * width + 8 if below else 0):
+        for at in range(place * width + ahead, place * width + 8 if below else 0):
             first = (first >> 8) | (bytes_at(letters, at, 1) << TOP)
         if not below or (first * FACTOR) & WORD < below:
             places[found] = place
@@ -186,7 +187,8 @@ def find_changes(steps, original, copy, width, spaces, single, several, members,
         after = first + 1  # past the steps that are one change
         while after < end and steps[5 * after + 4] == CHANGED and stand_together(steps, after):
             after += 1
-        o, end_o, c, end_c = steps[5 * first], steps[5 * after - 4], steps[5 * first + 2], steps[5 * after - 2]
+        o, end_o = steps[5 * first], steps[5 * after - 4]
+        c, end_c = steps[5 * first + 2], steps[5 * after - 2]
         key = key_copy = -1
         if (end_o - o > 1 or end_c - c > 1) and end_o - o <= LONGEST and end_c - c <= LONGEST:
             key = packed(original, width, o, end_o, spaces)
@@ -248,11 +250,7 @@ def price_steps(steps, original, copy, width, table, columns, gaps, gap_open, ne
             continue
         row = bytes_at(original, width * o, width) + 1 if n else 0
         column = bytes_at(copy, width * c, width) + 1 if m else 0
-        gap = never
-        if not m:
-            gap = gaps[row - 1] + gap_open
-        if not n:
-            gap = gaps[column - 1] + gap_open
+        gap = never if n and m else gaps[max(row, column) - 1] + gap_open
         price = table[row * columns + column]
         prices[found] = price if price < gap else gap
         found += 1

@@ -1,8 +1,6 @@
 from typing import Any
 
-def choose_runs(
-    letters: Any, width: int, length: int, below: int, hashes: Any, places: Any
-) -> int: ...
+def choose_runs(letters: Any, width: int, length: int, below: int, hashes: Any, places: Any) -> int: ...
 def lengthen(
     original: Any,
     copy: Any,

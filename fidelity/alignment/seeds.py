@@ -34,15 +34,17 @@ def sampled_grams(letters: Letters, length: int, one_in: int) -> tuple[Hashes, P
     """
     count = max(len(letters) - length + 1, 0)
     below = WORD // one_in if one_in > 1 else 0
-    if COMPILED and letters.nbytes >= 8:
+    if not count:
+        return np.zeros(0, dtype=np.uint64), np.zeros(0, dtype=np.int64)
+    if COMPILED and (not below or length * letters.itemsize >= 8):
         hashes, places = np.empty(count, dtype=np.uint64), np.empty(count, dtype=np.int64)
         found = scan.choose_runs(in_bytes(letters), letters.itemsize, length, below, hashes, places)
         return hashes[:found].copy(), places[:found].copy()
     parts = _parts(length, 8 // letters.itemsize)
-    places = _chosen(letters, parts[0], count, below) if below and count else np.arange(count)
+    places = _chosen(letters, parts[0], count, below) if below else np.arange(count)
     hashes = np.zeros(len(places), dtype=np.uint64)
     done = 0
-    for size in parts if count else ():
+    for size in parts:
         hashes *= np.uint64(pow(FACTOR, 3, WORD))
         hashes += _together(letters, size)[places + done]
         hashes ^= hashes >> np.uint64(29)  # a sum of products alone gives like hashes to like letters

@@ -115,9 +115,16 @@ def _single(steps: Array, texts: NumberedTexts, costs: Costs) -> tuple[Array, np
         prices, larger = np.empty(len(steps)), np.empty(len(steps), dtype=np.bool_)
         found = scan.price_steps(
             np.ascontiguousarray(steps, dtype=np.int32).ravel(),
-            *(texts.original.view(np.uint8), texts.copy.view(np.uint8), texts.original.itemsize),
-            *(costs.exact.ravel(), costs.exact.shape[1], costs.gaps, costs.gap_open, NEVER),
-            *(prices, larger.view(np.uint8)),
+            texts.original.view(np.uint8),
+            texts.copy.view(np.uint8),
+            texts.original.itemsize,
+            costs.exact.ravel(),
+            costs.exact.shape[1],
+            costs.gaps,
+            costs.gap_open,
+            NEVER,
+            prices,
+            larger.view(np.uint8),
         )
         return prices[:found], larger
     n, m = steps[:, 1] - steps[:, 0], steps[:, 3] - steps[:, 2]

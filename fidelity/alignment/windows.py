@@ -86,8 +86,6 @@ def _solve(
     costs: Costs,
 ) -> Ints:
     """Solve windows by the loop, or many side by side."""
-    if not len(shapes):
-        return np.zeros((0, 5), dtype=np.int32)
     if cells.sum() <= FEW_CELLS:
         return _one_by_one(layout, shapes, grams, costs)
     flat = shapes[:, 4] == 0
@@ -110,6 +108,8 @@ def _one_by_one(
     kept_between: bool = False,
 ) -> Ints:
     """Solve one window after another."""
+    if not len(shapes):
+        return np.zeros((0, 5), dtype=np.int32)
     gaps = costs.whole_gaps
     size = int(shapes[:, 3].max()) + 1
     cells = _cells(shapes)
