@@ -29,7 +29,7 @@ from fidelity.alignment.costs import Costs, costs_from
 from fidelity.alignment.counts import Tally, count_answers_of
 from fidelity.alignment.layout import Layout, lay_out
 from fidelity.alignment.moved import with_moved
-from fidelity.alignment.pieces import PIECE, Piece, pieces_of, sample_of
+from fidelity.alignment.pieces import Piece, pieces_of, sample_of
 from fidelity.alignment.settle import settle_gaps
 from fidelity.alignment.steps import StepTable, cost_of, free_kept, kept_runs
 from fidelity.alignment.texts import Ints, NumberedTexts, numbered, share_of
@@ -41,7 +41,7 @@ from fidelity.witnesses.folds import NO_FOLDS, Folds
 MOST_ROUNDS = 8  # a bound, not a tuning: few pairs need more than four
 SETTLED = 1e-3  # share of the whole that new paths must save under new costs to be looked for again
 SETTLED_SAMPLE = 5e-3  # the same while a sample is learned from
-KEPT_LAID = 8  # pieces whose windows stay laid out from round to round; of longer texts none
+KEPT_LAID = 24_000_000  # bytes of windows that stay laid out from round to round: ten million letters at 2 %
 CLEARLY_RELATED = 0.6  # share of letters kept above which no further question is asked
 UNRELATED = 0.85  # cost against a reversed copy: same letters, no relation (chosen on invented pairs)
 TOO_SHORT_TO_JUDGE = 40  # letters; below, a chance likeness cannot be told from a real one
@@ -161,7 +161,7 @@ class Pair:
             copy = self.texts.copy[piece.start_copy : piece.end_copy]
             windows = windows_between(piece.anchors.astype(np.int64), len(original), len(copy))
             laid = lay_out(original, copy, self.texts.folded, windows)
-            if len(self.laid) < KEPT_LAID and self.texts.original.size <= KEPT_LAID * PIECE:
+            if sum(kept.nbytes for kept in self.laid.values()) + laid.nbytes <= KEPT_LAID:
                 self.laid[id(piece)] = laid
         steps = solve_windows(laid, costs, kept_between=True)
         steps[:, :2] += piece.start
