@@ -21,6 +21,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from fidelity.alignment.anchors import windows_between
 from fidelity.alignment.channel import AnswerTotals, LetterChannel, LetterTable, letter_table
@@ -28,9 +29,9 @@ from fidelity.alignment.costs import Costs, costs_from
 from fidelity.alignment.counts import Tally, count_answers_of
 from fidelity.alignment.layout import Layout, lay_out
 from fidelity.alignment.moved import with_moved
-from fidelity.alignment.pieces import PIECE, Piece, pieces_of, sample_of
+from fidelity.alignment.pieces import Piece, pieces_of, sample_of
 from fidelity.alignment.settle import settle_gaps
-from fidelity.alignment.steps import StepTable, cost_of, free_kept, joined, kept_runs
+from fidelity.alignment.steps import StepTable, cost_of, free_kept, kept_runs
 from fidelity.alignment.texts import Ints, NumberedTexts, numbered, share_of
 from fidelity.alignment.windows import solve_windows
 from fidelity.errors import UnrelatedTextsError
@@ -40,7 +41,7 @@ from fidelity.witnesses.folds import NO_FOLDS, Folds
 MOST_ROUNDS = 8  # a bound, not a tuning: few pairs need more than four
 SETTLED = 1e-3  # share of the whole that new paths must save under new costs to be looked for again
 SETTLED_SAMPLE = 5e-3  # the same while a sample is learned from
-KEPT_LAID = 8  # pieces whose windows stay laid out from round to round; of longer texts none
+KEPT_LAID = 24_000_000  # bytes of windows that stay laid out from round to round: ten million letters at 2 %
 CLEARLY_RELATED = 0.6  # share of letters kept above which no further question is asked
 UNRELATED = 0.85  # cost against a reversed copy: same letters, no relation (chosen on invented pairs)
 TOO_SHORT_TO_JUDGE = 40  # letters; below, a chance likeness cannot be told from a real one
@@ -108,6 +109,7 @@ class Pair:
         self.letters = _letters_of(self.texts)
         self.table = StepTable(max(len(original), len(copy)))
         self.chances: dict[str, int] = {}
+        self.stretches: dict[tuple[int, int], npt.NDArray[np.int64]] = {}
         self.laid: dict[int, Layout] = {}  # windows laid out, by the identity of their piece
 
     def aligned(self) -> Alignment:
@@ -159,9 +161,9 @@ class Pair:
             copy = self.texts.copy[piece.start_copy : piece.end_copy]
             windows = windows_between(piece.anchors.astype(np.int64), len(original), len(copy))
             laid = lay_out(original, copy, self.texts.folded, windows)
-            if len(self.laid) < KEPT_LAID and self.texts.original.size <= KEPT_LAID * PIECE:
+            if sum(kept.nbytes for kept in self.laid.values()) + laid.nbytes <= KEPT_LAID:
                 self.laid[id(piece)] = laid
-        steps = joined(solve_windows(laid, costs), piece.anchors)
+        steps = solve_windows(laid, costs, kept_between=True)
         steps[:, :2] += piece.start
         steps[:, 2:4] += piece.start_copy
         return steps
@@ -173,7 +175,7 @@ class Pair:
     def _round(self, pieces: Sequence[Piece], totals: AnswerTotals | None) -> Round:
         """Solve all windows under the costs that were counted, and count again."""
         costs = costs_from(self.channel(totals), self.texts.letters)
-        tally = Tally(self.texts, chances=self.chances)
+        tally = Tally(self.texts, chances=self.chances, stretches=self.stretches)
         self.table.count = 0
         cost = 0.0
         free = frozenset(self.free)

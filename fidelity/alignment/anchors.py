@@ -17,8 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from fidelity.alignment import scan
 from fidelity.alignment.channel import GAP_EXTEND, GAP_OPEN
-from fidelity.alignment.seeds import Letters, runs_between
+from fidelity.alignment.seeds import COMPILED, Letters, in_bytes, runs_between
 
 Runs = npt.NDArray[np.int64]  # rows: original start, copy start, length
 
@@ -93,6 +94,11 @@ def _runs_along(original: Letters, copy: Letters, windows: Runs) -> Runs:
     n, m = windows[:, 1] - windows[:, 0], windows[:, 3] - windows[:, 2]
     windows = windows[(np.abs(m - n) <= NEAR) & (np.minimum(n, m) >= SHORTEST_ALONG)]
     shifted = windows[:, 3] - windows[:, 2] - windows[:, 1] + windows[:, 0]
+    if COMPILED:
+        most = int(((windows[:, 1] - windows[:, 0]) * (np.abs(shifted) + 1)).sum()) // SHORTEST_ALONG
+        runs = np.empty((most, 3), dtype=np.int64)
+        texts = in_bytes(original), in_bytes(copy), original.itemsize
+        return runs[: scan.find_along(*texts, windows.ravel(), NEAR, SHORTEST_ALONG, runs.ravel())]
     for shift in range(-NEAR, NEAR + 1):
         here = windows[(np.minimum(shifted, 0) <= shift) & (shift <= np.maximum(shifted, 0))]
         if not len(here):

@@ -142,7 +142,9 @@ def gram_numbers(letters: Ints, grams: Mapping[tuple[int, ...], int], count: int
     """
     found = np.full((3, len(letters)), -1, dtype=np.int32)
     found[0] = letters + 1
-    if not grams or len(letters) < 3:
+    if not grams:
+        return found
+    if len(letters) < 3:
         return _short(found, letters, grams)
     base = count + 1
     pairs = np.full(base * base, -1, dtype=np.int32)
@@ -165,9 +167,9 @@ def gram_numbers(letters: Ints, grams: Mapping[tuple[int, ...], int], count: int
 
 
 def _short(found: Ints, letters: Ints, grams: Mapping[tuple[int, ...], int]) -> Ints:
-    """Look the grams up one by one, where there are none or hardly any letters."""
+    """Look the grams up one by one, where there are hardly any letters."""
     numbers = letters.tolist()
     for size in (2, 3):
-        for end in range(size, len(numbers) + 1) if grams else ():
+        for end in range(size, len(numbers) + 1):
             found[size - 1, end - 1] = grams.get(tuple(numbers[end - size : end]), -1)
     return found

@@ -19,18 +19,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from fidelity.alignment.changes import changes_in
 from fidelity.alignment.channel import PRIOR_STRENGTH, AnswerTotals
-from fidelity.alignment.packing import (
-    LONGEST,
-    all_of,
-    cut_short,
-    letters_at,
-    one_number,
-    pack,
-    packed,
-    summed,
-    unpack,
-)
+from fidelity.alignment.packing import all_of, cut_short, one_number, pack, summed, unpack
 from fidelity.alignment.singly import letter_by_letter
 from fidelity.alignment.texts import AT_ONCE, NumberedTexts, numbered
 from fidelity.terms import StepKind
@@ -72,6 +63,7 @@ class Tally:
         kept: the same for the letters that count as kept.
         changes: changes of several letters that may be operations: number -> how often.
         chances: how often some letters stand in the original; shared by the rounds.
+        stretches: how often each letter stands in a stretch of the original; shared likewise.
         members: (change, step) -> how often, for the steps of one letter a side in them.
     """
 
@@ -81,6 +73,7 @@ class Tally:
     changes: tuple[Array, Array] = field(init=False)
     members: tuple[Array, Array] = field(init=False)
     chances: dict[str, int] = field(default_factory=dict)
+    stretches: dict[tuple[int, int], Array] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.size = len(self.texts.letters) + 1  # numbers from 1; 0 is none
@@ -106,32 +99,10 @@ class Tally:
             self._add_alike(steps, ~kept)
         else:
             self._add_kept(steps[kept])
-        changed = steps[steps[:, 4] == StepKind.CHANGED]
-        if not len(changed):
-            return
-        apart = (changed[1:, 0] != changed[:-1, 1]) | (changed[1:, 2] != changed[:-1, 3])
-        first = np.flatnonzero(np.concatenate(([True], apart)))
-        last = np.append(first[1:], len(changed)) - 1
-        spans = np.stack((changed[first, 0], changed[last, 1], changed[first, 2], changed[last, 3]), axis=1)
-        n, m = spans[:, 1] - spans[:, 0], spans[:, 3] - spans[:, 2]
-        may_be = np.flatnonzero(((n > 1) | (m > 1)) & (n <= LONGEST) & (m <= LONGEST))
-        keys = self._packed_changes(spans[may_be])
-        may_be, keys = may_be[keys[:, 0] >= 0], keys[keys[:, 0] >= 0]
-        self.changes = summed(self.changes, keys)
-        number = np.full(len(first), -1)
-        number[may_be] = np.arange(len(may_be))
-        one = (changed[:, 1] - changed[:, 0] <= 1) & (changed[:, 3] - changed[:, 2] <= 1)
-        number = number[np.cumsum(np.append(0, apart))][one]
-        changed = changed[one]
-        o, c = np.zeros(len(changed), dtype=np.int64), np.zeros(len(changed), dtype=np.int64)
-        there, here = changed[:, 1] > changed[:, 0], changed[:, 3] > changed[:, 2]
-        o[there] = self.texts.original[changed[there, 0]].astype(np.int64) + 1
-        c[here] = self.texts.copy[changed[here, 2]].astype(np.int64) + 1
-        steps_of = o * self.size + c
-        counts = np.bincount(steps_of[number < 0], minlength=self.size**2)
-        self.singles += counts.reshape(self.size, self.size)
-        inside = number >= 0
-        self.members = summed(self.members, np.column_stack((keys[number[inside]], steps_of[inside])))
+        found = changes_in(steps, self.texts, self.spaces)
+        self.singles += found.single
+        self.changes = summed(self.changes, found.several)
+        self.members = summed(self.members, found.members)
         if len(self.changes[1]) > MOST_CHANGES:
             self._forget_the_rare()
 
@@ -151,26 +122,17 @@ class Tally:
         which = self.members[0][part, 2]
         np.add.at(table, (which // self.size, which % self.size), self.members[1][part])
 
-    def _packed_changes(self, spans: Array) -> Array:
-        """Put each change of up to three letters a side into two numbers, -1 where it holds a space."""
-        grams = np.concatenate(
-            (
-                letters_at(self.texts.original, spans[:, 0], spans[:, 1]),
-                letters_at(self.texts.copy, spans[:, 2], spans[:, 3]),
-            ),
-            axis=1,
-        )
-        keys = packed(grams, self.size)
-        keys[self.spaces[grams].any(axis=1)] = -1
-        return keys
-
     def _add_alike(self, steps: Array, changed: Array) -> None:
         """Count the letters kept: all of the stretch but those in other steps."""
         if not len(steps):
             return
         letters, count = self.texts.original, self.size - 1
-        every = np.bincount(letters[steps[0, 0] : steps[-1, 1]], minlength=count)
-        every -= np.bincount(letters[all_of(steps[changed, 0], steps[changed, 1])], minlength=count)
+        stretch = int(steps[0, 0]), int(steps[-1, 1])
+        if stretch not in self.stretches:
+            self.stretches[stretch] = np.bincount(letters[slice(*stretch)], minlength=count)
+        every = self.stretches[stretch] - np.bincount(
+            letters[all_of(steps[changed, 0], steps[changed, 1])], minlength=count
+        )
         at = np.arange(1, self.size)
         self.kept[at, at] += every
 

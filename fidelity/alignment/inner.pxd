@@ -30,29 +30,32 @@ cdef long long fill(
 
 @cython.locals(
     i=cython.Py_ssize_t, j=cython.Py_ssize_t, was_i=cython.Py_ssize_t, was_j=cython.Py_ssize_t,
-    at=cython.Py_ssize_t, width=cython.Py_ssize_t, code=cython.int, goes_on=cython.int,
-    kind=cython.int, kind_before=cython.int
+    width=cython.Py_ssize_t, code=cython.int, goes_on=cython.int, kind=cython.int
 )
 cdef Py_ssize_t walk(
     Py_ssize_t start, Py_ssize_t start_copy, Py_ssize_t length, Py_ssize_t length_copy,
     Py_ssize_t half_band, int[::1] original_folded, int[::1] copy_folded,
-    Py_ssize_t first, Py_ssize_t first_copy,
-    unsigned char[::1] back, int[::1] steps, Py_ssize_t count) noexcept nogil
+    Py_ssize_t first, Py_ssize_t first_copy, Py_ssize_t proved,
+    unsigned char[::1] back, int[::1] steps, Py_ssize_t at, Py_ssize_t join_below) noexcept nogil
 
-@cython.locals(at=cython.Py_ssize_t, number=cython.int)
-cdef void turn(int[::1] steps, Py_ssize_t start, Py_ssize_t end) noexcept nogil
+cdef Py_ssize_t put(
+    int begin, int end, int begin_copy, int end_copy, int kind, int[::1] steps,
+    Py_ssize_t at, Py_ssize_t join_below) noexcept nogil
 
 @cython.locals(
-    at=cython.Py_ssize_t, count=cython.Py_ssize_t, start=cython.Py_ssize_t,
+    at=cython.Py_ssize_t, window=cython.Py_ssize_t, start=cython.Py_ssize_t,
     start_copy=cython.Py_ssize_t, length=cython.Py_ssize_t, length_copy=cython.Py_ssize_t,
-    half_band=cython.Py_ssize_t
+    half_band=cython.Py_ssize_t, first=cython.Py_ssize_t, first_copy=cython.Py_ssize_t,
+    end=cython.Py_ssize_t, end_copy=cython.Py_ssize_t, after=cython.Py_ssize_t,
+    join_below=cython.Py_ssize_t, width=cython.Py_ssize_t
 )
 cpdef Py_ssize_t solve(
-    Py_ssize_t[::1] shapes, Py_ssize_t windows,
+    Py_ssize_t[::1] shapes, Py_ssize_t windows, int[::1] proved, Py_ssize_t most_cells,
+    int kept_between,
     int[::1] original_grams, int[::1] copy_grams, Py_ssize_t stride, Py_ssize_t stride_copy,
     int[::1] original_folded, int[::1] copy_folded,
     long long[::1] table, Py_ssize_t columns,
     int[::1] multi_originals, int[::1] multi_copies, Py_ssize_t multi_count,
     long long gap_open, long long[::1] original_gaps, long long[::1] copy_gaps, long long swap_cost,
     long long[::1] rows, long long[::1] omissions, unsigned char[::1] back, Py_ssize_t[::1] active,
-    int[::1] steps)
+    int[::1] steps, Py_ssize_t room)

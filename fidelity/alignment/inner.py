@@ -119,41 +119,34 @@ def fill(
         addition = INFINITE
         best = INFINITE
         diagonal = INFINITE
-        if i > 0 and low > 0:
+        if i == 0:
+            diagonal = -INFINITE  # makes good for the table, whose first cost is infinite: 0 to begin with
+        elif low > 0:
             diagonal = rows[above_row + low - 1]
         for j in range(low, high):
             left = best
             b = copy_grams[start_copy + j]
-            code = 0
-            best = INFINITE
-            if i > 0:
-                above = rows[above_row + j]
-                opened = above + gap_open
-                cost = omissions[j]
-                code = OMISSION_GOES_ON if cost < opened else 0
-                cost = (cost if cost < opened else opened) + extending
-                omissions[j] = cost
-                best = above + omitting
-                way = FROM_OMISSION if cost < best else 4
-                best = cost if cost < best else best
-                if j > 0:
-                    cost = diagonal + table[a + b]
-                    way = 5 if cost <= best else way
-                    best = cost if cost <= best else best
-                diagonal = above
-            else:
-                way = 0
-                if j == 0:
-                    best = 0
-            if j > low:
-                cost = left + table[b]
-                way = 1 if cost < best else way
-                best = cost if cost < best else best
-                opened = left + gap_open
-                code = code | ADDITION_GOES_ON if addition < opened else code
-                addition = (addition if addition < opened else opened) + copy_gaps[start_copy + j]
-                way = FROM_ADDITION if addition < best else way
-                best = addition if addition < best else best
+            above = rows[above_row + j]
+            opened = above + gap_open
+            cost = omissions[j]
+            code = OMISSION_GOES_ON if cost < opened else 0
+            cost = (cost if cost < opened else opened) + extending
+            omissions[j] = cost
+            best = above + omitting
+            way = FROM_OMISSION if cost < best else 4
+            best = cost if cost < best else best
+            cost = diagonal + table[a + b]
+            diagonal = above
+            way = 5 if cost <= best else way
+            best = cost if cost <= best else best
+            cost = left + table[b]
+            way = 1 if cost < best else way
+            best = cost if cost < best else best
+            opened = left + gap_open
+            code = code | ADDITION_GOES_ON if addition < opened else code
+            addition = (addition if addition < opened else opened) + copy_gaps[start_copy + j]
+            way = FROM_ADDITION if addition < best else way
+            best = addition if addition < best else best
             for k in range(count):
                 n = active[3 * k + 1]
                 if j < n:
@@ -180,25 +173,29 @@ def fill(
 
 def walk(
     start, start_copy, length, length_copy, half_band, original_folded, copy_folded,
-    first, first_copy, back, steps, count,
+    first, first_copy, proved, back, steps, at, join_below,
 ):  # fmt: skip
-    """Walk a filled window back and write its steps, in order; return how many there are by then.
+    """Walk a filled window back and write its steps, the last first; return where the first one stands.
 
     Args:
         start, start_copy, length, length_copy, half_band, original_folded, copy_folded: as in ``fill``.
         first, first_copy: place of the window's first letter in the texts.
+        proved: where the path is known without filling, the letters before its gap, as in ``solve``.
         back: what ``fill`` left.
-        steps: room for five numbers a step: original start and end, copy start and end, what it does.
-            Letters kept one for one are one step; so is a long gap, or an exchange.
-        count: how many steps are written already.
+        steps, at, join_below: as in ``put``. A long gap is one step, so is an exchange.
     """
     width = length_copy + 1
     if half_band > 0:
         width = 2 * half_band + 1
-    i, j, at = length, length_copy, count
-    kind_before = -1
+    i, j = length, length_copy
     while i > 0 or j > 0:
-        goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
+        goes_on = 5
+        if proved < 0:
+            goes_on = back[i * width + j - band_start(i, length, length_copy, half_band)]
+        elif i > j and j == proved:
+            goes_on = 4
+        elif i < j and i == proved:
+            goes_on = 1
         code = goes_on & CODE_BITS
         was_i, was_j = i, j
         if code == FROM_OMISSION:
@@ -220,62 +217,80 @@ def walk(
             kind = SKIPPED
         elif code == 5 and original_folded[start + was_i] == copy_folded[start_copy + was_j]:
             kind = KEPT
-        if kind != KEPT or kind_before != KEPT:
-            at += 1
-            steps[5 * at - 4] = first + was_i
-            steps[5 * at - 2] = first_copy + was_j
-            steps[5 * at - 1] = kind
-        steps[5 * at - 5] = first + i
-        steps[5 * at - 3] = first_copy + j
-        kind_before = kind
-    turn(steps, count, at)
+        at = put(first + i, first + was_i, first_copy + j, first_copy + was_j, kind, steps, at, join_below)
     return at
 
 
-def turn(steps, start, end):
-    """Put steps that were written from the last to the first in order."""
-    end -= 1
-    while start < end:
-        for at in range(5):
-            number = steps[5 * start + at]
-            steps[5 * start + at] = steps[5 * end + at]
-            steps[5 * end + at] = number
-        start += 1
-        end -= 1
+def put(begin, end, begin_copy, end_copy, kind, steps, at, join_below):
+    """Write a step before those written already; return where it stands.
+
+    Args:
+        begin, end, begin_copy, end_copy: what it covers of the texts.
+        kind: what it does. Letters kept are joined to letters kept after them.
+        steps: room for five numbers a step: original start and end, copy start and end, what it does.
+        at: where the step after it stands.
+        join_below: only to a step that stands before this place is it joined.
+    """
+    if kind == KEPT and at < join_below and steps[5 * at + 4] == KEPT:
+        steps[5 * at] = begin
+        steps[5 * at + 2] = begin_copy
+        return at
+    at -= 1
+    steps[5 * at] = begin
+    steps[5 * at + 1] = end
+    steps[5 * at + 2] = begin_copy
+    steps[5 * at + 3] = end_copy
+    steps[5 * at + 4] = kind
+    return at
 
 
 def solve(
-    shapes, windows,
+    shapes, windows, proved, most_cells, kept_between,
     original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
     table, columns, multi_originals, multi_copies, multi_count,
-    gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active, steps,
+    gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active, steps, room,
 ):  # fmt: skip
-    """Solve window after window and write the steps of all; return how many there are.
+    """Solve window after window, the last first; return where the first step stands.
 
     Args:
-        shapes: seven numbers a window: ``start``, ``start_copy``, ``length``, ``length_copy`` and
-            ``half_band`` of ``fill``; ``first`` and ``first_copy`` of ``walk``.
+        shapes: seven numbers a window, in order: ``start``, ``start_copy``, ``length``,
+            ``length_copy`` and ``half_band`` of ``fill``; ``first`` and ``first_copy`` of ``walk``.
         windows: how many there are.
-        steps: room for five numbers for each letter of all windows.
+        proved: for each window whose path is known (``scan.prove_paths``) the letters before its only
+            gap, any number where it has none; else -1.
+        most_cells: two stretches of more cells have nothing in common.
+        kept_between: 1 where the letters between one window and the next are kept, and given too.
+        steps: room for five numbers for each letter of all windows, and for each window.
+        room: how many steps that is; the last one comes to stand at the end.
         (the others): as in ``fill``; room for the largest window.
     """
-    count = 0
-    for at in range(windows):
-        start = shapes[7 * at]
-        start_copy = shapes[7 * at + 1]
-        length = shapes[7 * at + 2]
-        length_copy = shapes[7 * at + 3]
-        half_band = shapes[7 * at + 4]
-        if length == 0 and length_copy == 0:
+    at = room
+    join_below = room
+    for window in range(windows - 1, -1, -1):
+        start, start_copy = shapes[7 * window], shapes[7 * window + 1]
+        length, length_copy = shapes[7 * window + 2], shapes[7 * window + 3]
+        half_band = shapes[7 * window + 4]
+        first, first_copy = shapes[7 * window + 5], shapes[7 * window + 6]
+        end, end_copy = first + length, first_copy + length_copy
+        if not kept_between:
+            join_below = at
+        elif window + 1 < windows:
+            after = shapes[7 * window + 12]
+            at = put(end, after, end_copy, shapes[7 * window + 13], KEPT, steps, at, join_below)
+        width = 2 * half_band + 1 if half_band > 0 else length_copy + 1
+        if proved[window] < 0 and (length + 1) * width > most_cells and length > 0 and length_copy > 0:
+            at = put(end, end, first_copy, end_copy, SKIPPED, steps, at, join_below)
+            at = put(first, end, first_copy, first_copy, SKIPPED, steps, at, join_below)
             continue
-        fill(
-            start, start_copy, length, length_copy, half_band,
-            original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
-            table, columns, multi_originals, multi_copies, multi_count,
-            gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active,
-        )  # fmt: skip
-        count = walk(
+        if proved[window] < 0:
+            fill(
+                start, start_copy, length, length_copy, half_band,
+                original_grams, copy_grams, stride, stride_copy, original_folded, copy_folded,
+                table, columns, multi_originals, multi_copies, multi_count,
+                gap_open, original_gaps, copy_gaps, swap_cost, rows, omissions, back, active,
+            )  # fmt: skip
+        at = walk(
             start, start_copy, length, length_copy, half_band, original_folded, copy_folded,
-            shapes[7 * at + 5], shapes[7 * at + 6], back, steps, count,
+            first, first_copy, proved[window], back, steps, at, join_below,
         )  # fmt: skip
-    return count
+    return at

@@ -3,6 +3,9 @@ from typing import Any
 def solve(
     shapes: Any,
     windows: int,
+    proved: Any,
+    most_cells: int,
+    kept_between: bool,
     original_grams: Any,
     copy_grams: Any,
     stride: int,
@@ -23,4 +26,5 @@ def solve(
     back: bytearray,
     active: Any,
     steps: Any,
+    room: int,
 ) -> int: ...

@@ -38,6 +38,18 @@ class Layout:
     original_folded: Ints
     copy_folded: Ints
 
+    @property
+    def nbytes(self) -> int:
+        """How many bytes the letters and shapes take; folded letters may be the letters themselves."""
+        arrays = (
+            self.shapes,
+            self.original_letters,
+            self.copy_letters,
+            self.original_folded,
+            self.copy_folded,
+        )
+        return sum({id(array): array.nbytes for array in arrays}.values())
+
 
 def lay_out(original: npt.NDArray[Any], copy: npt.NDArray[Any], folded: Ints, windows: Windows) -> Layout:
     """Put the letters of windows one after another.
@@ -50,11 +62,12 @@ def lay_out(original: npt.NDArray[Any], copy: npt.NDArray[Any], folded: Ints, wi
     sides = []
     starts = []
     lookup = np.append(folded, np.int32(-1))  # for the border, whose number is -1
+    plain = bool((folded == np.arange(len(folded))).all())
     for text, at in ((original, 0), (copy, 2)):
         places, _, first = put_together(windows[:, at], windows[:, at + 1])
         letters = text[places].astype(np.int32) if len(text) else np.zeros(len(places), dtype=np.int32)
         letters[first - 1] = -1
-        sides.append((letters, lookup[letters]))
+        sides.append((letters, letters if plain else lookup[letters]))
         starts.append(first - 1)
     n, m = windows[:, 1] - windows[:, 0], windows[:, 3] - windows[:, 2]
     shapes = np.zeros((len(windows), 7), dtype=np.int64)

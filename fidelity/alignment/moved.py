@@ -56,7 +56,7 @@ def find_moved(steps: np.ndarray, original: str, copy: str) -> tuple[Moved, ...]
     >>> original[slice(*block.original_span)], block.copy_span
     ('cnuca on', (0, 8))
     """
-    left_out, put_in = unpaired_stretches(steps)
+    unpaired = left_out, put_in = unpaired_stretches(steps)
     share = _put_in_nearby(put_in, len(copy))
     blocks: list[list[Row]] = []
     for _ in range(MOST_ROUNDS):
@@ -66,7 +66,7 @@ def find_moved(steps: np.ndarray, original: str, copy: str) -> tuple[Moved, ...]
         blocks += found
         left_out = without(left_out, [(rows[0][0], rows[-1][1]) for rows in found])
         put_in = without(put_in, [(rows[0][2], rows[-1][3]) for rows in found])
-    parts = _whole(sorted(blocks), original, copy, *unpaired_stretches(steps))
+    parts = _whole(sorted(blocks), original, copy, *unpaired)
     return tuple(_moved(rows) for rows in parts)
 
 

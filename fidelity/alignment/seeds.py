@@ -12,12 +12,15 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from fidelity.alignment import scan
+
 Hashes = npt.NDArray[np.uint64]
 Places = npt.NDArray[np.int64]
 Letters = npt.NDArray[np.integer]
 
 FACTOR = 0x9E3779B97F4A7C15  # odd, its bits well mixed: 2**64 over the golden ratio
 WORD = 1 << 64
+COMPILED = not str(scan.__file__).endswith(".py")
 BLOCK = 1 << 15  # letters looked at a time: 256 kB an array stay in the processor's cache
 
 
@@ -30,26 +33,40 @@ def sampled_grams(letters: Letters, length: int, one_in: int) -> tuple[Hashes, P
         one_in: how many runs there are to one that is chosen, a power of two.
     """
     count = max(len(letters) - length + 1, 0)
+    below = WORD // one_in if one_in > 1 else 0
+    if not count:
+        return np.zeros(0, dtype=np.uint64), np.zeros(0, dtype=np.int64)
+    if COMPILED and (not below or length * letters.itemsize >= 8):
+        hashes, places = np.empty(count, dtype=np.uint64), np.empty(count, dtype=np.int64)
+        found = scan.choose_runs(in_bytes(letters), letters.itemsize, length, below, hashes, places)
+        return hashes[:found].copy(), places[:found].copy()
     parts = _parts(length, 8 // letters.itemsize)
-    places = np.arange(count)
-    if one_in > 1 and count:
-        first = _together(letters, parts[0])[:count]
-        most, room = np.uint64(WORD // one_in), np.empty(BLOCK, dtype=np.uint64)
-        found = []
-        for start in range(0, count, BLOCK):
-            part = first[start : start + BLOCK]
-            mixed = np.multiply(part, np.uint64(FACTOR), out=room[: len(part)])
-            found.append(np.flatnonzero(mixed < most) + start)
-        places = np.concatenate(found)
+    places = _chosen(letters, parts[0], count, below) if below else np.arange(count)
     hashes = np.zeros(len(places), dtype=np.uint64)
     done = 0
-    for size in parts if count else ():
+    for size in parts:
         hashes *= np.uint64(pow(FACTOR, 3, WORD))
         hashes += _together(letters, size)[places + done]
         hashes ^= hashes >> np.uint64(29)  # a sum of products alone gives like hashes to like letters
         done += size
     hashes *= np.uint64(FACTOR)
     return hashes, places
+
+
+def _chosen(letters: Letters, size: int, count: int, below: int) -> Places:
+    """Choose the runs whose first letters have a hash below a number; give their places."""
+    first, room = _together(letters, size)[:count], np.empty(BLOCK, dtype=np.uint64)
+    found = []
+    for start in range(0, count, BLOCK):
+        part = first[start : start + BLOCK]
+        mixed = np.multiply(part, np.uint64(FACTOR), out=room[: len(part)])
+        found.append(np.flatnonzero(mixed < np.uint64(below)) + start)
+    return np.concatenate(found)
+
+
+def in_bytes(letters: Letters) -> npt.NDArray[np.uint8]:
+    """Show a text as its bytes."""
+    return letters.view(np.uint8)
 
 
 def _parts(length: int, most: int) -> list[int]:
@@ -154,6 +171,11 @@ def lengthened(
         backward: whether to go toward the beginning of the text.
     """
     ends = ends.copy()
+    if COMPILED:
+        texts = in_bytes(original), in_bytes(copy)
+        bounds = ends if limit is None else limit
+        scan.lengthen(*texts, original.itemsize, ends, shift, bounds, limit is not None, backward)
+        return ends
     steps = [size for size in (8, 4, 2, 1) if size * original.itemsize <= 8]
     for size in steps:
         if min(len(original), len(copy)) < size:

@@ -1,7 +1,7 @@
 """Put the steps of an alignment together, and say what they cost.
 
-Arrives: the steps found in windows, the anchors between. Leaves: the steps of a stretch in order.
-Start reading at ``joined``, then ``StepTable`` and ``cost_of``.
+Arrives: the steps of stretches. Leaves: those of the whole in one table, and their cost. Start reading
+at ``StepTable``, then ``cost_of``.
 """
 
 from __future__ import annotations
@@ -12,35 +12,16 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from fidelity.alignment import scan
 from fidelity.alignment.costs import NEVER, Costs
 from fidelity.alignment.packing import LONGEST
 from fidelity.alignment.texts import Ints, NumberedTexts
-from fidelity.alignment.windows import in_order
 from fidelity.terms import StepKind
+
+COMPILED = not str(scan.__file__).endswith(".py")
 
 Array = npt.NDArray[Any]
 STEP_EVERY, GROWTH = 2, 1.5  # letters to a step in a very bad copy, and what is added where that is too few
-
-
-def joined(steps: Ints, anchors: Ints) -> Ints:
-    """Put the steps of the windows and the anchors between them in order, kept runs joined.
-
-    Args:
-        steps: of all windows, in order.
-        anchors: original start, copy start, length; counted from the same place.
-    """
-    ends = anchors[:, :2] + anchors[:, 2:]
-    kept = np.zeros(len(anchors), dtype=np.int32)  # StepKind.KEPT
-    runs = np.stack((anchors[:, 0], ends[:, 0], anchors[:, 1], ends[:, 1], kept), axis=1)
-    rows = in_order(steps, runs)
-    if not len(rows):
-        return rows
-    is_kept = rows[:, 4] == StepKind.KEPT
-    first = np.flatnonzero(np.concatenate(([True], ~(is_kept[1:] & is_kept[:-1]))))
-    last = np.append(first[1:], len(rows)) - 1
-    found = rows[first]
-    found[:, 1], found[:, 3] = rows[last, 1], rows[last, 3]
-    return found
 
 
 def free_kept(steps: Ints, original: str, copy: str, free: frozenset[tuple[str, str]]) -> None:
@@ -118,28 +99,44 @@ def cost_of(steps: Array, texts: NumberedTexts, costs: Costs) -> float:
     Returns:
         Nats.
     """
-    sizes = np.stack((steps[:, 1] - steps[:, 0], steps[:, 3] - steps[:, 2]), axis=1)
-    small = sizes.max(axis=1, initial=0) <= 1
-    total = float(_single(steps[small], sizes[small], texts, costs).sum())
-    for (o0, o1, c0, c1, _), (m, n) in zip(steps[~small].tolist(), sizes[~small].tolist(), strict=True):
+    prices, larger = _single(steps, texts, costs)
+    total = float(prices.sum())
+    for o0, o1, c0, c1, _ in steps[larger].tolist():
+        m, n = o1 - o0, c1 - c0
         o = tuple(texts.original[o0:o1].tolist()) if m <= 3 else ()
         c = tuple(texts.copy[c0:c1].tolist()) if n <= 3 else ()
         total += min(_listed(o, c, (m, n), costs), _other(o, c, (m, n), texts, costs, (o0, o1, c0, c1)))
     return total
 
 
-def _single(steps: Array, sizes: Array, texts: NumberedTexts, costs: Costs) -> Array:
-    """Give the cost of steps of at most one letter a side."""
-    rows, columns = np.zeros(len(steps), dtype=np.int64), np.zeros(len(steps), dtype=np.int64)
-    there, here = sizes[:, 0] > 0, sizes[:, 1] > 0
-    rows[there] = texts.original[steps[there, 0]].astype(np.int64) + 1
-    columns[here] = texts.copy[steps[here, 2]].astype(np.int64) + 1
-    found = costs.exact[rows, columns]
-    gap = np.full(len(steps), NEVER)
+def _single(steps: Array, texts: NumberedTexts, costs: Costs) -> tuple[Array, npt.NDArray[np.bool_]]:
+    """Give the costs of the steps of at most one letter a side, and which steps are larger."""
+    if COMPILED:
+        prices, larger = np.empty(len(steps)), np.empty(len(steps), dtype=np.bool_)
+        found = scan.price_steps(
+            np.ascontiguousarray(steps, dtype=np.int32).ravel(),
+            texts.original.view(np.uint8),
+            texts.copy.view(np.uint8),
+            texts.original.itemsize,
+            costs.exact.ravel(),
+            costs.exact.shape[1],
+            costs.gaps,
+            costs.gap_open,
+            NEVER,
+            prices,
+            larger.view(np.uint8),
+        )
+        return prices[:found], larger
+    n, m = steps[:, 1] - steps[:, 0], steps[:, 3] - steps[:, 2]
+    small = np.maximum(n, m) <= 1
+    there, here, single = n[small] > 0, m[small] > 0, steps[small]
+    rows, columns = np.zeros(len(single), dtype=np.int64), np.zeros(len(single), dtype=np.int64)
+    rows[there] = texts.original[single[there, 0]].astype(np.int64) + 1
+    columns[here] = texts.copy[single[here, 2]].astype(np.int64) + 1
+    gap = np.full(len(single), NEVER)
     gap[~here] = costs.gaps[rows[~here] - 1] + costs.gap_open
     gap[~there] = costs.gaps[columns[~there] - 1] + costs.gap_open
-    cheapest: Array = np.minimum(found, gap)
-    return cheapest
+    return np.minimum(costs.exact[rows, columns], gap), ~small
 
 
 def _listed(o: tuple[int, ...], c: tuple[int, ...], sizes: tuple[int, int], costs: Costs) -> float:

@@ -16,11 +16,13 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from fidelity.alignment import scan
 from fidelity.alignment.costs import Costs
 from fidelity.alignment.layout import Layout
 from fidelity.alignment.texts import Ints
 
 Array = npt.NDArray[Any]
+COMPILED = not str(scan.__file__).endswith(".py")
 
 
 def straight_paths(
@@ -74,16 +76,56 @@ def _sure(
             several |= (side[size - 1, places] >= 0) & (within >= size - 1)
     several[1:] |= changed[1:] & changed[:-1] & (within[1:] > 0)  # may be an exchange of neighbours
     letters, written = grams[0][0, at], grams[1][0, at_copy]
-    count = len(costs.gaps) + 1
-    gaps = np.append(0, costs.whole_gaps[:-1])
-    least = np.minimum(costs.table[:count, :count].min(axis=1), np.minimum(gaps, costs.whole_swap // 2))
-    omitted = np.minimum(costs.table[:count, 0], costs.whole_gap_open + gaps) - least
-    added = np.minimum(costs.table[0, :count], costs.whole_gap_open + gaps)
+    least, omitted, added = bounds(costs)
     straight = np.add.reduceat(costs.table[letters, written] - least[letters], borders)
     other = np.minimum.reduceat(omitted[letters], borders) + np.minimum.reduceat(added[written], borders)
     free = ~np.logical_or.reduceat(several, borders)
     sure: npt.NDArray[np.bool_] = (straight < other) & free
     return sure
+
+
+def bounds(costs: Costs) -> tuple[Array, Array, Array]:
+    """Give what a path costs at least, by letter from 1.
+
+    Returns:
+        The least that a letter of the original costs in any path; what it costs more than that to
+        leave it out; what it costs to put a letter of the copy in.
+    """
+    count = len(costs.gaps) + 1
+    gaps = np.append(0, costs.whole_gaps[:-1])
+    least = np.minimum(costs.table[:count, :count].min(axis=1), np.minimum(gaps, costs.whole_swap // 2))
+    omitted = np.minimum(costs.table[:count, 0], costs.whole_gap_open + gaps) - least
+    return least, omitted, np.minimum(costs.table[0, :count], costs.whole_gap_open + gaps)
+
+
+def proved_paths(
+    layout: Layout, shapes: npt.NDArray[np.int64], grams: tuple[Ints, Ints], costs: Costs
+) -> Ints:
+    """Tell of each window where the only gap of its path is, -1 where that is not proved.
+
+    Where the loop is not compiled none is looked at: ``straight_paths`` has gone before.
+
+    Args:
+        layout, shapes, grams, costs: as in ``straight_paths``.
+    """
+    proved = np.full(len(shapes), -1, dtype=np.int32)
+    if COMPILED:
+        scan.prove_paths(
+            shapes.ravel(),
+            len(shapes),
+            grams[0].ravel(),
+            grams[1].ravel(),
+            len(layout.original_letters),
+            len(layout.copy_letters),
+            layout.original_folded,
+            layout.copy_folded,
+            costs.table.ravel(),
+            costs.table.shape[1],
+            len(costs.lengths) > 0,
+            *bounds(costs),
+            proved,
+        )
+    return proved
 
 
 def _steps(start: Array, start_copy: Array, changed: Array, begins: Array) -> Ints:

@@ -136,11 +136,7 @@ def _in_numbers(text: str, number_of: Numbers) -> Numbers:
 
 def share_of(kept: int, texts: NumberedTexts) -> float:
     """Give what share of the longer text's letters so many are, spaces apart, 0-1."""
-    wanted = np.array([not letter.isspace() for letter in texts.letters], dtype=np.int64)
-    letters = 0
-    for side in (texts.original, texts.copy):
-        counts = np.zeros(len(wanted), dtype=np.int64)
-        for start in range(0, len(side), AT_ONCE):
-            counts += np.bincount(side[start : start + AT_ONCE], minlength=len(wanted))
-        letters = max(letters, int(counts @ wanted))
+    spaces = [number for number, letter in enumerate(texts.letters) if letter.isspace()]
+    sides = (texts.original, texts.copy)
+    letters = max(len(side) - sum(np.count_nonzero(side == number) for number in spaces) for side in sides)
     return kept / letters if letters else 1.0

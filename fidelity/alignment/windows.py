@@ -15,7 +15,8 @@ import numpy.typing as npt
 from fidelity.alignment import inner
 from fidelity.alignment.costs import Costs, gram_numbers
 from fidelity.alignment.layout import Layout
-from fidelity.alignment.straight import straight_paths
+from fidelity.alignment.order import in_order, joined
+from fidelity.alignment.straight import proved_paths, straight_paths
 from fidelity.alignment.texts import Ints
 from fidelity.terms import StepKind
 
@@ -24,42 +25,48 @@ FEW_CELLS = 3_000  # cells; below, arrays cost more than they save where the loo
 COMPILED = not str(inner.__file__).endswith(".py")
 
 
-def solve_windows(layout: Layout, costs: Costs) -> Ints:
+def solve_windows(layout: Layout, costs: Costs, *, kept_between: bool = False) -> Ints:
     """Give the paths of least cost through windows.
 
     Args:
         layout: the windows.
         costs: of every operation.
+        kept_between: whether the letters between one window and the next are kept, and given too.
 
     Returns:
         Five numbers a step, in order: original start and end, copy start and end, ``StepKind``.
-        Letters kept one for one are one step.
+        Letters kept one for one are one step, within a window or with those between.
     """
-    shapes = layout.shapes[layout.shapes[:, 2] + layout.shapes[:, 3] > 0]
-    if not len(shapes):
-        return np.zeros((0, 5), dtype=np.int32)
     count = len(costs.gaps)
     grams = (
         gram_numbers(layout.original_letters, costs.original_grams, count),
         gram_numbers(layout.copy_letters, costs.copy_grams, count),
     )
+    if COMPILED:
+        return _one_by_one(layout, layout.shapes, grams, costs, kept_between=kept_between)
+    steps = _apart(layout, grams, costs)
+    return joined(steps, layout.shapes) if kept_between else steps
+
+
+def _apart(layout: Layout, grams: tuple[Ints, Ints], costs: Costs) -> Ints:
+    """Solve windows, each in the way that arrays do best; give the steps in order."""
+    shapes = layout.shapes[layout.shapes[:, 2] + layout.shapes[:, 3] > 0]
+    if not len(shapes):
+        return np.zeros((0, 5), dtype=np.int32)
     straight, found = straight_paths(layout, shapes, grams, costs)
     shapes = shapes[~straight]
-    width = np.where(shapes[:, 4] > 0, 2 * shapes[:, 4] + 1, shapes[:, 3] + 1)
-    cells = (shapes[:, 2] + 1) * width
+    cells = _cells(shapes)
     far = (cells > MOST_CELLS) & (shapes[:, 2] > 0) & (shapes[:, 3] > 0)
     if far.any():
         found = in_order(found, _unanswered(shapes[far]))
     return in_order(found, _solve(layout, shapes[~far], cells[~far], grams, costs))
 
 
-def in_order(first: Ints, second: Ints) -> Ints:
-    """Put the steps of two lists, either of them in order, into one."""
-    keys, others = first[:, 0] + first[:, 2], second[:, 0] + second[:, 2]  # every step moves on
-    rows = np.empty((len(first) + len(second), 5), dtype=np.int32)
-    rows[np.arange(len(first)) + np.searchsorted(others, keys)] = first
-    rows[np.arange(len(second)) + np.searchsorted(keys, others)] = second
-    return rows
+def _cells(shapes: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Give how many cells of each window are filled."""
+    width = np.where(shapes[:, 4] > 0, 2 * shapes[:, 4] + 1, shapes[:, 3] + 1)
+    cells: npt.NDArray[np.int64] = (shapes[:, 2] + 1) * width
+    return cells
 
 
 def _unanswered(shapes: npt.NDArray[np.int64]) -> Ints:
@@ -78,11 +85,9 @@ def _solve(
     grams: tuple[Ints, Ints],
     costs: Costs,
 ) -> Ints:
-    """Solve windows, all by the loop or many side by side."""
-    if not len(shapes):
-        return np.zeros((0, 5), dtype=np.int32)
-    if COMPILED or cells.sum() <= FEW_CELLS:
-        return _one_by_one(layout, shapes, int(cells.max()), grams, costs)
+    """Solve windows by the loop, or many side by side."""
+    if cells.sum() <= FEW_CELLS:
+        return _one_by_one(layout, shapes, grams, costs)
     flat = shapes[:, 4] == 0
     flat &= shapes[:, 2] < 8 * (shapes[:, 3] + 1)  # side by side, a tall window wastes most of its room
     from fidelity.alignment.abreast import solve_abreast  # not needed where the loop is compiled
@@ -91,20 +96,31 @@ def _solve(
     found = found[np.argsort(found[:, 0] + found[:, 2], kind="stable")]
     if flat.all():
         return found
-    return in_order(found, _one_by_one(layout, shapes[~flat], int(cells[~flat].max()), grams, costs))
+    return in_order(found, _one_by_one(layout, shapes[~flat], grams, costs))
 
 
 def _one_by_one(
-    layout: Layout, shapes: npt.NDArray[np.int64], most: int, grams: tuple[Ints, Ints], costs: Costs
+    layout: Layout,
+    shapes: npt.NDArray[np.int64],
+    grams: tuple[Ints, Ints],
+    costs: Costs,
+    *,
+    kept_between: bool = False,
 ) -> Ints:
     """Solve one window after another."""
+    if not len(shapes):
+        return np.zeros((0, 5), dtype=np.int32)
     gaps = costs.whole_gaps
     size = int(shapes[:, 3].max()) + 1
-    room = int(shapes[:, 2:4].sum())
+    cells = _cells(shapes)
+    room = int(shapes[:, 2:4].sum()) + len(shapes)
     steps = _form(np.empty(5 * room, dtype=np.int32))
-    count = inner.solve(
+    first = inner.solve(
         _form(shapes.ravel()),
         len(shapes),
+        _form(proved_paths(layout, shapes, grams, costs)),
+        MOST_CELLS,
+        kept_between,
         _form(grams[0].ravel()),
         _form(grams[1].ravel()),
         len(layout.original_letters),
@@ -122,11 +138,12 @@ def _one_by_one(
         costs.whole_swap,
         _form(np.empty(4 * size, dtype=np.int64)),
         _form(np.empty(size, dtype=np.int64)),
-        bytearray(most),
+        bytearray(int(cells[cells <= MOST_CELLS].max(initial=size))),
         _form(np.empty(3 * len(costs.lengths) + 3, dtype=np.int64)),
         steps,
+        room,
     )
-    return np.array(steps[: 5 * count], dtype=np.int32).reshape(-1, 5)
+    return np.array(steps[5 * first :], dtype=np.int32).reshape(-1, 5)
 
 
 def _form(array: npt.NDArray[Any]) -> Any:

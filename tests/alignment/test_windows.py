@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import importlib.util
 import random
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
-from pathlib import Path as FilePath
-from types import ModuleType
 
 import edlib
 import numpy as np
@@ -17,12 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.alignment import inner, layout, windows
+from fidelity.alignment import inner, layout, straight, windows
 from fidelity.alignment.align import align_witnesses
-from fidelity.alignment.costs import costs_from
+from fidelity.alignment.costs import costs_from, gram_numbers
 from fidelity.alignment.texts import numbered
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import NO_FOLDS
+from tests.alignment.compiled import PLAIN, WAYS, compiled_only, not_compiled
 from tests.alignment.made_copies import made_pair
 from tests.alignment.programmes import (
     NEVER,
@@ -145,33 +141,6 @@ def test_stretches_with_nothing_in_common_are_not_weighed(monkeypatch: pytest.Mo
     assert path == [(0, 400, 0, 0), (400, 400, 0, len(copy))]
 
 
-def interpreted() -> ModuleType:
-    """Load the source of the inner loop as plain Python, whatever is compiled."""
-    file = FilePath(windows.__file__).with_name("inner.py")
-    spec = importlib.util.spec_from_file_location("inner_as_plain_python", file)
-    assert spec is not None and spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-PLAIN = interpreted()
-WAYS = {"loop": 10**12, "abreast": 0}  # cells up to which windows are solved by the interpreted loop
-
-
-@contextmanager
-def not_compiled(way: str) -> Iterator[None]:
-    """Let windows be solved as they are where nothing is compiled: one by one, or side by side."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(windows, "inner", PLAIN)
-        patch.setattr(windows, "COMPILED", False)
-        patch.setattr(windows, "FEW_CELLS", WAYS[way])
-        yield
-
-
-compiled_only = pytest.mark.skipif(not windows.COMPILED, reason="the inner loop is not compiled here")
-
-
 @compiled_only
 def test_both_forms_of_the_loop_are_tried() -> None:
     """The loop that is tried as plain Python is plain Python, and the other one is compiled."""
@@ -246,9 +215,56 @@ def test_straight_paths_are_the_best(original: str, copy: str, seed: int) -> Non
     with pytest.MonkeyPatch.context() as patch, costs_of(8.0, 2.0):
         found = solved(original, copy, cheap)
         patch.setattr(windows, "straight_paths", _none_straight)
+        patch.setattr(windows, "proved_paths", _none_proved)
         assert solved(original, copy, cheap) == found
 
 
 def _none_straight(_: object, shapes: np.ndarray, *__: object) -> tuple[np.ndarray, np.ndarray]:
     """Say of no window that its path is straight."""
     return np.zeros(len(shapes), dtype=np.bool_), np.zeros((0, 5), dtype=np.int32)
+
+
+@compiled_only
+@settings(deadline=None, max_examples=300)
+@given(
+    st.text("aab", max_size=12),
+    st.integers(0, 12),
+    st.sampled_from("ab c"),
+    st.sampled_from(["left out", "put in", "written for another"]),
+    st.integers(0, 2**32),
+    st.booleans(),
+)
+def test_one_gap_is_where_the_programme_sets_it(
+    original: str, at: int, letter: str, slip: str, seed: int, unit: bool
+) -> None:
+    """Where a path with one gap is taken without weighing, the whole programme takes it too, ties and all."""
+    at = min(at, len(original))
+    copy = original[:at] + letter * (slip != "left out") + original[at + (slip != "put in") :]
+    channel = unit_channel(original, copy) if unit else random_channel(original, copy, seed)
+    singles = {pair: 0.01 if pair[0] == pair[1] else cost for pair, cost in channel.singles.items()}
+    cheap = replace(channel, longer={}, singles=singles)
+    with pytest.MonkeyPatch.context() as patch, costs_of(8.0, 2.0):
+        found = solved(original, copy, cheap)
+        patch.setattr(windows, "proved_paths", _none_proved)
+        assert solved(original, copy, cheap) == found
+
+
+@compiled_only
+def test_one_gap_is_proved() -> None:
+    """A letter left out among letters kept is proved; with a second one left out and put in it is not."""
+    original = "wes wacor aer sunne"
+    channel = unit_channel(original, original)
+    for copy, proved in (("wes wacor aer sune", [16]), ("wes waor aer sunnes", [-1]), (original, [0])):
+        texts = numbered(original, copy, NO_FOLDS)
+        whole = np.array([[0, len(original), 0, len(copy)]])
+        laid = layout.lay_out(texts.original, texts.copy, texts.folded, whole)
+        costs = costs_from(channel, texts.letters)
+        grams = tuple(
+            gram_numbers(side, {}, len(texts.letters)) for side in (laid.original_letters, laid.copy_letters)
+        )
+        assert straight.proved_paths(laid, laid.shapes, (grams[0], grams[1]), costs).tolist() == proved
+
+
+def _none_proved(_: object, shapes: np.ndarray, *__: object) -> np.ndarray:
+    """Say of no window that its path is proved."""
+    return np.full(len(shapes), -1, dtype=np.int32)
