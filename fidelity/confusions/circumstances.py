@@ -163,7 +163,7 @@ def _add_units(
     for unit, by_place in chances.items():
         for kind, value in values_of(text, unit).items():
             seats.by[kind].chances[value] += by_place.total()
-    stretches = np.searchsorted(one.starts, at, side="right") - 1
+    stretches = one.places.stretches(at)
     for stretch, word in zip(stretches.tolist(), one.words_at(at), strict=True):
         for kind, value in values_of(text, one.unit(stretch)).items():
             seats.by[kind].count[value] += 1

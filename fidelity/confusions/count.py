@@ -16,6 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fidelity.letters import is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, StepKind, Variant
@@ -67,6 +68,8 @@ NO_CONFUSION = frozenset(
         Cause.IMPORTED,
     }
 )
+Offsets = NDArray[np.intp]
+
 LONGEST = 3  # letters a side; more is no confusion of letters
 
 
@@ -161,24 +164,37 @@ def _kept_letters(
     original, copy = alignment.original, alignment.copy
     found: Counter[tuple[str, str, str]] = Counter()
     good = outside_variants(evidence_in(alignment), variants, len(original.letters))
+    answer = np.full(len(original.letters), -1, dtype=np.intp)  # where in the copy the same letter stands
     for o0, o1, c0, c1, kind in steps_without_moved(alignment):
-        if kind != StepKind.KEPT:
-            continue
-        if o1 - o0 != c1 - c0:
-            if o1 - o0 == 1 and good[o0]:  # a sign written out, as declared
-                found[original.letters[o0], copy.letters[c0:c1], places.page(o0)] += 1
-            continue
-        for start, end, page in places.spans(o0, o1):
-            pairs: Iterator[tuple[str, str]] = zip(
-                original.letters[start:end], copy.letters[c0 + start - o0 : c0 + end - o0], strict=True
-            )
-            clear = good[start:end]
-            if not clear.all():
-                pairs = (pair for pair, counts in zip(pairs, clear.tolist(), strict=True) if counts)
-            for (letter, written), count in Counter(pairs).items():
-                if not letter.isspace() and not is_punctuation(letter):
-                    found[letter, written, page] += count
+        if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
+            answer[o0:o1] = np.arange(c0, c1)
+        elif kind == StepKind.KEPT and o1 - o0 == 1 and good[o0]:  # a sign written out, as declared
+            found[original.letters[o0], copy.letters[c0:c1], places.page(o0)] += 1
+    letters, written = (
+        np.frombuffer(x.letters.encode("utf-32-le"), dtype=np.uint32) for x in (original, copy)
+    )
+    at = np.flatnonzero((answer >= 0) & good & ~outside_words(original.letters, letters))
+    names, number = np.unique(np.concatenate([letters[at], written[answer[at]]]), return_inverse=True)
+    first, second = number[: len(at)], number[len(at) :]
+    keys, counts = np.unique(
+        (places.stretches(at) * len(names) + first) * len(names) + second, return_counts=True
+    )
+    for key, count in zip(keys.tolist(), counts.tolist(), strict=True):
+        rest, copied = divmod(key, len(names))
+        stretch, letter = divmod(rest, len(names))
+        found[chr(names[letter]), chr(names[copied]), places.page_of(stretch)] += count
     return found
+
+
+def outside_words(letters: str, codes: NDArray[np.uint32]) -> Mask:
+    """Tell which letters stand outside words: blanks and stops.
+
+    Args:
+        letters: of a text.
+        codes: the same letters as numbers.
+    """
+    outside = [ord(letter) for letter in set(letters) if letter.isspace() or is_punctuation(letter)]
+    return np.isin(codes, outside)
 
 
 def outside_variants(good: Mask | None, variants: Sequence[Variant], size: int) -> Mask:
@@ -241,8 +257,10 @@ def _chances_of_several(
         good = evidence_in(alignment)
         kept = kept_words(alignment, [variant for variant in variants if variant.text == text])
         for string in several:
-            for at in where_stands(string, kept, good):
-                chances[string][places[text].page(at)] += 1
+            stretches = places[text].stretches(where_stands(string, kept, good))
+            for stretch, count in enumerate(np.bincount(stretches).tolist()):
+                if count:
+                    chances[string][places[text].page_of(stretch)] += count
 
 
 def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> str:
@@ -260,13 +278,18 @@ def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> str:
     return "".join(letters)
 
 
-def where_stands(string: str, kept: str, good: Mask | None) -> Iterator[int]:
+def where_stands(string: str, kept: str, good: Mask | None) -> Offsets:
     """Give the offsets at which a string of letters stands, every letter of it evidence."""
+    found = []
     at = kept.find(string)
     while at >= 0:
-        if good is None or good[at : at + len(string)].all():
-            yield at
+        found.append(at)
         at = kept.find(string, at + 1)
+    offsets = np.array(found, dtype=np.intp)
+    if good is not None:
+        for place in range(len(string)):
+            offsets = offsets[good[offsets + place]]
+    return offsets
 
 
 def is_other_form(original: str, written: str) -> bool:

@@ -19,6 +19,7 @@ from fidelity.confusions.count import (
     is_other_form_only,
     kept_words,
     outside_variants,
+    outside_words,
     where_stands,
 )
 from fidelity.letters import is_punctuation
@@ -50,18 +51,17 @@ class Surroundings:
         self.clear = evidence_in(alignment, any_hand=True) if self.original.hands else self.good
         letters = self.original.letters
         self.codes = np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
-        self.border = _border(letters, self.codes)
+        self.border = outside_words(letters, self.codes)
         self.offered = _offered(alignment, variants, len(letters), self.border)
         self.kept = kept_words(alignment, variants)
         self.places = places
-        self.starts = np.array(places.starts, dtype=np.intp)
         self.word_at = np.cumsum(_begins(self.codes, letters)) - 1
         self.words = [_bare(word) for word in folded(letters).lower().split()]
 
     def chances(self, string: str, clear: Mask | None) -> Offsets:
         """Give the offsets at which letters stand that he answered in kept words."""
         if len(string) > 1:
-            return np.fromiter(where_stands(string, self.kept, clear), dtype=np.intp)
+            return where_stands(string, self.kept, clear)
         stands = self.offered & (self.codes == ord(string))
         return np.flatnonzero(stands if clear is None else stands & clear)
 
@@ -107,7 +107,7 @@ class Surroundings:
 
     def units(self, at: Offsets, size: int) -> defaultdict[Unit, Counter[str]]:
         """Count letters that begin at some offsets: page, script and language -> place in the word."""
-        stretches = np.searchsorted(self.starts, at, side="right") - 1
+        stretches = self.places.stretches(at)
         places, names = self.values(Circumstance.PLACE, at, size)
         found: defaultdict[Unit, Counter[str]] = defaultdict(Counter)
         both, counts = np.unique(stretches * len(PLACES) + places, return_counts=True)
@@ -127,12 +127,6 @@ class Surroundings:
             for at, original, written in answers_of(variant):
                 where[original, written].append(at)
         return main, others
-
-
-def _border(letters: str, codes: NDArray[np.uint32]) -> Mask:
-    """Tell which letters stand outside words: blanks and stops."""
-    outside = [ord(letter) for letter in set(letters) if letter.isspace() or is_punctuation(letter)]
-    return np.isin(codes, outside)
 
 
 def _begins(codes: NDArray[np.uint32], letters: str) -> NDArray[np.intp]:

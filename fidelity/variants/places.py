@@ -10,6 +10,9 @@ from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from fidelity.dossier import Passage
 from fidelity.terms import Witness
 
@@ -34,8 +37,15 @@ class Places:
 
     def page(self, offset: int) -> str:
         """Give the page a letter stands on, told apart by script: the unit errors cluster by."""
-        at = bisect_right(self.starts, offset) - 1
-        return _key(self.pages[at], self.scripts[at])
+        return self.page_of(bisect_right(self.starts, offset) - 1)
+
+    def stretches(self, offsets: NDArray[np.intp]) -> NDArray[np.intp]:
+        """Give the number of the stretch each letter stands in."""
+        return np.searchsorted(np.array(self.starts, dtype=np.intp), offsets, side="right") - 1
+
+    def page_of(self, stretch: int) -> str:
+        """Give the page of a stretch, as ``page`` does."""
+        return _key(self.pages[stretch], self.scripts[stretch])
 
     def script(self, offset: int) -> str:
         """Give the script a letter is written in."""
