@@ -119,7 +119,7 @@ class Slips:
             reach = self.chances * self.row_factor
             self.column_open = reach.sum() - np.bincount(closed_column, reach[closed_row], width)
             self.column_factor = (self.column_slips + ONE_SLIP) / (self.rate * self.column_open + ONE_SLIP)
-            if np.allclose(self.column_factor, before, rtol=FITTED, atol=0):
+            if (abs(self.column_factor - before) <= FITTED * before).all():
                 break
 
     def judge(self, left_out: Mask) -> tuple[Floats, Floats]:
