@@ -54,12 +54,13 @@ class LostWords:
         self._places: defaultdict[str, list[Place]] = defaultdict(list)
         self._beside: defaultdict[tuple[str, str], list[Place]] = defaultdict(list)
         for text, copy in copies.items():
-            words = [(self._normal(found.group()), found.start()) for found in _WORD.finditer(copy.letters)]
-            words = [(word, at) for word, at in words if word and LOST_LETTER not in word]
-            for word, at in words:
-                self._places[word].append((text, at))
-            for (first, at), (second, _) in pairwise(words):
-                self._beside[first, second].append((text, at))
+            words = [(self._normal(found.group()), *found.span()) for found in _WORD.finditer(copy.letters)]
+            for word, start, _ in words:
+                if _is_whole(word):
+                    self._places[word].append((text, start))
+            for (first, start, end), (second, next_start, _) in pairwise(words):
+                if _is_whole(first) and _is_whole(second) and not _are_apart(copy, end, next_start):
+                    self._beside[first, second].append((text, start))
         self._cited = {text: Citations(copy, text) for text, copy in copies.items()}
 
     def _normal(self, word: str) -> str:
@@ -133,6 +134,16 @@ class LostWords:
         """Give so many words of a copy, as printed."""
         words = islice(_WORD.finditer(self.copies[text].letters, at), size)
         return decode(" ".join(found.group() for found in words))
+
+
+def _is_whole(word: str) -> bool:
+    """Tell whether there are letters, none of them lost: a stop by itself is no word."""
+    return bool(word) and LOST_LETTER not in word
+
+
+def _are_apart(copy: Witness, end: int, start: int) -> bool:
+    """Tell whether neighbouring words stand in two fields, or in two entries of a table."""
+    return bool(copy.fields) and ("\t" in copy.letters[end:start] or copy.line_of(end) != copy.line_of(start))
 
 
 def _miswritten(word: str, old: str, new: str) -> Iterator[str]:
