@@ -11,6 +11,7 @@ text go by whole pages, and pages differ for many reasons: there the pages are p
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from math import lgamma
 
@@ -94,12 +95,17 @@ def _by_pages(
     What is permuted is by how much a page has more events than its chances, place in the word by
     place, let expect, in units of the root of its chances: the excess of a large page varies more.
     """
-    units = sorted(unit for unit, numbers in seats.units.items() if numbers.chances.total())
+    pages: defaultdict[tuple[str, ...], UnitSeats] = defaultdict(UnitSeats)  # all of a page is one
+    for (text, unit), numbers in sorted(seats.units.items(), key=lambda one: one[0]):
+        if numbers.chances.total():
+            page = pages[text, unit[0], values_of(text, unit)[kind]]
+            page.count += numbers.count
+            page.chances.update(numbers.chances)
     places = seats.by[Circumstance.PLACE]
     rates = {place: places.count[place] / chances for place, chances in places.chances.items() if chances}
-    roots = np.sqrt([seats.units[unit].chances.total() for unit in units])
-    excess = np.array([_excess(seats.units[unit], rates) for unit in units]) / roots
-    here = np.array([values_of(text, unit)[kind] for text, unit in units])
+    roots = np.sqrt([page.chances.total() for page in pages.values()])
+    excess = np.array([_excess(page, rates) for page in pages.values()]) / roots
+    here = np.array([value for _, _, value in pages])
     random = np.random.default_rng([seed, *map(ord, "".join(pair))])
     drawn = random.permuted(np.tile(excess, (PERMUTATIONS, 1)), axis=1)
     found = []

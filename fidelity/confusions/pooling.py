@@ -20,6 +20,7 @@ Whether a value makes a difference is tested without that model: ``difference_te
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -145,9 +146,11 @@ def _factors(values: Sequence[str], by: Seats, kind: Circumstance) -> Floats:
 
 def _clustering(seats: PairSeats) -> float:
     """Give the share of squares of the pages' chances: 1 / the effective number of pages."""
-    chances = np.array([unit.chances.total() for unit in seats.units.values()], dtype=np.float64)
-    total = chances.sum()
-    return float((chances**2).sum() / total**2) if total else 1.0
+    pages: Counter[tuple[str, ...]] = Counter()
+    for (text, (page, script, _)), unit in seats.units.items():  # two languages of one page share its luck
+        pages[text, page, script] += unit.chances.total()
+    total = pages.total()
+    return sum(chances * chances for chances in pages.values()) / total**2 if total else 1.0
 
 
 def _worth_telling(
