@@ -125,7 +125,8 @@ class Surroundings:
                 continue
             where = others if variant.set_aside else main
             for at, original, written in answers_of(variant):
-                where[original, written].append(at)
+                if self.clear is None or self.clear[at : at + len(original)].all():
+                    where[original, written].append(at)
         return main, others
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -103,7 +104,7 @@ def test_words_and_units_sum_likewise(name: str) -> None:
         seats = all_seats[encode(one.original), encode(one.copy)]
         for by in seats.by.values():
             assert {value: words.total() for value, words in by.words.items()} == dict(by.count)
-        units = list(seats.units.values())
+        units = [(unit.count, unit.chances.total()) for unit in seats.units.values()]
         assert [sum(numbers) for numbers in zip(*units, strict=True)] == [one.count, one.chances]
 
 
@@ -171,7 +172,7 @@ def test_two_scripts_and_two_languages_on_one_page() -> None:
     assert table(found, "n", "u", Circumstance.SCRIPT) == {"caroline": (2, 4), "insular": (1, 9)}
     assert table(found, "n", "u", Circumstance.LANGUAGE) == {"la": (2, 6), "": (1, 7)}
     units = seats_in(found)["n", "u"].units
-    assert {unit: tuple(numbers) for (_, unit), numbers in units.items()} == {
+    assert {unit: (one.count, one.chances.total()) for (_, unit), one in units.items()} == {
         ("B 1r", "caroline", "la"): (2, 4),
         ("B 1r", "insular", ""): (0, 3),
         ("B 1v", "insular", ""): (1, 4),
@@ -271,3 +272,16 @@ def test_counts_never_exceed_chances(texts: tuple[str, str]) -> None:
             assert all(count <= by[kind].chances[value] for value, count in by[kind].count.items())
         for kind in (Circumstance.PLACE, Circumstance.WORD, Circumstance.SCRIPT, Circumstance.TEXT):
             assert by[kind].count.total() == one.count and by[kind].chances.total() == one.chances
+
+
+def test_another_hand_and_unclear() -> None:
+    """What is in another hand and unclear, in the original or in the copy, is no evidence of that hand."""
+    copy = "bbman þas wyrte ob bbman"
+    original = read_witness("⸌nnman⸍ þas wyrte on ⸌nnman⸍", siglum="B", profile="leiden")
+    unclear = bytes([0, 1, *[0] * (len(original) - 2)])
+    found = audit_of(survivor(replace(original, states=unclear), copy))
+    assert table(found, "n", "b", Circumstance.HAND)["added"] == (3, 5)
+    found = audit_of(
+        survivor(original, read_witness("b[b]man þas wyrte ob bbman", siglum="B", profile="leiden"))
+    )
+    assert table(found, "n", "b", Circumstance.HAND)["added"] == (3, 5)
