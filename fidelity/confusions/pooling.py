@@ -109,7 +109,11 @@ def rates_under(
             limits = pooled(group, weights, some, settings.confidence)
             made = _rates(group, kind, seats[group.pair], some, limits)
             made = [replace(one, p_value=ps[at], q_value=qs[at]) for at, one in zip(some, made, strict=True)]
-            made = [replace(one, tendency=_tendency(one, group.rate, settings)) for one in made]
+            above = [group.rate * float(group.factor[at]) for at in some]
+            made = [
+                replace(one, tendency=_tendency(one, rate, settings))
+                for one, rate in zip(made, above, strict=True)
+            ]
             found[group.pair] += sorted(made, key=lambda one: (-one.count, -one.chances, one.value))
     return found
 

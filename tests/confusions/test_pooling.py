@@ -236,3 +236,23 @@ def test_two_languages_of_one_page_are_no_two_witnesses(kind: Circumstance) -> N
         == [each for each in two if each.circumstance is kind]
         != []
     )
+
+
+def test_more_or_less_often_than_at_the_same_places() -> None:
+    """Inside words it happens less; after a letter met only there it may still be more than elsewhere."""
+    seats = PairSeats()
+    rows = {"last": {"e": (100, 200)}, "inside": {"x": (20, 100), "y": (0, 100)}}  # x: 0.2, all: 0.3
+    by = seats.by[Circumstance.BEFORE]
+    for place, values in rows.items():
+        for value, (count, chances) in values.items():
+            for counter, number in ((by.count, count), (by.at_place[place][0], count)):
+                counter[value] += number
+            for counter, number in ((by.chances, chances), (by.at_place[place][1], chances)):
+                counter[value] += number
+            by.words[value] = Counter({f"word {number}": 1 for number in range(count)})
+    found = rates_under({("s", "r"): seats}, 0.0, Settings())["s", "r"]
+    assert {one.value: one.tendency for one in found} == {
+        "e": Tendency.NONE,
+        "x": Tendency.MORE,
+        "y": Tendency.LESS,
+    }
