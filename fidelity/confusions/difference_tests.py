@@ -1,6 +1,6 @@
 """Whether a confusion happens more, or less, under one value of a circumstance than under the others.
 
-Arrives: ``PairSeats``. Leaves: p-values, two-sided. Start reading at ``p_values``.
+Arrives: ``PairSeats``. Leaves: p-values, two-sided, and which side. Start reading at ``differences``.
 
 Within pages: given how often the confusion happened in all, the number at one value is hypergeometric
 (Fisher's exact test). Neighbours and words stand at certain places in the word, and the place explains
@@ -23,10 +23,12 @@ from fidelity.terms import Circumstance
 
 PERMUTATIONS = 1999  # of pages; the least p is then 0.001
 
+Difference = tuple[float, bool]  # p-value; whether it is more than expected, not less
 
-def p_values(
+
+def differences(
     pair: Pair, values: Sequence[str], kind: Circumstance, seats: PairSeats, seed: int
-) -> list[float]:
+) -> list[Difference]:
     """Test every value of a circumstance against all others together.
 
     Args:
@@ -41,8 +43,8 @@ def p_values(
     by = seats.by[kind]
     places = list(by.at_place.values()) if kind in WITHIN_PLACES else [(by.count, by.chances)]
     totals = [(sum(count.values()), sum(chances.values())) for count, chances in places]
-    found: dict[tuple[int, tuple[tuple[int, int, int], ...]], float] = {}  # many words are alike in this
-    p_of = []
+    known: dict[tuple[int, tuple[tuple[int, int, int], ...]], float] = {}  # many words are alike in this
+    found = []
     for value in values:
         tables = tuple(
             (chances[value], *total)
@@ -50,10 +52,11 @@ def p_values(
             if chances[value]
         )
         margins = by.count[value], tables
-        if margins not in found:
-            found[margins] = hypergeometric(*margins)
-        p_of.append(found[margins])
-    return p_of
+        if margins not in known:
+            known[margins] = hypergeometric(*margins)
+        expected = sum(here * happened / total for here, happened, total in tables)
+        found.append((known[margins], by.count[value] >= expected))
+    return found
 
 
 def hypergeometric(k: int, tables: Sequence[tuple[int, int, int]]) -> float:
@@ -89,7 +92,7 @@ def _log_choose(n: int, k: int) -> float:
 
 def _by_pages(
     pair: Pair, values: Sequence[str], kind: Circumstance, seats: PairSeats, seed: int
-) -> list[float]:
+) -> list[Difference]:
     """Test values that hold for whole pages by permuting the pages, two-sided.
 
     What is permuted is by how much a page has more events than its chances, place in the word by
@@ -114,8 +117,8 @@ def _by_pages(
         seen, others = excess[mine] @ roots[mine], drawn[:, mine] @ roots[mine]
         near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
         tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
-        found.append(min(1.0, 2 * (1 + min(tails)) / (PERMUTATIONS + 1)))
-    return [float(p) for p in found]
+        found.append((float(min(1.0, 2 * (1 + min(tails)) / (PERMUTATIONS + 1))), bool(seen >= 0)))
+    return found
 
 
 def _excess(unit: UnitSeats, rates: Mapping[str, float]) -> float:

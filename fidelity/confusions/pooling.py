@@ -29,7 +29,7 @@ from numpy.typing import NDArray
 
 from fidelity.confusions.beta import beta_quantile, log_gamma
 from fidelity.confusions.circumstances import WITHIN_PLACES, PairSeats, Seats
-from fidelity.confusions.difference_tests import p_values
+from fidelity.confusions.difference_tests import differences
 from fidelity.confusions.measure import benjamini_hochberg
 from fidelity.confusions.surroundings import Pair
 from fidelity.letters import decode
@@ -101,18 +101,16 @@ def rates_under(
         if not groups:
             continue
         tested = [
-            p_values(group.pair, group.values, kind, seats[group.pair], settings.seed) for group in groups
+            differences(group.pair, group.values, kind, seats[group.pair], settings.seed) for group in groups
         ]
-        q_values = iter(benjamini_hochberg([p for ps in tested for p in ps]))
-        for group, weights, ps in zip(groups, weights_of(groups), tested, strict=True):
-            some = _worth_telling(group, kind, qs := [next(q_values) for _ in ps], settings)
+        q_values = iter(benjamini_hochberg([p for each in tested for p, _ in each]))
+        for group, weights, each in zip(groups, weights_of(groups), tested, strict=True):
+            some = _worth_telling(group, kind, qs := [next(q_values) for _ in each], settings)
             limits = pooled(group, weights, some, settings.confidence)
             made = _rates(group, kind, seats[group.pair], some, limits)
-            made = [replace(one, p_value=ps[at], q_value=qs[at]) for at, one in zip(some, made, strict=True)]
-            above = [group.rate * float(group.factor[at]) for at in some]
             made = [
-                replace(one, tendency=_tendency(one, rate, settings))
-                for one, rate in zip(made, above, strict=True)
+                _judged(replace(one, p_value=each[at][0], q_value=qs[at]), each[at][1], settings)
+                for at, one in zip(some, made, strict=True)
             ]
             found[group.pair] += sorted(made, key=lambda one: (-one.count, -one.chances, one.value))
     return found
@@ -289,11 +287,11 @@ def _rates(
     ]
 
 
-def _tendency(made: CircumstanceRate, above: float, settings: Settings) -> Tendency:
-    """Tell whether a rate stands out; in how many words it must be seen is the same as for a habit."""
+def _judged(made: CircumstanceRate, more: bool, settings: Settings) -> CircumstanceRate:
+    """Say whether a rate stands out; in how many words it must be seen is the same as for a habit."""
     if made.q_value > settings.false_discovery:
-        return Tendency.NONE
-    if made.count < above * made.chances:
-        return Tendency.LESS
+        return made
+    if not more:
+        return replace(made, tendency=Tendency.LESS)
     seen = made.count if made.circumstance is Circumstance.WORD else made.words
-    return Tendency.MORE if seen >= settings.systematic_words else Tendency.NONE
+    return replace(made, tendency=Tendency.MORE) if seen >= settings.systematic_words else made

@@ -256,3 +256,20 @@ def test_more_or_less_often_than_at_the_same_places() -> None:
         "x": Tendency.MORE,
         "y": Tendency.LESS,
     }
+
+
+def test_more_or_less_often_in_a_text_than_at_the_same_places() -> None:
+    """A text with many last letters, where it often happens, may have the higher rate and yet less of it."""
+    seats = PairSeats()
+    for text, chances in (("B", {"last": 90, "inside": 10}), ("E", {"last": 10, "inside": 90})):
+        for page in range(10):
+            count = 20 if text == "B" else 16  # 27 % of the last letters, 9 % inside: 25.2 and 10.8
+            seats.units[text, (f"{text} {page}", "", "")] = UnitSeats(count, Counter(chances))
+            seats.by[TEXT].count[text] += count
+            seats.by[TEXT].chances[text] += 100
+            seats.by[TEXT].words[text].update(f"word {number}" for number in range(count))
+            seats.by[Circumstance.PLACE].chances.update(chances)
+    seats.by[Circumstance.PLACE].count.update(last=270, inside=90)
+    found = rates_under({("s", "r"): seats}, 0.0, Settings())["s", "r"]
+    tendencies = {one.value: one.tendency for one in found if one.circumstance is TEXT}
+    assert tendencies == {"B": Tendency.LESS, "E": Tendency.MORE}
