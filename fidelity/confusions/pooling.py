@@ -41,7 +41,6 @@ Floats = NDArray[np.float64]
 STRENGTHS = 4.0 ** np.arange(8) / 2  # chances the rate above may count for: from half a chance to 8,192
 RATES_ABOVE = 9  # points at which the rate above is looked at, evenly in its log-odds ...
 REACH = 3.5  # ... and so many standard deviations to either side of the likeliest
-TYPICAL_STRENGTH = 8.0  # chances the rate of all places counts for, in the rate of one; 5 to 20 do alike
 AT_ONCE = 500  # values reckoned side by side: a few megabytes
 HIGHEST = 1 - 1e-6  # a rate above that a factor has lifted to 1 or beyond
 LEAST = 1e-9  # a share below is printed as 0
@@ -96,8 +95,10 @@ def rates_under(
         By confusion, in the order of the circumstances; of their values the most frequent first.
     """
     found: dict[Pair, list[CircumstanceRate]] = {pair: [] for pair in seats}
-    for kind in Circumstance:
-        groups = [group for pair in seats if (group := _group(pair, seats[pair], kind, spread))]
+    at_place: dict[Pair, dict[str, float]] = {}
+    for kind in Circumstance:  # the place in the word comes first
+        above = at_place if kind in WITHIN_PLACES else {}
+        groups = [g for pair in seats if (g := _group(pair, seats[pair], kind, spread, above.get(pair)))]
         if not groups:
             continue
         tested = [
@@ -107,6 +108,8 @@ def rates_under(
         for group, weights, each in zip(groups, weights_of(groups), tested, strict=True):
             some = _worth_telling(group, kind, qs := [next(q_values) for _ in each], settings)
             limits = pooled(group, weights, some, settings.confidence)
+            if kind is Circumstance.PLACE:
+                at_place[group.pair] = dict(zip(group.values, (rate for rate, _, _ in limits), strict=True))
             made = _rates(group, kind, seats[group.pair], some, limits)
             made = [
                 _judged(replace(one, p_value=each[at][0], q_value=qs[at]), each[at][1], settings)
@@ -116,7 +119,9 @@ def rates_under(
     return found
 
 
-def _group(pair: Pair, seats: PairSeats, kind: Circumstance, spread: float) -> _Group | None:
+def _group(
+    pair: Pair, seats: PairSeats, kind: Circumstance, spread: float, at_place: Mapping[str, float] | None
+) -> _Group | None:
     """Put together what was counted under one circumstance; None where it has a single value."""
     by = seats.by[kind]
     values = sorted(value for value, chances in by.chances.items() if chances)
@@ -126,24 +131,22 @@ def _group(pair: Pair, seats: PairSeats, kind: Circumstance, spread: float) -> _
     chances = np.array([by.chances[value] for value in values], dtype=np.float64)
     share = (count.sum() + 0.5) / (chances.sum() + 1)
     effect = 1 + spread * _clustering(seats) * share * (1 - share) * chances  # Kish 1965
-    return _Group(pair, tuple(values), count, chances, effect, _factors(values, by, kind))
+    return _Group(pair, tuple(values), count, chances, effect, _factors(values, by, at_place))
 
 
-def _factors(values: Sequence[str], by: Seats, kind: Circumstance) -> Floats:
+def _factors(values: Sequence[str], by: Seats, at_place: Mapping[str, float] | None) -> Floats:
     """Give for each value the rate of the places it stands at over the rate of all places.
 
-    A place's own rate counts only as far as it has chances: it is drawn towards the rate of all by
-    ``TYPICAL_STRENGTH`` chances.
+    The rates at places are drawn towards the rate of all themselves, so that a place with few chances
+    says little, and the place nothing where confusions do not depend on it.
     """
-    if kind not in WITHIN_PLACES:
+    if not at_place:
         return np.ones(len(values))
-    rate = sum(by.count.values()) / sum(by.chances.values())
     expected = np.zeros(len(values))
-    for count, chances in by.at_place.values():
-        here = sum(chances.values())
-        share = (sum(count.values()) + TYPICAL_STRENGTH * rate) / (here + TYPICAL_STRENGTH)
-        expected += share * np.array([chances[value] for value in values])
-    return expected / (rate * np.array([by.chances[value] for value in values]))
+    for place, (_, chances) in by.at_place.items():
+        expected += at_place[place] * np.array([chances[value] for value in values])
+    every = np.array([by.chances[value] for value in values])
+    return np.asarray(expected / every * (every.sum() / expected.sum()), dtype=np.float64)
 
 
 def _clustering(seats: PairSeats) -> float:

@@ -173,7 +173,7 @@ ROWS = st.lists(st.integers(0, 60).flatmap(lambda n: st.tuples(st.integers(0, n)
 @given(st.lists(ROWS, min_size=1, max_size=4), st.floats(0, 0.5))
 def test_weights_sum_to_one(confusions: list[Rows], spread: float) -> None:
     """Rates above and strengths have weights that sum to 1, and limits stand around each rate."""
-    groups = [group_of(("s", "r"), seats_under(AFTER, rows), AFTER, spread) for rows in confusions]
+    groups = [group_of(("s", "r"), seats_under(AFTER, rows), AFTER, spread, None) for rows in confusions]
     some = [group for group in groups if group]
     for group, weights in zip(some, weights_of(some) if some else [], strict=True):
         assert weights.shape[1] == len(STRENGTHS) and weights.min() >= 0
