@@ -102,8 +102,7 @@ class LostWords:
         found: list[Found] = []
         for (first, second), places in self._beside.items():
             whole = first + second
-            numeral = value_of_numeral(first) or value_of_numeral(second)
-            if whole in self.known and len(whole) >= SHORTEST and not numeral:
+            if whole in self.known and len(whole) >= SHORTEST and value_of_numeral(whole) is None:
                 both = first in self.known and second in self.known
                 found.append((both, 2, whole, places))
         return self._told(found, most)

@@ -24,6 +24,7 @@ from fidelity.variants.places import Places
 # Where a letter stands in its word explains much of what its neighbours and the word seem to explain.
 WITHIN_PLACES = (Circumstance.BEFORE, Circumstance.AFTER, Circumstance.WORD)
 BY_UNIT = (Circumstance.SCRIPT, Circumstance.LANGUAGE, Circumstance.TEXT)  # the same for whole pages
+INSIDE = tuple(kind for kind in Circumstance if kind not in BY_UNIT)
 
 
 @dataclass
@@ -84,48 +85,62 @@ def seats_of(
         pairs: the confusions, (original, written) in letters.
         folded: puts letters into the form the declared folds count as equal; for the words.
     """
-    found = {pair: PairSeats() for pair in sorted(pairs)}
-    originals = sorted({original for original, _ in found})
+    shared = {original: _Chances() for original, _ in pairs}
+    found = {pair: shared[pair[0]].seats() for pair in sorted(pairs)}
     for text, alignment in alignments.items():
         ours = [variant for variant in variants if variant.text == text]
         if found:
-            _add_text(found, originals, text, Surroundings(alignment, ours, places[text], folded))
+            _add_text(found, shared, text, Surroundings(alignment, ours, places[text], folded))
     return found
 
 
+class _Chances:
+    """The chances of some letters of the original: the same for all that was written for them."""
+
+    def __init__(self) -> None:
+        self.by: dict[Circumstance, Counter[str]] = {kind: Counter() for kind in Circumstance}
+        self.at_place: dict[tuple[Circumstance, str], Counter[str]] = {
+            (kind, place): Counter() for kind in WITHIN_PLACES for place in PLACES
+        }
+
+    def seats(self) -> PairSeats:
+        """Give the seats of a confusion of these letters, which has not happened yet."""
+        seats = PairSeats()
+        for kind, chances in self.by.items():
+            seats.by[kind].chances = chances
+        for (kind, place), chances in self.at_place.items():
+            seats.by[kind].at_place[place] = Counter(), chances
+        return seats
+
+    def add(self, kind: Circumstance, counted: Mapping[str, Counter[str]]) -> None:
+        """Add chances by place in the word and value."""
+        for place, values in counted.items():
+            self.by[kind].update(values)
+            if kind in WITHIN_PLACES:
+                self.at_place[kind, place].update(values)
+
+
 def _add_text(
-    found: Mapping[Pair, PairSeats],
-    originals: Sequence[str],
-    text: str,
-    one: Surroundings,
+    found: Mapping[Pair, PairSeats], shared: Mapping[str, _Chances], text: str, one: Surroundings
 ) -> None:
     """Add what one survivor shows of every confusion."""
     main, others = one.events()
-    chances = {string: one.chances(string, one.good) for string in originals}
-    clear = chances if one.clear is one.good else {x: one.chances(x, one.clear) for x in originals}
-    inside = [kind for kind in Circumstance if kind not in BY_UNIT]
-    counted = {
-        (string, kind): _count(one, kind, (clear if kind is Circumstance.HAND else chances)[string], string)
-        for string in originals
-        for kind in inside
-    }
-    units = {string: one.units(chances[string], len(string)) for string in originals}
+    units: dict[str, Mapping[Unit, Counter[str]]] = {}
+    for original, chances in shared.items():
+        stands = one.chances(original, one.good)
+        clear = stands if one.clear is one.good else one.chances(original, one.clear)
+        for kind in INSIDE:
+            chances.add(kind, _count(one, kind, clear if kind is Circumstance.HAND else stands, original))
+        units[original] = one.units(stands, len(original))
+        for unit, by_place in units[original].items():
+            for kind, value in values_of(text, unit).items():
+                chances.by[kind][value] += by_place.total()
     for pair, seats in found.items():
-        original = pair[0]
         at = np.array(main.get(pair, []), dtype=np.intp)
         everywhere = np.array(main.get(pair, []) + others.get(pair, []), dtype=np.intp)
-        for kind in inside:
-            here = everywhere if kind is Circumstance.HAND else at
-            for place, values in counted[original, kind].items():
-                seats.by[kind].chances.update(values)
-                if kind in WITHIN_PLACES:
-                    seats.by[kind].at_place[place][1].update(values)
-            _add_events(seats.by[kind], one, kind, here, original)
-        happened = one.units(at, len(original))
-        for unit, by_place in units[original].items():
-            seats.units[text, unit].count += happened[unit].total()
-            seats.units[text, unit].chances.update(by_place)
-        _add_units(seats, text, one, at, units[original])
+        for kind in INSIDE:
+            _add_events(seats.by[kind], one, kind, everywhere if kind is Circumstance.HAND else at, pair[0])
+        _add_units(seats, text, one, at, units[pair[0]])
 
 
 def _count(one: Surroundings, kind: Circumstance, at: Offsets, string: str) -> dict[str, Counter[str]]:
@@ -161,11 +176,12 @@ def _add_units(
 ) -> None:
     """Add to script, language and text what holds for whole pages."""
     for unit, by_place in chances.items():
-        for kind, value in values_of(text, unit).items():
-            seats.by[kind].chances[value] += by_place.total()
+        seats.units[text, unit] = UnitSeats(0, by_place)
     stretches = one.places.stretches(at)
     for stretch, word in zip(stretches.tolist(), one.words_at(at), strict=True):
-        for kind, value in values_of(text, one.unit(stretch)).items():
+        unit = one.unit(stretch)
+        seats.units[text, unit].count += 1
+        for kind, value in values_of(text, unit).items():
             seats.by[kind].count[value] += 1
             seats.by[kind].words[value][word] += 1
 

@@ -13,50 +13,47 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from math import lgamma
+from functools import lru_cache
+from math import exp, lgamma
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fidelity.confusions.circumstances import BY_UNIT, WITHIN_PLACES, PairSeats, UnitSeats, values_of
-from fidelity.confusions.surroundings import Pair
 from fidelity.terms import Circumstance
+from fidelity.variants.set_aside import Mask
 
 PERMUTATIONS = 1999  # of pages; the least p is then 0.001
+FIRST_PERMUTATIONS = 199  # are enough where nothing is to be found (Besag & Clifford 1991 stop so, too):
+HOPELESS = 0.05  # a p-value that with ten times as many would hardly become a find
 
+Floats = NDArray[np.float64]
 Difference = tuple[float, bool]  # p-value; whether it is more than expected, not less
 
 
-def differences(
-    pair: Pair, values: Sequence[str], kind: Circumstance, seats: PairSeats, seed: int
-) -> list[Difference]:
+def differences(values: Sequence[str], kind: Circumstance, seats: PairSeats, seed: int) -> list[Difference]:
     """Test every value of a circumstance against all others together.
 
     Args:
-        pair: the confusion; it has random numbers of its own.
         values: of the circumstance.
         kind: the circumstance.
         seats: what was counted of the confusion.
         seed: of the permutations.
     """
     if kind in BY_UNIT:
-        return _by_pages(pair, values, kind, seats, seed)
+        return _by_pages(values, kind, seats, seed)
     by = seats.by[kind]
     places = list(by.at_place.values()) if kind in WITHIN_PLACES else [(by.count, by.chances)]
     totals = [(sum(count.values()), sum(chances.values())) for count, chances in places]
-    known: dict[tuple[int, tuple[tuple[int, int, int], ...]], float] = {}  # many words are alike in this
+    margins = np.array([[chances[value] for value in values] for _, chances in places], dtype=np.int64)
+    happened = np.array([by.count[value] for value in values], dtype=np.int64)
+    alike, which = np.unique(np.vstack([happened, margins]), axis=1, return_inverse=True)
     found = []
-    for value in values:
-        tables = tuple(
-            (chances[value], *total)
-            for (_, chances), total in zip(places, totals, strict=True)
-            if chances[value]
-        )
-        margins = by.count[value], tables
-        if margins not in known:
-            known[margins] = hypergeometric(*margins)
-        expected = sum(here * happened / total for here, happened, total in tables)
-        found.append((known[margins], by.count[value] >= expected))
-    return found
+    for k, *here in alike.T.tolist():  # many words are alike in this
+        tables = [(chances, *total) for chances, total in zip(here, totals, strict=True) if chances]
+        expected = sum(chances * events / total for chances, events, total in tables)
+        found.append((hypergeometric(k, tables), k >= expected))
+    return [found[number] for number in which.ravel().tolist()]
 
 
 def hypergeometric(k: int, tables: Sequence[tuple[int, int, int]]) -> float:
@@ -73,26 +70,42 @@ def hypergeometric(k: int, tables: Sequence[tuple[int, int, int]]) -> float:
     0.4857
     """
     shares, least = np.ones(1), 0
-    for chances, happened, total in tables:
-        first, last = max(0, chances + happened - total), min(chances, happened)
-        whole = _log_choose(total, chances)
-        logs = [
-            _log_choose(happened, x) + _log_choose(total - happened, chances - x) - whole
-            for x in range(first, last + 1)
-        ]
-        shares = np.convolve(shares, np.exp(logs))
-        least += first
+    for table in tables:
+        first, these = _shares(*table)
+        shares, least = np.convolve(shares, these), least + first
     at = k - least
     return float(min(1.0, 2 * min(shares[at:].sum(), shares[: at + 1].sum())))
+
+
+def _shares(chances: int, happened: int, total: int) -> tuple[int, list[float]]:
+    """Give the least number of events there can be, and the probability of it and of each after it.
+
+    Each from the one beside it, from the likeliest outwards: that one alone needs factorials.
+    """
+    first, last = max(0, chances + happened - total), min(chances, happened)
+    top = min(max((chances + 1) * (happened + 1) // (total + 2), first), last)
+    rest = total - happened - chances
+    start = exp(
+        _log_choose(happened, top)
+        + _log_choose(total - happened, chances - top)
+        - _log_choose(total, chances)
+    )
+    upward, share = [start], start
+    for x in range(top, last):
+        share *= (happened - x) * (chances - x) / ((x + 1) * (rest + x + 1))
+        upward.append(share)
+    downward, share = [], start
+    for x in range(top, first, -1):
+        share *= x * (rest + x) / ((happened - x + 1) * (chances - x + 1))
+        downward.append(share)
+    return first, downward[::-1] + upward
 
 
 def _log_choose(n: int, k: int) -> float:
     return lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1)
 
 
-def _by_pages(
-    pair: Pair, values: Sequence[str], kind: Circumstance, seats: PairSeats, seed: int
-) -> list[Difference]:
+def _by_pages(values: Sequence[str], kind: Circumstance, seats: PairSeats, seed: int) -> list[Difference]:
     """Test values that hold for whole pages by permuting the pages, two-sided.
 
     What is permuted is by how much a page has more events than its chances, place in the word by
@@ -109,16 +122,28 @@ def _by_pages(
     roots = np.sqrt([page.chances.total() for page in pages.values()])
     excess = np.array([_excess(page, rates) for page in pages.values()]) / roots
     here = np.array([value for _, _, value in pages])
-    random = np.random.default_rng([seed, *map(ord, "".join(pair))])
-    drawn = random.permuted(np.tile(excess, (PERMUTATIONS, 1)), axis=1)
-    found = []
-    for value in values:
-        mine = here == value
-        seen, others = excess[mine] @ roots[mine], drawn[:, mine] @ roots[mine]
-        near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
-        tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
-        found.append((float(min(1.0, 2 * (1 + min(tails)) / (PERMUTATIONS + 1))), bool(seen >= 0)))
+    found: list[Difference] = []
+    for draws in (FIRST_PERMUTATIONS, PERMUTATIONS):
+        orders = _orders(seed, len(pages), draws)
+        found = [_by_draws(excess, orders, roots, here == value) for value in values]
+        if min(found)[0] > HOPELESS:
+            break
     return found
+
+
+@lru_cache(maxsize=4)
+def _orders(seed: int, pages: int, draws: int) -> NDArray[np.int32]:
+    """Give random orders of so many pages, one to the row; the same for all confusions."""
+    order = np.tile(np.arange(pages, dtype=np.int32), (draws, 1))
+    return np.random.default_rng(seed).permuted(order, axis=1)
+
+
+def _by_draws(excess: Floats, orders: NDArray[np.int32], roots: Floats, mine: Mask) -> Difference:
+    """Give the p-value of the pages of one value among permutations of all, two-sided."""
+    seen, others = excess[mine] @ roots[mine], excess[orders[:, mine]] @ roots[mine]
+    near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
+    tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
+    return float(min(1.0, 2 * (1 + min(tails)) / (len(orders) + 1))), bool(seen >= 0)
 
 
 def _excess(unit: UnitSeats, rates: Mapping[str, float]) -> float:

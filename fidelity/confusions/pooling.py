@@ -20,16 +20,16 @@ Whether a value makes a difference is tested without that model: ``difference_te
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fidelity.confusions.beta import beta_quantile, log_gamma
-from fidelity.confusions.circumstances import WITHIN_PLACES, PairSeats, Seats
+from fidelity.confusions.circumstances import WITHIN_PLACES, PairSeats
 from fidelity.confusions.difference_tests import differences
+from fidelity.confusions.groups import Group, clustering, group_of
 from fidelity.confusions.measure import benjamini_hochberg
 from fidelity.confusions.surroundings import Pair
 from fidelity.letters import decode
@@ -39,46 +39,12 @@ from fidelity.terms import Circumstance, CircumstanceRate, Tendency
 Floats = NDArray[np.float64]
 
 STRENGTHS = 4.0 ** np.arange(8) / 2  # chances the rate above may count for: from half a chance to 8,192
-RATES_ABOVE = 9  # points at which the rate above is looked at, evenly in its log-odds ...
-REACH = 3.5  # ... and so many standard deviations to either side of the likeliest
 AT_ONCE = 500  # values reckoned side by side: a few megabytes
 HIGHEST = 1 - 1e-6  # a rate above that a factor has lifted to 1 or beyond
 LEAST = 1e-9  # a share below is printed as 0
+MOST_WORDS = 30  # of one confusion are told with their rates; a thousand of one event each say nothing
 FITTED = 1e-6  # a step that changes no weight by more is the last
 MOST_STEPS = 500  # of the fit, as a stop only
-
-
-@dataclass(frozen=True)
-class _Group:
-    """One confusion under the values of one circumstance.
-
-    Attributes:
-        pair: the confusion, in letters.
-        values: of the circumstance.
-        count, chances: of each value.
-        effect: by how much pages that differ make each value's chances worth less.
-        factor: by how much the rate above differs for each value, since it stands at certain places.
-    """
-
-    pair: Pair
-    values: tuple[str, ...]
-    count: Floats
-    chances: Floats
-    effect: Floats
-    factor: Floats
-
-    @property
-    def rate(self) -> float:
-        """Give the rate above: over all values."""
-        return float(self.count.sum() / self.chances.sum())
-
-    def above(self) -> tuple[Floats, Floats]:
-        """Give the rates above that are possible, and the logarithms of their prior weights."""
-        share = (self.count.sum() + 0.5) / (self.chances.sum() + 1)
-        known = share * (1 - share) * self.chances.sum() / self.effect.max()
-        odds = np.log(share / (1 - share)) + np.linspace(-REACH, REACH, RATES_ABOVE) / np.sqrt(known)
-        rates = 1 / (1 + np.exp(-odds))
-        return rates, (np.log(rates) + np.log1p(-rates)) / 2  # Jeffreys' prior, of the log-odds
 
 
 def rates_under(
@@ -96,14 +62,17 @@ def rates_under(
     """
     found: dict[Pair, list[CircumstanceRate]] = {pair: [] for pair in seats}
     at_place: dict[Pair, dict[str, float]] = {}
+    clustered = {pair: spread * clustering(each) for pair, each in seats.items()}
     for kind in Circumstance:  # the place in the word comes first
         above = at_place if kind in WITHIN_PLACES else {}
-        groups = [g for pair in seats if (g := _group(pair, seats[pair], kind, spread, above.get(pair)))]
+        groups = [
+            group
+            for pair in seats
+            if (group := group_of(pair, seats[pair].by[kind], above.get(pair), clustered[pair]))
+        ]
         if not groups:
             continue
-        tested = [
-            differences(group.pair, group.values, kind, seats[group.pair], settings.seed) for group in groups
-        ]
+        tested = [differences(group.values, kind, seats[group.pair], settings.seed) for group in groups]
         q_values = iter(benjamini_hochberg([p for each in tested for p, _ in each]))
         for group, weights, each in zip(groups, weights_of(groups), tested, strict=True):
             some = _worth_telling(group, kind, qs := [next(q_values) for _ in each], settings)
@@ -119,56 +88,18 @@ def rates_under(
     return found
 
 
-def _group(
-    pair: Pair, seats: PairSeats, kind: Circumstance, spread: float, at_place: Mapping[str, float] | None
-) -> _Group | None:
-    """Put together what was counted under one circumstance; None where it has a single value."""
-    by = seats.by[kind]
-    values = sorted(value for value, chances in by.chances.items() if chances)
-    if len(values) < 2 or not sum(by.count.values()):
-        return None
-    count = np.array([by.count[value] for value in values], dtype=np.float64)
-    chances = np.array([by.chances[value] for value in values], dtype=np.float64)
-    share = (count.sum() + 0.5) / (chances.sum() + 1)
-    effect = 1 + spread * _clustering(seats) * share * (1 - share) * chances  # Kish 1965
-    return _Group(pair, tuple(values), count, chances, effect, _factors(values, by, at_place))
-
-
-def _factors(values: Sequence[str], by: Seats, at_place: Mapping[str, float] | None) -> Floats:
-    """Give for each value the rate of the places it stands at over the rate of all places.
-
-    The rates at places are drawn towards the rate of all themselves, so that a place with few chances
-    says little, and the place nothing where confusions do not depend on it.
-    """
-    if not at_place:
-        return np.ones(len(values))
-    expected = np.zeros(len(values))
-    for place, (_, chances) in by.at_place.items():
-        expected += at_place[place] * np.array([chances[value] for value in values])
-    every = np.array([by.chances[value] for value in values])
-    return np.asarray(expected / every * (every.sum() / expected.sum()), dtype=np.float64)
-
-
-def _clustering(seats: PairSeats) -> float:
-    """Give the share of squares of the pages' chances: 1 / the effective number of pages."""
-    pages: Counter[tuple[str, ...]] = Counter()
-    for (text, (page, script, _)), unit in seats.units.items():  # two languages of one page share its luck
-        pages[text, page, script] += unit.chances.total()
-    total = pages.total()
-    return sum(chances * chances for chances in pages.values()) / total**2 if total else 1.0
-
-
 def _worth_telling(
-    group: _Group, kind: Circumstance, q_values: Sequence[float], settings: Settings
+    group: Group, kind: Circumstance, q_values: Sequence[float], settings: Settings
 ) -> list[int]:
-    """Choose the values to be told: all; of words those it happened in, or should have happened in."""
+    """Choose the values to be told: all; of words those it happened in most, and those that stand out."""
     if kind is not Circumstance.WORD:
         return list(range(len(group.values)))
-    low = settings.false_discovery
-    return [at for at, q_value in enumerate(q_values) if group.count[at] or q_value <= low]
+    often = np.argsort(-group.count, kind="stable")[:MOST_WORDS].tolist()
+    found = {at for at in often if group.count[at]}
+    return sorted(found.union(at for at, q in enumerate(q_values) if q <= settings.false_discovery))
 
 
-def weights_of(groups: Sequence[_Group]) -> list[Floats]:
+def weights_of(groups: Sequence[Group]) -> list[Floats]:
     """Learn how much the rate above counts for, from all confusions together.
 
     Returns:
@@ -189,7 +120,7 @@ def weights_of(groups: Sequence[_Group]) -> list[Floats]:
     return [each * weights / (each * weights).sum() for each in likelihood]
 
 
-def _log_likelihoods(group: _Group) -> Floats:
+def _log_likelihoods(group: Group) -> Floats:
     """Give log prior and likelihood of each rate above and strength, shape (rates above, strengths).
 
     Beta-binomial; the binomial coefficients, the same everywhere, are left out.
@@ -225,7 +156,7 @@ def _log_beta(a: Floats, b: Floats) -> Floats:
 
 
 def pooled(
-    group: _Group, weights: Floats, some: Sequence[int], confidence: float
+    group: Group, weights: Floats, some: Sequence[int], confidence: float
 ) -> list[tuple[float, float, float]]:
     """Give rate and limits of some values: the mixture of beta posteriors, and a beta in its place.
 
@@ -265,7 +196,7 @@ def _mixture(a: Floats, b: Floats, weights: Floats, tail: float) -> tuple[float,
 
 
 def _rates(
-    group: _Group,
+    group: Group,
     kind: Circumstance,
     seats: PairSeats,
     some: Sequence[int],

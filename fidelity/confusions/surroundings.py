@@ -56,7 +56,12 @@ class Surroundings:
         self.kept = kept_words(alignment, variants)
         self.places = places
         self.word_at = np.cumsum(_begins(self.codes, letters)) - 1
-        self.words = [_bare(word) for word in folded(letters).lower().split()]
+        tokens = folded(letters).lower().split()
+        bare = {word: _bare(word) for word in set(tokens)}
+        self.words = sorted(set(bare.values()))
+        number = {word: at for at, word in enumerate(self.words)}
+        number_of = {word: number[form] for word, form in bare.items()}
+        self.word_of = np.array([number_of[word] for word in tokens], dtype=np.intp)
 
     def chances(self, string: str, clear: Mask | None) -> Offsets:
         """Give the offsets at which letters stand that he answered in kept words."""
@@ -86,7 +91,7 @@ class Surroundings:
         if kind is Circumstance.AFTER:
             return self._letters(np.minimum(ends, len(self.codes) - 1), last)
         if kind is Circumstance.WORD:
-            numbers, which = np.unique(self.word_at[at], return_inverse=True)
+            numbers, which = np.unique(self.word_of[self.word_at[at]], return_inverse=True)
             return which, [self.words[number] for number in numbers.tolist()]
         hands = np.frombuffer(self.original.hands or bytes(len(self.codes)), dtype=np.uint8)
         return np.asarray(hands[at], dtype=np.intp), self.original.hand_names
@@ -98,7 +103,7 @@ class Surroundings:
 
     def words_at(self, at: Offsets) -> list[str]:
         """Give the word of each offset."""
-        return [self.words[number] for number in self.word_at[at].tolist()]
+        return [self.words[number] for number in self.word_of[self.word_at[at]].tolist()]
 
     def unit(self, stretch: int) -> Unit:
         """Give page, script and language of a stretch of the original."""

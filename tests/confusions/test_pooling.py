@@ -15,9 +15,9 @@ from scipy import special, stats
 from fidelity.confusions.beta import log_gamma
 from fidelity.confusions.circumstances import PairSeats, UnitSeats, values_of
 from fidelity.confusions.difference_tests import hypergeometric
+from fidelity.confusions.groups import group_of
 from fidelity.confusions.intervals import jeffreys
 from fidelity.confusions.pooling import STRENGTHS, pooled, rates_under, weights_of
-from fidelity.confusions.pooling import _group as group_of  # the one way to make a group
 from fidelity.confusions.surroundings import Pair
 from fidelity.settings import Settings
 from fidelity.terms import Circumstance, CircumstanceRate, Tendency
@@ -173,7 +173,7 @@ ROWS = st.lists(st.integers(0, 60).flatmap(lambda n: st.tuples(st.integers(0, n)
 @given(st.lists(ROWS, min_size=1, max_size=4), st.floats(0, 0.5))
 def test_weights_sum_to_one(confusions: list[Rows], spread: float) -> None:
     """Rates above and strengths have weights that sum to 1, and limits stand around each rate."""
-    groups = [group_of(("s", "r"), seats_under(AFTER, rows), AFTER, spread, None) for rows in confusions]
+    groups = [group_of(("s", "r"), seats_under(AFTER, rows).by[AFTER], None, spread) for rows in confusions]
     some = [group for group in groups if group]
     for group, weights in zip(some, weights_of(some) if some else [], strict=True):
         assert weights.shape[1] == len(STRENGTHS) and weights.min() >= 0
