@@ -54,8 +54,8 @@ def patterns_command(dossier: Path, most: int | None, as_json: bool) -> None:
     """List the kinds of error to review, worst first.
 
     First come those that must be expected to have hurt the lost texts of a DOSSIER most. For each it is
-    told how often he did it and where, who has seen the like elsewhere, what it would have done to the
-    lost texts, at which of their places to look, and examples from the survivors. Nothing is proposed
+    told how often he did it and where, parallels elsewhere, what it would have done to the lost texts, at
+    which of their places to look, and examples from the survivors. Nothing is proposed
     here, and no blind test is made: that does `fidelity audit`.
 
     \b
@@ -69,7 +69,7 @@ def patterns_command(dossier: Path, most: int | None, as_json: bool) -> None:
     from fidelity.apparatus.screen_review import review_screen
 
     if as_json:
-        rows = {name: TABLES[name].rows(found) for name in ("patterns", "habits", "circumstances")}
+        rows = {name: TABLES[name].rows(found) for name in ("patterns", "look_at", "habits", "circumstances")}
         print_json(rows | {"patterns": rows["patterns"][:most]})
     else:
         click.echo(review_screen(found, screen_width(), most))

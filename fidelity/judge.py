@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from fidelity.alignment.align import align_witnesses
 from fidelity.causes.decide import decide, skipped_tests
 from fidelity.causes.facts import Facts
-from fidelity.causes.known import facts_of, mended_slips, with_habits
+from fidelity.causes.known import facts_of, known_words, mended_slips, modern_forms, with_habits
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.drift import Course, drift
@@ -128,7 +128,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         counts=counts,
         confusions=tuple(confusions),
         scores=tuple(scores),
-        patterns=tuple(_patterns(dossier, variants, confusions, scores, facts)),
+        patterns=tuple(_patterns(dossier, variants, confusions, scores)),
         readings=(),
         trial=None,
         course=course,
@@ -192,30 +192,34 @@ def _patterns(
     variants: Sequence[Variant],
     confusions: Sequence[Confusion],
     scores: Sequence[Score],
-    facts: Mapping[str, Facts],
 ) -> list[Pattern]:
     """Give the kinds of error to review, worst first."""
     lost = {text.id: text.copy for text in dossier.lost}
     originals = {survivor.id: survivor.original for survivor in dossier.survivors}
-    known = next((each.words for each in facts.values()), frozenset())
-    return patterns(variants, confusions, scores, lost, known, dossier.folds, originals)
+    confidence = dossier.settings.confidence
+    return patterns(variants, confusions, scores, lost, dossier.folds, originals, confidence)
 
 
 def told_in_full(found: Audit) -> Audit:
-    """Add to what was found every habit with its circumstances and its parallels in print."""
-    from fidelity.confusions.habits import habits  # not needed to compare two texts
+    """Add every habit with its circumstances and parallels, and where in the lost texts to look."""
+    from fidelity.causes.looks import with_looks  # not needed to compare two texts
+    from fidelity.causes.undone import LostWords  # as above
+    from fidelity.confusions.habits import habits  # as above
 
-    survivors = found.dossier.survivors
+    dossier, survivors = found.dossier, found.dossier.survivors
     told = habits(
         dict(zip((one.id for one in survivors), found.alignments, strict=True)),
         found.variants,
         {one.id: places_of(one.original, one.passages) for one in survivors},
         found.counts,
         found.confusions,
-        found.dossier.folds,
-        found.dossier.settings,
+        dossier.folds,
+        dossier.settings,
     )
-    return replace(found, habits=tuple(told))
+    lost = {text.id: text.copy for text in dossier.lost}
+    words = LostWords(lost, known_words(dossier) if lost else (), dossier.folds)
+    patterns = with_looks(found.patterns, told, words, modern_forms(dossier), dossier.folds)
+    return replace(found, habits=tuple(told), patterns=tuple(patterns))
 
 
 def _perhaps_swapped(dossier: Dossier) -> list[str]:

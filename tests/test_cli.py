@@ -187,7 +187,7 @@ def test_patterns_lists_what_to_review(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "2. words divided" in whole.output
     assert "2. words divided" not in first.output
     as_json = json.loads(run("patterns", "somewhere", "--json").output)
-    assert list(as_json) == ["patterns", "habits", "circumstances"]
+    assert list(as_json) == ["patterns", "look_at", "habits", "circumstances"]
     assert [row["pattern"] for row in as_json["patterns"]] == [one.pattern for one in made.patterns]
     assert len(json.loads(run("patterns", "somewhere", "--json", "--most", 1).output)["patterns"]) == 1
     assert calls == [(Path("somewhere"),)] * 4

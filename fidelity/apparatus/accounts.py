@@ -71,24 +71,30 @@ _BY_PHENOMENON: Mapping[Phenomenon, str] = {
 }
 
 
-def account(habit: Habit, confidence: float) -> list[str]:
+def account(habit: Habit, confidence: float, level: float) -> list[str]:
     """Tell one confusion in a few sentences.
 
     Args:
         habit: the confusion with its circumstances and parallels.
         confidence: of the intervals, 0-1.
+        level: the false-discovery rate at which a confusion is beyond chance.
     """
-    return [how_often(habit, confidence), *where(habit), f"In print: {in_print(habit)}"]
+    return [how_often(habit, confidence, level), *where(habit), f"Parallels: {parallels(habit)}"]
 
 
-def how_often(habit: Habit, confidence: float) -> str:
-    """Tell how often, with the interval, and in which words."""
+def how_often(habit: Habit, confidence: float, level: float) -> str:
+    """Tell how often, with the interval, in which words, and whether that is beyond chance.
+
+    Args:
+        habit: the confusion.
+        confidence: of the interval, 0-1.
+        level: the false-discovery rate at which a confusion is beyond chance.
+    """
     one = habit.confusion
     original, copy = shown_letters(one.original), shown_letters(one.copy)
     rate, low, high = (shown(1000 * share) for share in (one.rate, one.low, one.high))
-    chance = "less than 0.01" if one.expected < LITTLE else f"about {shown(one.expected)}"
-    beyond = "beyond" if one.systematic else "not beyond"
-    verdict = f"{beyond} what chance slips would give ({chance})"
+    chance = f"fewer than {LITTLE:g}" if one.expected < LITTLE else f"about {shown(one.expected)}"
+    verdict = f"{_verdict(habit, level)} (chance slips would give {chance})"
     more = ", …" if len(habit.words) > WORDS else ""
     number = len(habit.words)
     words = f"in {number:,} different {'word' if number == 1 else 'words'}"
@@ -97,6 +103,16 @@ def how_often(habit: Habit, confidence: float) -> str:
         f" ({confidence:.0%} interval {low} to {high}), {words} ({', '.join(habit.words[:WORDS])}{more});"
         f" {verdict}."
     )
+
+
+def _verdict(habit: Habit, level: float) -> str:
+    """Say whether a confusion is beyond chance."""
+    one = habit.confusion
+    if one.systematic:
+        return "beyond chance"
+    if one.q_value <= level:
+        return "beyond chance, but in one word only: perhaps a habit with that word"
+    return "more than chance gives, but not for certain"
 
 
 def where(habit: Habit) -> list[str]:
@@ -131,7 +147,7 @@ def told_value(one: CircumstanceRate) -> str:
     return f"{where} ({one.count:,} of {one.chances:,})"
 
 
-def in_print(habit: Habit) -> str:
+def parallels(habit: Habit) -> str:
     """Tell who has seen the same confusion elsewhere."""
     if not habit.in_print:
         return "not in the published tables that the program knows."
@@ -151,33 +167,32 @@ def told_parallel(one: InPrint) -> str:
     }[one.direction]
     other = "" if one.his_script else "another script, "
     where = f", {one.locator}" if one.locator else ""
-    return f"{how} ({other}{one.script}: {one.source}{where}; {one.basis})"
+    basis = "from memory, not checked in a source" if one.basis == "memory" else one.basis
+    return f"{how} ({other}{one.script}: {one.source}{where}; {basis})"
 
 
 def consequence(pattern: Pattern) -> list[str]:
     """Tell what an error of this kind would do to the lost texts."""
-    return [text for text in (_expected(pattern), _visible(pattern), _undoing(pattern)) if text]
+    return [text for text in (_expected(pattern), visible(pattern), _undoing(pattern)) if text]
 
 
 def _expected(pattern: Pattern) -> str:
     """Tell how many are to be expected, among how many places."""
-    limits = pattern.expected_limits
-    if pattern.expected_in_lost is None or limits is None:
+    if pattern.expected_in_lost is None:
         return ""
     among = f" among {pattern.places_in_lost:,} places" if pattern.places_in_lost else ""
-    low, high = map(shown, limits)
-    return f"About {shown(pattern.expected_in_lost)} to be expected ({low} to {high}){among}."
+    return f"About {shown(pattern.expected_in_lost)} to be expected{among}, at his average rate."
 
 
-def _visible(pattern: Pattern) -> str:
+def visible(pattern: Pattern) -> str:
     """Tell how often it left a word in the survivors."""
     if not pattern.judged or pattern.cause in _NOTHING_TO_SEE:
         return ""
     if not pattern.made_word:
-        return f"In the survivors it left a known word at none of {_places(pattern.judged)}."
+        return f"In the survivors the wrong word was a known word at none of {_places(pattern.judged)}."
     return (
-        f"In the survivors it left a known word at {pattern.made_word:,} of {pattern.judged:,} places: there"
-        " nothing shows."
+        f"In the survivors the wrong word was a known word at {pattern.made_word:,} of"
+        f" {_places(pattern.judged)}: there nothing shows."
     )
 
 

@@ -17,9 +17,11 @@ from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
 from fidelity.apparatus.entries_habits import (
     CIRCUMSTANCE_COLUMNS,
     HABIT_COLUMNS,
+    LOOK_COLUMNS,
     PATTERN_COLUMNS,
     circumstance_rows,
     habit_rows,
+    look_rows,
     pattern_rows,
 )
 from fidelity.apparatus.entries_outlook import (
@@ -174,6 +176,11 @@ def _columns(names: str) -> tuple[str, ...]:
     return tuple(names.split())
 
 
+def _levels(audit: Audit) -> tuple[float, float]:
+    """Give the confidence of the intervals and the false-discovery rate of the finds."""
+    return audit.dossier.settings.confidence, audit.dossier.settings.false_discovery
+
+
 TABLES: Mapping[str, Table] = {
     "scores": Table(
         ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
@@ -188,7 +195,8 @@ TABLES: Mapping[str, Table] = {
     ),
     "confusions": Table(CONFUSION_COLUMNS, lambda audit: confusion_rows(audit.confusions)),
     "patterns": Table(PATTERN_COLUMNS, lambda audit: pattern_rows(audit.patterns)),
-    "habits": Table(HABIT_COLUMNS, lambda audit: habit_rows(audit.habits, audit.dossier.settings.confidence)),
+    "look_at": Table(LOOK_COLUMNS, lambda audit: look_rows(audit.patterns)),
+    "habits": Table(HABIT_COLUMNS, lambda audit: habit_rows(audit.habits, *_levels(audit))),
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "readings": Table(
         _columns(

@@ -186,6 +186,7 @@ def forecast_sentences(forecasts: Sequence[Forecast], trial: Trial | None) -> li
 def _number(one: Forecast) -> str:
     """Say how many there will be."""
     text = f"{one.text} must be expected to hold about {one.expected:,.0f} altered words"
+    text += ", stops and word divisions not counted"
     if one.limits is None:
         return f"{text} ({one.basis})"
     text += f" (80 % forecast {one.limits.low80:,} to {one.limits.high80:,}"
@@ -204,10 +205,9 @@ def _hidden(one: Forecast) -> list[str]:
     """Say how many of them will not show."""
     if one.invisible_share is None:
         return []
-    hidden = (
-        f"about {one.expected * one.invisible_share:,.0f} of them will be words that the originals are known"
-    )
-    return [f"{hidden} to have, and will not show"]
+    number = one.expected * one.invisible_share
+    few = "fewer than one" if 0 < number < 1 else f"about {number:,.0f}"
+    return [f"{few} of them will be words that the originals are known to have, and will not show"]
 
 
 def _restored(trial: Trial | None) -> list[str]:

@@ -82,7 +82,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "confusions_note": _how_many(len(audit.confusions), "confusions.csv"),
         "patterns": TABLES["patterns"].rows(audit)[:LONGEST],
         **_habits(audit),
-        "patterns_note": _how_many(len(audit.patterns), "patterns.csv"),
+        "patterns_note": _how_many(len(audit.patterns), "patterns.csv; every place: variants.csv"),
         "trial": audit.trial,
         "held": left_out(audit.trial) if audit.trial else "",
         "precisions": precision_rows(audit.trial) if audit.trial else [],
@@ -97,10 +97,15 @@ def _content(audit: Audit) -> dict[str, object]:
 def _habits(audit: Audit) -> dict[str, object]:
     """Give the habits in words, and what the worst patterns would have done to the lost texts."""
     worst = audit.patterns[:MOST_DAMAGE] if audit.dossier.lost else ()
-    number = len(audit.habits)
+    number, settings = len(audit.habits), audit.dossier.settings
+    levels = settings.confidence, settings.false_discovery
     return {
         "habits": [
-            (one.confusion.original, one.confusion.copy, account(one, audit.dossier.settings.confidence))
+            (
+                one.confusion.original,
+                one.confusion.copy,
+                account(one, *levels),
+            )
             for one in audit.habits[:MOST_TOLD]
         ],
         "habits_note": f"The first {MOST_TOLD} of {number:,}; all: habits.csv" if number > MOST_TOLD else "",
@@ -136,7 +141,7 @@ def _subtitle(audit: Audit) -> str:
 def _how_many(number: int, file: str) -> str:
     """Say where the rest is."""
     first = f"The first {LONGEST} of {number:,}. " if number > LONGEST else ""
-    return f"{first}All of them, with every place: {file}"
+    return f"{first}All of them: {file}"
 
 
 def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:

@@ -6,11 +6,11 @@ Arrives: an audit of which the habits are told in full. Leaves: text to be print
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from fidelity.apparatus.accounts import consequence, how_often, in_print, where
-from fidelity.apparatus.entries_habits import look_at
+from fidelity.apparatus.accounts import consequence, how_often, parallels, visible, where
+from fidelity.apparatus.entries_habits import LOOKS, look_at
 from fidelity.apparatus.screen import paragraphs
 from fidelity.apparatus.tables import IN_PLAIN_WORDS, KEPT_SPACE, shown
 from fidelity.judge import Audit
@@ -36,12 +36,12 @@ def review_screen(audit: Audit, width: int, most: int | None = None) -> str:
         most: at most so many patterns; None for all.
     """
     patterns = audit.patterns[:most]
-    confidence = audit.dossier.settings.confidence
     habits = {(one.confusion.original, one.confusion.copy): one for one in audit.habits}
     parts = [paragraphs([_heading(audit, len(patterns))], width)]
     for number, pattern in enumerate(patterns, start=1):
         habit = habits.get(pattern.letters) if pattern.letters else None
-        parts.append("\n".join(_block(number, pattern, habit, confidence, width)))
+        parts.append("\n".join(_block(number, pattern, habit, audit, width)))
+    parts += [paragraphs([f"Note: {note}" for note in audit.notes], width)] if audit.notes else []
     parts.append(paragraphs([WHERE_TO_LOOK], width))
     return "\n\n".join(parts)
 
@@ -52,7 +52,9 @@ def _heading(audit: Audit, number: int) -> str:
     if not total:
         return "There is no kind of error to review."
     which = (
-        f"The first {number:,} of {total:,} kinds of error" if number < total else f"{total:,} kinds of error"
+        f"The first{f' {number:,}' if number > 1 else ''} of {total:,} kinds of error"
+        if number < total
+        else f"{total:,} kinds of error"
     )
     order = (
         "those first that must be expected to have hurt the lost texts most"
@@ -62,19 +64,24 @@ def _heading(audit: Audit, number: int) -> str:
     return f"{which} to review, {order}; last those that change no word."
 
 
-def _block(
-    number: int, pattern: Pattern, habit: Habit | None, confidence: float, width: int
-) -> Iterator[str]:
+def _block(number: int, pattern: Pattern, habit: Habit | None, audit: Audit, width: int) -> Iterator[str]:
     """Give the lines of one pattern."""
-    start = f"{number:>2}. "
-    yield start + _title(pattern)
+    yield f"{number:>2}. {_title(pattern)}"
+    settings, room = audit.dossier.settings, width - INDENT - LABEL
+    often = (
+        how_often(habit, settings.confidence, settings.false_discovery)
+        if habit
+        else _how_often(pattern, settings.confidence)
+    )
     told = [
-        ("How often", how_often(habit, confidence) if habit else _how_often(pattern, confidence)),
-        ("Where", " ".join(where(habit)) if habit else ""),
-        ("In print", in_print(habit) if habit else ""),
-        ("In lost texts", " ".join(consequence(pattern))),
-        ("Look at", _listed(look_at(pattern))),
-        ("Examples", _listed(pattern.examples)),
+        ("How often", often),
+        ("Circumstances", " ".join(where(habit)) if habit else ""),
+        ("Parallels", parallels(habit) if habit else ""),
+        ("In lost texts", " ".join(consequence(pattern)))
+        if audit.dossier.lost
+        else ("Seen", visible(pattern)),
+        ("Look at", _listed(look_at(pattern), room, LOOKS, "look_at.csv of an audit")),
+        ("Examples", _listed(pattern.examples, room)),
     ]
     for label, text in told:
         if text:
@@ -89,9 +96,18 @@ def _block(
             yield from (line.replace(KEPT_SPACE, " ") for line in lines)
 
 
-def _listed(items: Iterable[str]) -> str:
-    """List places so that none is parted at the end of a line."""
-    return "; ".join(item.replace(" ", KEPT_SPACE) for item in items)
+def _what_became(pattern: Pattern, audit: Audit) -> tuple[str, str]:
+    """Tell what it would have done to the lost texts; without one, whether it shows."""
+    if audit.dossier.lost:
+        return "In lost texts", " ".join(consequence(pattern))
+    return "Does it show", visible(pattern)
+
+
+def _listed(items: Sequence[str], room: int, most: int | None = None, rest: str = "") -> str:
+    """List places so that none is parted at the end of a line, if it fits one; say where the rest is."""
+    told = [item if len(item) > room else item.replace(" ", KEPT_SPACE) for item in items[:most]]
+    more = len(items) - len(told)
+    return "; ".join([*told, *([f"{more:,} more in {rest}"] if more > 0 else [])])
 
 
 def _title(pattern: Pattern) -> str:

@@ -43,8 +43,6 @@ HEADINGS: Mapping[str, str] = {
     "wrong_places": "wrong places",
     "expected_in_lost": "expected in lost",
     "makes_word": "a word?",
-    "expected_low": "from",
-    "expected_high": "to",
     "places_in_lost": "places there",
     "blind_test": "blind test",
     "low80": "80 % from",
@@ -149,6 +147,7 @@ def shown(cell: Cell) -> str:
     return "".join(" " if unicodedata.category(letter) == "Cc" else letter for letter in text)
 
 
+P_COLUMNS, SMALLEST_P = frozenset(("p_value", "q_value")), 0.001  # smaller ones say no more to a reader
 NAME_COLUMNS = frozenset(
     ("measure", "cause", "kind", "class")
 )  # names that are written with "_" in the files
@@ -163,9 +162,11 @@ def shown_in(column: str, cell: Cell) -> str:
 
     >>> shown_in("copy", ""), shown_in("example", ""), shown_in("cause", "eye_skip")
     ('∅', '', 'eye skip')
-    >>> shown_in("measure", "metathesis")
-    'letters or words moved'
+    >>> shown_in("measure", "metathesis"), shown_in("q_value", 4e-34), shown_in("q_value", 0.04)
+    ('letters or words moved', '< 0.001', '0.04')
     """
+    if column in P_COLUMNS and isinstance(cell, float) and 0 <= cell < SMALLEST_P:
+        return f"< {SMALLEST_P:g}"
     if column in NAME_COLUMNS and isinstance(cell, str):
         return IN_PLAIN_WORDS.get(cell, cell.replace("_", " "))
     return NOTHING if column in LETTER_COLUMNS and cell == "" else shown(cell)

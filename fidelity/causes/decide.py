@@ -39,6 +39,7 @@ from fidelity.causes.slips import (
     spelling_habit,
     word_substitution,
 )
+from fidelity.confusions.count import is_left_out_whole
 from fidelity.letters import encode
 from fidelity.terms import LOST_LETTER, Cause, Phenomenon, State, Variant
 
@@ -148,7 +149,7 @@ def _decided(variant: Variant, facts: Facts) -> Variant:
 
 def _makes_word(variant: Variant, facts: Facts) -> bool | None:
     """Tell whether the copy's word is known in the originals' language; None for no single word."""
-    if not variant.copy or variant.phenomenon is Phenomenon.DIVISION:
+    if variant.phenomenon is Phenomenon.DIVISION or is_left_out_whole(variant):
         return None
     word = one_word(encode(variant.copy_words), facts.folds)
     return word in facts.words if word else None

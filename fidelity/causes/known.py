@@ -40,10 +40,7 @@ def facts_of(
 ) -> dict[str, Facts]:
     """Give what is known before anything is counted, by id of the survivor."""
     folds, words = dossier.folds, known_words(dossier)
-    modern: defaultdict[str, set[str]] = defaultdict(set)
-    for form, later in dossier.words:
-        modern[one_word(form, folds).lower()].add(one_word(later, folds).lower())
-    forms = {form: frozenset(later) for form, later in modern.items()}
+    forms = modern_forms(dossier)
     entries = {pair: where for one in alignments.values() for pair, where in entries_of(one, folds)}
     return {
         text: Facts(alignment, folds, places[text], words=words, modern=forms, entries=entries)
@@ -65,6 +62,15 @@ def with_habits(facts: Facts, counts: AnswerCounts, systematic: Collection[Pair]
             shares[pair] = (shares.get(pair, (0, 0))[0] + sum(pages.values()), chances[pair[0]])
     habits = frozenset((folds.fold(original), folds.fold(written)) for original, written in systematic)
     return facts.with_other(shares=shares, systematic=habits)
+
+
+def modern_forms(dossier: Dossier) -> dict[str, frozenset[str]]:
+    """Give the later forms of words from the editor's tables, normalised: word -> its later forms."""
+    folds = dossier.folds
+    modern: defaultdict[str, set[str]] = defaultdict(set)
+    for form, later in dossier.words:
+        modern[one_word(form, folds).lower()].add(one_word(later, folds).lower())
+    return {form: frozenset(later) for form, later in modern.items()}
 
 
 def mended_slips(

@@ -8,12 +8,11 @@ reading at ``patterns``.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from typing import TypedDict
 
-from fidelity.causes.undone import LostWords
-from fidelity.confusions.count import is_left_out_whole
+from fidelity.confusions.count import is_left_out_whole, is_letter_event
+from fidelity.confusions.intervals import jeffreys
 from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant, Witness
 from fidelity.variants.chances import chances_in_copies
@@ -21,11 +20,12 @@ from fidelity.variants.citations import in_short
 from fidelity.variants.set_aside import counts_as_his
 from fidelity.witnesses.folds import Folds
 
-LETTER_CAUSES = frozenset(
+# Told apart by what happened where one cause has several: stops left out, stops put in.
+TOLD_APART = frozenset(
     {
-        Cause.LETTER_CONFUSION,
+        Cause.PUNCTUATION,
+        Cause.MODERNISED,
         Cause.SPELLING_HABIT,
-        Cause.UNDETERMINED,
         Cause.MINIMS,
         Cause.NASAL_STROKE,
         Cause.ANTICIPATION,
@@ -33,9 +33,9 @@ LETTER_CAUSES = frozenset(
     }
 )
 CHANGES_NO_WORD = frozenset({Cause.CAPITAL, Cause.PUNCTUATION, Cause.LETTERFORM})
+HAPPENED = {Phenomenon.OMISSION: "something left out", Phenomenon.ADDITION: "something put in"}
 CHANGED = {"words": "words changed", "letters": "single letters changed"}
 EXAMPLES = 5  # loci cited for each pattern; all stand in variants.csv
-LOOKS = 10  # places of the lost texts cited for each pattern
 JOINED, DIVIDED = "words joined", "words divided"
 FEW_LINES = 3  # whole lines; more are hardly lost by an eye that jumps (a rule of thumb, no source)
 UNEXPLAINED = frozenset({Cause.EYE_SKIP, Cause.LINE_SKIP, Cause.UNDETERMINED})  # may be a leaf instead
@@ -55,9 +55,9 @@ def patterns(
     confusions: Sequence[Confusion],
     scores: Sequence[Score],
     lost: Mapping[str, Witness],
-    known: Collection[str],
     folds: Folds,
     originals: Mapping[str, Witness],
+    confidence: float,
 ) -> list[Pattern]:
     """Give the kinds of error to review, worst first.
 
@@ -69,18 +69,17 @@ def patterns(
         confusions: of all survivors.
         scores: of all survivors together (``text == "all"``) are used.
         lost: copies of the lost texts, by id.
-        known: the originals' words, as far as known, normalised.
         folds: letterforms counted as equal.
         originals: by id of the survivor; their lines and pages tell how much was lost or moved.
+        confidence: of the intervals, 0-1.
     """
     variants = list(filter(counts_as_his, variants))
     copies = [folds.fold(copy.letters) for copy in lost.values()]
-    written, words = Counter("".join(copies)), LostWords(lost, known, folds)
+    written = Counter("".join(copies))
     recurring = [c for c in confusions if c.systematic or c.count > 1]
     by_pair = _by_pair(variants)
     found = [
-        _of_confusion(c, by_pair[c.original, c.copy], _expected(c, written, copies, folds), words)
-        for c in recurring
+        _of_confusion(c, by_pair[c.original, c.copy], _expected(c, written, copies, folds)) for c in recurring
     ]
     taken = {(c.original, c.copy) for c in recurring}
     whole = {score.measure: score for score in scores if score.text == "all"}
@@ -91,9 +90,7 @@ def patterns(
     for (name, phenomenon, cause), some in groups.items():
         measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
         in_lost = chances_in_copies(copies, measure)
-        made = _of_group(name, phenomenon, cause, some, whole.get(measure), in_lost)
-        undo = {JOINED: words.joined, DIVIDED: words.divided}.get(name)
-        found.append(replace(made, undoing=undo(LOOKS)) if undo else made)
+        found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), in_lost, confidence))
     return sorted(found, key=_damage)
 
 
@@ -108,9 +105,7 @@ def _damage(pattern: Pattern) -> tuple[bool, float, int, str]:
 
 def _stands_for_itself(variant: Variant, taken: set[tuple[str, str]]) -> bool:
     """Tell whether all that happened in a variant stands under recurring confusions."""
-    if variant.cause not in LETTER_CAUSES or variant.phenomenon is Phenomenon.ADDITION:
-        return False
-    if is_left_out_whole(variant):
+    if not is_letter_event(variant):
         return False
     pairs = [(decode(o), decode(c)) for o, c in variant.pairs]
     return all(pair in taken for pair in pairs) or (variant.original, variant.copy) in taken
@@ -130,7 +125,12 @@ def _name(variant: Variant, original: Witness) -> str:
             Phenomenon.OMISSION: f"{size} left out, cause undetermined",
             Phenomenon.ADDITION: f"{size} put in, cause undetermined",
         }.get(variant.phenomenon, f"{CHANGED[size]}, cause undetermined")
-    return str(variant.cause).replace("_", " ")
+    name = str(variant.cause).replace("_", " ")
+    if variant.cause is Cause.LETTER_CONFUSION:
+        return "other letter confusions"  # those that recur have patterns of their own
+    if variant.cause in TOLD_APART and variant.phenomenon in HAPPENED:
+        return f"{name}, {HAPPENED[variant.phenomenon]}"
+    return name
 
 
 def _in_whole_words(variant: Variant) -> bool:
@@ -202,10 +202,8 @@ def _of_confusion(
     confusion: Confusion,
     some: Sequence[Variant],
     expected: tuple[float | None, int | None],
-    words: LostWords,
 ) -> Pattern:
-    """Make the pattern of one recurring letter confusion; one that may be chance is not undone."""
-    pair = encode(confusion.original), encode(confusion.copy)
+    """Make the pattern of one recurring letter confusion."""
     causes = Counter(variant.cause for variant in some)
     return Pattern(
         pattern=f"{confusion.original} → {confusion.copy or '∅'}",
@@ -218,7 +216,6 @@ def _of_confusion(
         expected_in_lost=expected[0],
         places_in_lost=expected[1],
         where=tuple(str(locus) for locus in confusion.loci[:EXAMPLES]),
-        undoing=words.confusion(*pair, LOOKS) if confusion.systematic else None,
         systematic=confusion.systematic,
         letters=(confusion.original, confusion.copy),
         **_shown(some),
@@ -245,11 +242,11 @@ def _of_group(
     some: Sequence[Variant],
     whole: Score | None,
     in_lost: int | None,
+    confidence: float,
 ) -> Pattern:
     """Make the pattern of all variants of one kind."""
     chances = max(whole.chances if whole else 0, len(some))
-    share = len(some) / whole.errors if whole and whole.errors else 1.0
-    low, high = (whole.low * share, whole.high * share) if whole else (0.0, 1.0)
+    low, high = _limits(len(some), chances, whole, confidence) if whole else (0.0, 1.0)
     return Pattern(
         pattern=name,
         phenomenon=phenomenon,
@@ -265,8 +262,25 @@ def _of_group(
     )
 
 
+def _limits(count: int, chances: int, whole: Score, confidence: float) -> tuple[float, float]:
+    """Give the interval of one kind's rate: Jeffreys' on counts divided by the design effect of its cause.
+
+    How much pages that differ widen the interval of the cause as a whole is known; it is taken to hold
+    for each kind in it.
+    """
+    plain = jeffreys(whole.errors, whole.chances, confidence)
+    wider = (whole.high - whole.low) / (plain[1] - plain[0])
+    effect = max(wider**2, 1.0)
+    low, high = jeffreys(count / effect, chances / effect, confidence)
+    return min(low, count / chances), max(high, count / chances)
+
+
 def _example(variant: Variant) -> str:
     """Give the words of a variant, of what was moved the letters themselves, a long stretch in short."""
     if variant.moved:
         return f"{in_short(variant.original.strip())} → {in_short(variant.copy.strip())}"
+    if is_left_out_whole(variant) and variant.copy_words:
+        return f"{in_short(variant.original.strip())} left out"
+    if variant.phenomenon is Phenomenon.ADDITION and _in_whole_words(variant):
+        return f"{in_short(variant.copy.strip())} put in after {in_short(variant.original_words)}"
     return f"{in_short(variant.original_words)} → {in_short(variant.copy_words) or '∅'}"

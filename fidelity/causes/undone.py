@@ -14,9 +14,9 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
-from heapq import nsmallest
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import islice, pairwise
+from typing import NamedTuple
 
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import decode, without_stops
@@ -31,7 +31,31 @@ SHORTEST = 3  # letters of a joined word that is more than two short words besid
 _WORD = re.compile(r"\S+")
 
 Place = tuple[str, int]  # a lost text, and where in its copy a word begins
-Found = tuple[bool, int, str, list[Place]]  # is it a known word; how many words; undone; where
+Errors = Callable[[str], Iterator[tuple[str, int, int]]]  # a word -> miswritten, and the span
+Fits = Callable[[str, int, int], bool]  # a word, and the span of its letters that would be put back
+
+
+class Found(NamedTuple):
+    """A word of the copies that undoing an error would make a known word.
+
+    Attributes:
+        is_word: whether it is a known word as it stands.
+        unlike: whether he never made this error at such a place of a word.
+        size: how many words of the copy it takes in.
+        undone: what it would be.
+        places: where.
+    """
+
+    is_word: bool
+    unlike: bool
+    size: int
+    undone: str
+    places: list[Place]
+
+
+def anywhere(word: str, start: int, end: int) -> bool:
+    """Every place of a word fits."""
+    return True
 
 
 class LostWords:
@@ -67,60 +91,93 @@ class LostWords:
         """Put a word on the level of the known words, without stops, in small letters."""
         return without_stops(normalise(word, self.folds).lower())
 
-    def confusion(self, original: str, copy: str, most: int) -> Undoing | None:
+    def confusion(self, original: str, copy: str, fits: Fits = anywhere) -> Undoing | None:
         """Undo a confusion of letters in every word; None where it is none that can be undone.
 
         Args:
             original, copy: letters; ``copy`` may be "".
-            most: at most so many places are given, those first where no known word becomes one.
+            fits: tells at which places of a word he made it in the survivors.
         """
         old, new = (self._normal(letters) for letters in (original, copy))
         if not self.copies or not old or old == new:
             return None
-        found: list[Found] = []
-        for word in self._with_letter.get(old[0], ()):
-            for copied in dict.fromkeys(_miswritten(word, old, new)):
-                if copied in self._places:
-                    found.append((copied in self.known, 1, word, self._places[copied]))
-        return self._told(found, most)
+        miswritten = lambda word: _miswritten(word, old, new)  # noqa: E731
+        return self._undone(self._with_letter.get(old[0], ()), miswritten, fits)
 
-    def joined(self, most: int) -> Undoing | None:
+    def once_for_twice(self) -> Undoing | None:
+        """Double letters that he may have written once."""
+        return self._undone(self.known, _singled) if self.copies else None
+
+    def twice_for_once(self) -> Undoing | None:
+        """Write letters once that he may have doubled."""
+        return self._undone(self.known, _doubled) if self.copies else None
+
+    def later_forms(self, modern: Mapping[str, Collection[str]]) -> Undoing | None:
+        """Put older forms of words for later ones.
+
+        Args:
+            modern: word -> its later forms, all normalised.
+        """
+        if not self.copies or not modern:
+            return None
+        found = [
+            Found(False, False, 1, word, self._places[later])
+            for word, forms in sorted(modern.items())
+            for later in sorted(forms)
+            if later != word and later in self._places and later not in self.known
+        ]
+        return self._told(found)
+
+    def joined(self) -> Undoing | None:
         """Part words that he may have joined."""
         if not self.copies:
             return None
-        found: list[Found] = []
-        for word, places in self._places.items():
-            for parted in _parted(word):
-                if all(part in self.known for part in parted):
-                    found.append((word in self.known, 1, " ".join(parted), places))
-        return self._told(found, most)
+        found = [
+            Found(word in self.known, False, 1, " ".join(parted), places)
+            for word, places in self._places.items()
+            for parted in _parted(word)
+            if all(part in self.known for part in parted)
+        ]
+        return self._told(found)
 
-    def divided(self, most: int) -> Undoing | None:
+    def divided(self) -> Undoing | None:
         """Join neighbouring words into which he may have divided one."""
         if not self.copies:
             return None
-        found: list[Found] = []
+        found = []
         for (first, second), places in self._beside.items():
             whole = first + second
             if whole in self.known and len(whole) >= SHORTEST and value_of_numeral(whole) is None:
                 both = first in self.known and second in self.known
-                found.append((both, 2, whole, places))
-        return self._told(found, most)
+                found.append(Found(both, False, 2, whole, places))
+        return self._told(found)
 
-    def _told(self, found: list[Found], most: int) -> Undoing:
-        """Count what was found, and cite the first places, words that are unknown as they stand first."""
+    def _undone(self, words: Iterable[str], errors: Errors, fits: Fits = anywhere) -> Undoing:
+        """Make an error in every known word, and look where the copies have the result."""
+        found = []
+        for word in words:
+            forms: dict[str, bool] = {}  # what he would have written, and whether at no place like his
+            for copied, start, end in errors(word):
+                if copied in self._places:
+                    forms[copied] = forms.get(copied, True) and not fits(word, start, end)
+            for copied, unlike in forms.items():
+                found.append(Found(copied in self.known, unlike, 1, word, self._places[copied]))
+        return self._told(found)
+
+    def _told(self, found: Sequence[Found]) -> Undoing:
+        """Count what was found, and cite the places; words that are unknown as they stand first."""
         counts = [
-            len({place for is_word, _, _, there in found if is_word is known for place in there})
+            len({place for one in found if one.is_word is known for place in one.places})
             for known in (False, True)
         ]
-        places = (
-            (is_word, *self._order(place), undone, size)
-            for is_word, size, undone, there in found
-            for place in there
+        places = sorted(
+            (one.is_word, one.unlike, *self._order(place), one.undone, one.size)
+            for one in found
+            for place in one.places
         )
         looks = [
-            Undone(self._cited[text].locus(at), self._printed(text, at, size), undone, is_word)
-            for is_word, number, at, undone, size in nsmallest(most, places)
+            Undone(self._cited[text].locus(at), self._printed(text, at, size), undone, is_word, unlike)
+            for is_word, unlike, number, at, undone, size in places
             for text in [self._texts[number]]
         ]
         return Undoing(unknown_to_known=counts[0], known_to_known=counts[1], looks=tuple(looks))
@@ -145,16 +202,37 @@ def _are_apart(copy: Witness, end: int, start: int) -> bool:
     return bool(copy.fields) and ("\t" in copy.letters[end:start] or copy.line_of(end) != copy.line_of(start))
 
 
-def _miswritten(word: str, old: str, new: str) -> Iterator[str]:
-    """Make an error at one place of a word at a time.
+def _miswritten(word: str, old: str, new: str) -> Iterator[tuple[str, int, int]]:
+    """Make an error at one place of a word at a time; gives the result and what was miswritten.
 
-    >>> list(_miswritten("sæs", "s", "r")), list(_miswritten("þonne", "n", ""))
-    (['ræs', 'sær'], ['þone', 'þone'])
+    >>> list(_miswritten("sæs", "s", "r"))
+    [('ræs', 0, 1), ('sær', 2, 3)]
     """
     at = word.find(old)
     while at >= 0:
-        yield word[:at] + new + word[at + len(old) :]
+        yield word[:at] + new + word[at + len(old) :], at, at + len(old)
         at = word.find(old, at + 1)
+
+
+def _singled(word: str) -> Iterator[tuple[str, int, int]]:
+    """Write one letter for two.
+
+    >>> list(_singled("bedde"))
+    [('bede', 2, 4)]
+    """
+    for at in range(len(word) - 1):
+        if word[at] == word[at + 1]:
+            yield word[:at] + word[at + 1 :], at, at + 2
+
+
+def _doubled(word: str) -> Iterator[tuple[str, int, int]]:
+    """Write two letters for one.
+
+    >>> list(_doubled("on"))
+    [('oon', 0, 1), ('onn', 1, 2)]
+    """
+    for at, letter in enumerate(word):
+        yield word[:at] + letter + word[at:], at, at + 1
 
 
 def _parted(word: str) -> Iterator[tuple[str, str]]:

@@ -17,7 +17,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fidelity.confusions.surroundings import PLACES, Offsets, Pair, Surroundings, Unit
+from fidelity.confusions.kept import Offsets
+from fidelity.confusions.surroundings import PLACES, Pair, Surroundings, Unit
 from fidelity.terms import Alignment, Circumstance, Variant
 from fidelity.variants.places import Places
 

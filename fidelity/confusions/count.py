@@ -16,13 +16,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fidelity.letters import is_punctuation
-from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, StepKind, Variant
-from fidelity.variants.moves import steps_without_moved
+from fidelity.confusions.kept import bare_word, kept_letters, where_stands
+from fidelity.letters import encode, is_punctuation
+from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, Variant
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import Mask, evidence_in
+from fidelity.variants.set_aside import evidence_in
 from fidelity.witnesses.folds import letterform_value
 
 
@@ -41,7 +40,7 @@ class AnswerCounts:
             longer string that stands on the left of ``answers``.
         right: the pairs of ``answers`` that count as the same letter.
         loci: wrong pairs -> where, in order.
-        words: wrong pairs -> the different words of the original it happened in.
+        words: wrong pairs -> the different words of the original it happened in, small and without stops.
     """
 
     answers: Mapping[tuple[str, str], Mapping[str, int]]
@@ -68,8 +67,6 @@ NO_CONFUSION = frozenset(
         Cause.IMPORTED,
     }
 )
-Offsets = NDArray[np.intp]
-
 LONGEST = 3  # letters a side; more is no confusion of letters
 
 
@@ -138,7 +135,7 @@ def count_answers(
     right: set[tuple[str, str]] = set()
     for text, alignment in alignments.items():
         ours = [variant for variant in variants if variant.text == text]
-        for (original, written, page), count in _kept_letters(alignment, ours, places[text]).items():
+        for (original, written, page), count in kept_letters(alignment, ours, places[text]).items():
             answers[original, written][page] += count
             chances[original][page] += count
             right.add((original, written))
@@ -152,64 +149,6 @@ def count_answers(
         {pair: tuple(places) for pair, places in loci.items()},
         {pair: frozenset(found) for pair, found in words.items()},
     )
-
-
-def _kept_letters(
-    alignment: Alignment, variants: Sequence[Variant], places: Places
-) -> Counter[tuple[str, str, str]]:
-    """Count the letters kept, with the page they stand on: clear, main hand, no stops or spaces.
-
-    A letter within a variant (the i of in → ui, or of a replaced word) is not kept, though it recurs.
-    """
-    original, copy = alignment.original, alignment.copy
-    found: Counter[tuple[str, str, str]] = Counter()
-    good = outside_variants(evidence_in(alignment), variants, len(original.letters))
-    answer = np.full(len(original.letters), -1, dtype=np.intp)  # where in the copy the same letter stands
-    for o0, o1, c0, c1, kind in steps_without_moved(alignment):
-        if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
-            answer[o0:o1] = np.arange(c0, c1)
-        elif kind == StepKind.KEPT and o1 - o0 == 1 and good[o0]:  # a sign written out, as declared
-            found[original.letters[o0], copy.letters[c0:c1], places.page(o0)] += 1
-    letters, written = (
-        np.frombuffer(x.letters.encode("utf-32-le"), dtype=np.uint32) for x in (original, copy)
-    )
-    at = np.flatnonzero((answer >= 0) & good & ~outside_words(original.letters, letters))
-    names, number = np.unique(np.concatenate([letters[at], written[answer[at]]]), return_inverse=True)
-    first, second = number[: len(at)], number[len(at) :]
-    keys, counts = np.unique(
-        (places.stretches(at) * len(names) + first) * len(names) + second, return_counts=True
-    )
-    for key, count in zip(keys.tolist(), counts.tolist(), strict=True):
-        rest, copied = divmod(key, len(names))
-        stretch, letter = divmod(rest, len(names))
-        found[chr(names[letter]), chr(names[copied]), places.page_of(stretch)] += count
-    return found
-
-
-def outside_words(letters: str, codes: NDArray[np.uint32]) -> Mask:
-    """Tell which letters stand outside words: blanks and stops.
-
-    Args:
-        letters: of a text.
-        codes: the same letters as numbers.
-    """
-    outside = [ord(letter) for letter in set(letters) if letter.isspace() or is_punctuation(letter)]
-    return np.isin(codes, outside)
-
-
-def outside_variants(good: Mask | None, variants: Sequence[Variant], size: int) -> Mask:
-    """Tell which letters are evidence and stand in no variant; words exchanged are words kept.
-
-    Args:
-        good: which letters are evidence; None for all.
-        variants: of the survivor.
-        size: letters of its original.
-    """
-    outside = np.ones(size, dtype=np.bool_) if good is None else good.copy()
-    for variant in variants:
-        if variant.phenomenon is not Phenomenon.TRANSPOSITION:
-            outside[slice(*variant.original_span)] = False
-    return outside
 
 
 def _add_variant(
@@ -237,7 +176,7 @@ def _add_variant(
     for _, original, written in answers_of(variant):
         answers[original, written][page] += 1
         loci[original, written].append(variant.locus)
-        words[original, written].add(variant.original_words)
+        words[original, written].add(bare_word(encode(variant.original_words).lower()))
         for letter in original:
             chances[letter][page] += 1
 
@@ -276,20 +215,6 @@ def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> str:
             start, end = variant.original_span
             letters[start:end] = " " * (end - start)
     return "".join(letters)
-
-
-def where_stands(string: str, kept: str, good: Mask | None) -> Offsets:
-    """Give the offsets at which a string of letters stands, every letter of it evidence."""
-    found = []
-    at = kept.find(string)
-    while at >= 0:
-        found.append(at)
-        at = kept.find(string, at + 1)
-    offsets = np.array(found, dtype=np.intp)
-    if good is not None:
-        for place in range(len(string)):
-            offsets = offsets[good[offsets + place]]
-    return offsets
 
 
 def is_other_form(original: str, written: str) -> bool:

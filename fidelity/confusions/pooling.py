@@ -79,9 +79,10 @@ def rates_under(
             limits = pooled(group, weights, some, settings.confidence)
             if kind is Circumstance.PLACE:
                 at_place[group.pair] = dict(zip(group.values, (rate for rate, _, _ in limits), strict=True))
+            words = sum(map(bool, seats[group.pair].by[Circumstance.WORD].count.values()))
             made = _rates(group, kind, seats[group.pair], some, limits)
             made = [
-                _judged(replace(one, p_value=each[at][0], q_value=qs[at]), each[at][1], settings)
+                _judged(replace(one, p_value=each[at][0], q_value=qs[at]), each[at][1], words, settings)
                 for at, one in zip(some, made, strict=True)
             ]
             found[group.pair] += sorted(made, key=lambda one: (-one.count, -one.chances, one.value))
@@ -221,11 +222,15 @@ def _rates(
     ]
 
 
-def _judged(made: CircumstanceRate, more: bool, settings: Settings) -> CircumstanceRate:
-    """Say whether a rate stands out; in how many words it must be seen is the same as for a habit."""
-    if made.q_value > settings.false_discovery:
+def _judged(made: CircumstanceRate, more: bool, words: int, settings: Settings) -> CircumstanceRate:
+    """Say whether a rate stands out; in how many words it must be seen is the same as for a habit.
+
+    Of a confusion that is seen in too few words at all no more can be said than in which.
+    """
+    of_word = made.circumstance is Circumstance.WORD
+    if made.q_value > settings.false_discovery or (0 < words < settings.systematic_words and not of_word):
         return made
     if not more:
         return replace(made, tendency=Tendency.LESS)
-    seen = made.count if made.circumstance is Circumstance.WORD else made.words
+    seen = made.count if of_word else made.words
     return replace(made, tendency=Tendency.MORE) if seen >= settings.systematic_words else made

@@ -18,11 +18,8 @@ from fidelity.confusions.count import (
     is_letter_event,
     is_other_form_only,
     kept_words,
-    outside_variants,
-    outside_words,
-    where_stands,
 )
-from fidelity.letters import is_punctuation
+from fidelity.confusions.kept import Offsets, bare_word, outside_variants, outside_words, where_stands
 from fidelity.terms import Alignment, Circumstance, StepKind, Variant
 from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places
@@ -30,7 +27,6 @@ from fidelity.variants.set_aside import ANOTHER_HAND, Mask, evidence_in
 
 Pair = tuple[str, str]
 Unit = tuple[str, str, str]  # page, script and language: what errors cluster by
-Offsets = NDArray[np.intp]
 
 PLACES = ("inside", "first", "last", "alone")  # by starts + 2 * ends
 
@@ -57,7 +53,7 @@ class Surroundings:
         self.places = places
         self.word_at = np.cumsum(_begins(self.codes, letters)) - 1
         tokens = folded(letters).lower().split()
-        bare = {word: _bare(word) for word in set(tokens)}
+        bare = {word: bare_word(word) for word in set(tokens)}
         self.words = sorted(set(bare.values()))
         number = {word: at for at, word in enumerate(self.words)}
         number_of = {word: number[form] for word, form in bare.items()}
@@ -158,13 +154,3 @@ def _offered(alignment: Alignment, variants: Sequence[Variant], size: int, borde
             for at, original, _ in answers_of(variant):
                 offered[at : at + len(original)] = True
     return offered
-
-
-def _bare(word: str) -> str:
-    """Give a word without the stops around it."""
-    start, end = 0, len(word)
-    while start < end and is_punctuation(word[start]):
-        start += 1
-    while end > start and is_punctuation(word[end - 1]):
-        end -= 1
-    return word[start:end]

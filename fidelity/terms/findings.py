@@ -90,12 +90,14 @@ class Undone:
         transmitted: what the copy has, as printed.
         undone: what it would be, normalised.
         is_word: whether the copy's own word is a known word too.
+        unlike: whether in the survivors he never made this error at such a place of a word.
     """
 
     locus: Locus
     transmitted: str
     undone: str
     is_word: bool
+    unlike: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,8 @@ class Undoing:
     Attributes:
         unknown_to_known: places where the copy's word is no known word and would become one.
         known_to_known: places where one known word would become another: nothing shows there.
-        looks: the first of these places, those first where the copy has no known word.
+        looks: all these places, those first where the copy has no known word, and of these the places
+            like those at which he made the error.
     """
 
     unknown_to_known: int
@@ -153,14 +156,6 @@ class Pattern:
     undoing: Undoing | None = None
     systematic: bool = False
     letters: tuple[str, str] | None = None
-
-    @property
-    def expected_limits(self) -> tuple[float, float] | None:
-        """Give the limits of the number to be expected in the lost texts, from those of the rate."""
-        if self.expected_in_lost is None or not self.count or not self.chances:
-            return None
-        rate = self.count / self.chances
-        return self.expected_in_lost * self.low / rate, self.expected_in_lost * self.high / rate
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,8 @@ REQUIRED = {
     "confusions": "original copy count chances rate_per_1000 low high expected p_value q_value systematic"
     " p_original_given_copy loci",
     "patterns": "pattern phenomenon cause count chances rate_per_1000 low high where example",
-    "habits": "original copy count chances rate_per_1000 low high more_often less_often in_print account",
+    "habits": "original copy count chances rate_per_1000 low high more_often less_often parallels account",
+    "look_at": "pattern locus transmitted undone both_words not_where_he_did_it",
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere",

@@ -20,6 +20,7 @@ FILES = {
     "variants.csv",
     "confusions.csv",
     "patterns.csv",
+    "look_at.csv",
     "habits.csv",
     "circumstances.csv",
     "readings.csv",

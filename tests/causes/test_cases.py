@@ -119,12 +119,15 @@ def test_rivals_stand_behind_the_first_cause() -> None:
 
 
 def test_a_misreading_may_make_a_word() -> None:
-    """Of for on is a word of the survivors, hærel is none, and what is no single word is neither."""
+    """Of for on is a word of the survivors, hærel is none, and what is no single word is neither.
+
+    A word from which letters were left out is judged like any other.
+    """
     known = {str(one.locus): one for one in demo("wickenby_short").variants}
     assert known["E 6.8"].makes_word is True
     assert known["G 5.2"].makes_word is False
     assert all(
         one.makes_word is None
         for one in known.values()
-        if one.phenomenon is Phenomenon.DIVISION or not one.copy
+        if one.phenomenon is Phenomenon.DIVISION or not one.copy_words
     )

@@ -31,7 +31,6 @@ KNOWN = (
     "and",
     "stan",
 )
-MOST = 20
 
 
 def lost(*copies: str, known: Collection[str] = KNOWN, profile: str = "plain") -> LostWords:
@@ -54,7 +53,7 @@ def counts(found: Undoing | None) -> tuple[int, int]:
 
 def test_letters_put_back() -> None:
     """wær and rona are no words; with s for one r they are."""
-    found = lost("wær of þam clife\nhe rona wær").confusion("s", "r", MOST)
+    found = lost("wær of þam clife\nhe rona wær").confusion("s", "r")
     assert looks(found) == [
         ("X 1.1", "wær", "wæs", False),
         ("X 2.2", "rona", "sona", False),
@@ -65,45 +64,43 @@ def test_letters_put_back() -> None:
 
 def test_one_place_of_a_word_at_a_time() -> None:
     """Of two letters one is put back: rtan rrona hold two errors, or another one."""
-    found = lost("rtan rrona srona", known=["stan", "sona", "srona"]).confusion("s", "r", MOST)
+    found = lost("rtan rrona srona", known=["stan", "sona", "srona"]).confusion("s", "r")
     assert looks(found) == [("X 1.1", "rtan", "stan", False), ("X 1.2", "rrona", "srona", False)]
 
 
 def test_unknown_words_are_shown_before_known_ones() -> None:
     """Where the copy's own word is a word too nothing shows: told after the others, and by themselves."""
-    found = lost("ac her of\nac wuda hef", known=[*KNOWN, "uc", "hec", "hef", "wuda"]).confusion(
-        "u", "a", MOST
-    )
+    found = lost("ac her of\nac wuda hef", known=[*KNOWN, "uc", "hec", "hef", "wuda"]).confusion("u", "a")
     assert looks(found) == [
         ("X 1.1", "ac", "uc", True),
         ("X 2.1", "ac", "uc", True),
         ("X 2.2", "wuda", "wudu", True),
     ]
-    found = lost("ac her\nwuda ac", known=[*KNOWN, "uc"]).confusion("u", "a", MOST)
+    found = lost("ac her\nwuda ac", known=[*KNOWN, "uc"]).confusion("u", "a")
     assert [one[0] for one in looks(found)] == ["X 2.1", "X 1.1", "X 2.2"]
     assert counts(found) == (1, 2)
 
 
 def test_letters_overlooked() -> None:
     """An r left out is put in anywhere: he may be her, and hee is."""
-    found = lost("he þæe", known=["he", "her", "þære"]).confusion("r", "", MOST)
+    found = lost("he þæe", known=["he", "her", "þære"]).confusion("r", "")
     assert looks(found) == [("X 1.2", "þæe", "þære", False), ("X 1.1", "he", "her", True)]
 
 
 def test_several_letters() -> None:
     """Undone in one go, m for rn: com was corn; th for þ: wiþ."""
     words = lost("com and com\nwith", known=["corn", "and", "wiþ"])
-    assert looks(words.confusion("rn", "m", MOST)) == [
+    assert looks(words.confusion("rn", "m")) == [
         ("X 1.1", "com", "corn", False),
         ("X 1.3", "com", "corn", False),
     ]
-    assert looks(words.confusion("þ", "th", MOST)) == [("X 2.1", "with", "wiþ", False)]
+    assert looks(words.confusion("þ", "th")) == [("X 2.1", "with", "wiþ", False)]
 
 
 def test_words_joined_are_parted() -> None:
     """Parts of two letters or more, both known; a single letter parts no word."""
     words = lost("onþære of\nhesona onbutan", known=[*KNOWN, "o", "nþære", "butan"])
-    found = words.joined(MOST)
+    found = words.joined()
     assert looks(found) == [
         ("X 1.1", "onþære", "on þære", False),
         ("X 2.1", "hesona", "he sona", False),
@@ -115,20 +112,20 @@ def test_words_joined_are_parted() -> None:
 def test_words_divided_are_joined() -> None:
     """Neighbours that are one known word; of three letters or more, or any two letters were one."""
     words = lost("on butan wæ s\nh e stan", known=[*KNOWN, "butan"])
-    found = words.divided(MOST)
+    found = words.divided()
     assert looks(found) == [("X 1.3", "wæ s", "wæs", False), ("X 1.1", "on butan", "onbutan", True)]
     assert counts(found) == (1, 1)
 
 
 def test_a_word_divided_at_the_end_of_a_line() -> None:
     """The line's end is no hindrance: sta / n."""
-    assert looks(lost("of þam sta\nn her").divided(MOST)) == [("X 1.3", "sta n", "stan", False)]
+    assert looks(lost("of þam sta\nn her").divided()) == [("X 1.3", "sta n", "stan", False)]
 
 
 @pytest.mark.parametrize("copy", ["of wæ ▯▯▯ s her", "of wæ [---] s her", "of wæ · s her", "of wæ [...] s"])
 def test_what_stands_between_keeps_words_apart(copy: str) -> None:
     """Words with a lost word or a stop by itself between them are no neighbours."""
-    assert looks(lost(copy, profile="leiden").divided(MOST)) == []
+    assert looks(lost(copy, profile="leiden").divided()) == []
 
 
 def test_fields_of_an_entry_are_apart(tmp_path: Path) -> None:
@@ -136,12 +133,12 @@ def test_fields_of_an_entry_are_apart(tmp_path: Path) -> None:
     path = tmp_path / "copy.tsv"
     path.write_text("lemma\tgloss\nalnus on\tbutan sta\nn\twæ s\n", encoding="utf-8")
     words = LostWords({"X": read_witness(path, siglum="X")}, KNOWN, FOLDS)
-    assert [one[1:3] for one in looks(words.divided(MOST))] == [("wæ s", "wæs")]
+    assert [one[1:3] for one in looks(words.divided())] == [("wæ s", "wæs")]
 
 
 def test_forms_stops_and_capitals_do_not_matter() -> None:
     """Wær with a stop, a letterform or a capital is the same word; what was printed is told."""
-    found = lost("Wæꞃ, ƿær. 'rona' ⁊ e⁊").confusion("ꞅ", "r", MOST)
+    found = lost("Wæꞃ, ƿær. 'rona' ⁊ e⁊").confusion("ꞅ", "r")
     assert looks(found) == [
         ("X 1.1", "Wæꞃ,", "wæs", False),
         ("X 1.2", "ƿær.", "wæs", False),
@@ -152,31 +149,52 @@ def test_forms_stops_and_capitals_do_not_matter() -> None:
 @pytest.mark.parametrize(("original", "copy"), [("ꞅ", "s"), ("S", "s"), ("ƿ", "w"), ("ꞇꞅ", "ts"), ("·", ".")])
 def test_the_same_letter_cannot_be_undone(original: str, copy: str) -> None:
     """Another form of a letter, a capital or a stop changes no word."""
-    assert lost("wær of").confusion(encode(original), encode(copy), MOST) is None
+    assert lost("wær of").confusion(encode(original), encode(copy)) is None
 
 
 def test_lost_letters_are_left_alone() -> None:
     """A word of which letters are lost is undone to nothing, though the rest would fit."""
     words = lost("w▯r ro[.]a wær [---] rtan", profile="leiden")
-    assert [one[1] for one in looks(words.confusion("s", "r", MOST))] == ["wær", "rtan"]
+    assert [one[1] for one in looks(words.confusion("s", "r"))] == ["wær", "rtan"]
 
 
 def test_the_texts_in_their_order() -> None:
-    """Places of the first text come first; at most so many are cited, and all are counted."""
-    words = lost("wær rona", "of wær", "rtan")
-    found = words.confusion("s", "r", 2)
-    assert [str(one.locus) for one in found.looks] == ["X 1.1", "X 1.2"] if found else False
+    """Places of the first text come first."""
+    found = lost("wær rona", "of wær", "rtan").confusion("s", "r")
     assert counts(found) == (4, 0)
-    assert [one[0] for one in looks(words.confusion("s", "r", MOST))] == ["X 1.1", "X 1.2", "Y 1.2", "Z 1.1"]
+    assert [one[0] for one in looks(found)] == ["X 1.1", "X 1.2", "Y 1.2", "Z 1.1"]
+
+
+def test_places_unlike_his_come_after_those_like_his() -> None:
+    """Where he made the error only at the end of a word, other places are marked, and come last."""
+    found = lost("rona wær").confusion("s", "r", lambda word, _, end: end == len(word))
+    assert found is not None
+    assert [(one.undone, one.unlike) for one in found.looks] == [("wæs", False), ("sona", True)]
+    assert counts(found) == (2, 0)
+
+
+def test_doubled_letters_and_single_ones() -> None:
+    """Letters doubled, and letters written once for twice, are found in the words that they made."""
+    words = lost("sonna wun", known=["sona", "wunn"])
+    assert looks(words.twice_for_once()) == [("X 1.1", "sonna", "sona", False)]
+    assert looks(words.once_for_twice()) == [("X 1.2", "wun", "wunn", False)]
+
+
+def test_later_forms_are_told_by_the_table() -> None:
+    """A later form of the editor's table is told, unless it is a word of the originals as well."""
+    words = lost("nolde thonne her")
+    modern = {"þonne": {"thonne"}, "hær": {"her"}}
+    assert looks(words.later_forms(modern)) == [("X 1.2", "thonne", "þonne", False)]
+    assert words.later_forms({}) is None
 
 
 def test_no_lost_texts() -> None:
     """Without a lost text, or a known word, there is nothing to undo."""
     words = LostWords({}, KNOWN, FOLDS)
-    assert words.confusion("s", "r", MOST) is words.joined(MOST) is words.divided(MOST) is None
-    assert counts(lost("wær rona onþære", known=()).confusion("s", "r", MOST)) == (0, 0)
+    assert words.confusion("s", "r") is words.joined() is words.divided() is None
+    assert counts(lost("wær rona onþære", known=()).confusion("s", "r")) == (0, 0)
     empty = LostWords({"X": Witness("X", "")}, KNOWN, FOLDS)
-    assert [counts(each) for each in (empty.confusion("s", "r", 9), empty.joined(9), empty.divided(9))] == [
+    assert [counts(each) for each in (empty.confusion("s", "r"), empty.joined(), empty.divided())] == [
         (0, 0)
     ] * 3
 
