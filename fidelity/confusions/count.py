@@ -69,6 +69,7 @@ NO_CONFUSION = frozenset(
     }
 )
 Offsets = NDArray[np.intp]
+Codes = NDArray[np.uint32]  # letters as numbers
 
 LONGEST = 3  # letters a side; more is no confusion of letters
 
@@ -170,9 +171,7 @@ def _kept_letters(
             answer[o0:o1] = np.arange(c0, c1)
         elif kind == StepKind.KEPT and o1 - o0 == 1 and good[o0]:  # a sign written out, as declared
             found[original.letters[o0], copy.letters[c0:c1], places.page(o0)] += 1
-    letters, written = (
-        np.frombuffer(x.letters.encode("utf-32-le"), dtype=np.uint32) for x in (original, copy)
-    )
+    letters, written = codes_of(original.letters), codes_of(copy.letters)
     at = np.flatnonzero((answer >= 0) & good & ~outside_words(original.letters, letters))
     names, number = np.unique(np.concatenate([letters[at], written[answer[at]]]), return_inverse=True)
     first, second = number[: len(at)], number[len(at) :]
@@ -186,7 +185,7 @@ def _kept_letters(
     return found
 
 
-def outside_words(letters: str, codes: NDArray[np.uint32]) -> Mask:
+def outside_words(letters: str, codes: Codes) -> Mask:
     """Tell which letters stand outside words: blanks and stops.
 
     Args:
@@ -263,29 +262,31 @@ def _chances_of_several(
                     chances[string][places[text].page_of(stretch)] += count
 
 
-def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> str:
-    """Give the original with blanks for what is not answered letter by letter in kept words.
+def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> Codes:
+    """Give the original as numbers, with blanks for what is not answered letter by letter in kept words.
 
     Args:
         alignment: of a survivor.
         variants: of the same survivor.
     """
-    letters = list(alignment.original.letters)
+    letters = codes_of(alignment.original.letters).copy()
     for variant in variants:
         if variant.replaced or not is_letter_event(variant):
-            start, end = variant.original_span
-            letters[start:end] = " " * (end - start)
-    return "".join(letters)
+            letters[slice(*variant.original_span)] = ord(" ")
+    return letters
 
 
-def where_stands(string: str, kept: str, good: Mask | None) -> Offsets:
+def codes_of(letters: str) -> Codes:
+    """Give letters as numbers."""
+    return np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
+
+
+def where_stands(string: str, kept: Codes, good: Mask | None) -> Offsets:
     """Give the offsets at which a string of letters stands, every letter of it evidence."""
-    found = []
-    at = kept.find(string)
-    while at >= 0:
-        found.append(at)
-        at = kept.find(string, at + 1)
-    offsets = np.array(found, dtype=np.intp)
+    size = max(len(kept) - len(string) + 1, 0)
+    offsets = np.flatnonzero(kept[:size] == ord(string[0]))
+    for place, letter in enumerate(string[1:], start=1):
+        offsets = offsets[kept[offsets + place] == ord(letter)]
     if good is not None:
         for place in range(len(string)):
             offsets = offsets[good[offsets + place]]

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from fidelity.confusions.circumstances import BY_UNIT, WITHIN_PLACES, PairSeats, value_of
 from fidelity.confusions.surroundings import PLACES
 from fidelity.terms import Circumstance
+from fidelity.variants.set_aside import Mask
 
 PERMUTATIONS = 1999  # of pages; the least p is then 0.001
 FIRST_PERMUTATIONS = 199  # are enough where nothing is to be found (Besag & Clifford 1991 stop so, too):
@@ -157,10 +158,10 @@ def _by_pages(values: Sequence[str], kind: Circumstance, seats: PairSeats, seed:
     roots = np.sqrt(counted[:, 1:].sum(axis=1))
     excess = (counted[:, 0] - counted[:, 1:] @ rates) / roots
     here = np.array([value for _, _, value in pages])
-    mine = np.array([here == value for value in values])
+    mine = [here == value for value in values]
     found: list[Difference] = []
     for draws in (FIRST_PERMUTATIONS, PERMUTATIONS):
-        found = _by_draws(excess, _orders(seed, len(pages), draws), roots * mine)
+        found = [_by_draws(excess, _drawn(seed, draws, one.tobytes()), roots, one) for one in mine]
         if min(found)[0] > HOPELESS:
             break
     return found
@@ -173,18 +174,22 @@ def _orders(seed: int, pages: int, draws: int) -> NDArray[np.int32]:
     return np.random.default_rng(seed).permuted(order, axis=1)
 
 
-def _by_draws(excess: Floats, orders: NDArray[np.int32], roots: Floats) -> list[Difference]:
-    """Give the p-values of the pages of each value among permutations of all, two-sided.
+@lru_cache(maxsize=16)  # most confusions are met on the same pages: on all
+def _drawn(seed: int, draws: int, mine: bytes) -> NDArray[np.intp]:
+    """Give which pages come in place of those of one value, order by order.
 
     Args:
-        excess: of each page.
-        orders: of the pages, one to the row.
-        roots: value by value, of its pages' chances; 0 for the pages of other values.
+        seed: of the orders.
+        draws: how many orders.
+        mine: of each page whether it is one of that value: booleans.
     """
-    drawn = roots @ excess[orders].T
-    found = []
-    for seen, others in zip((roots @ excess).tolist(), drawn, strict=True):
-        near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
-        tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
-        found.append((float(min(1.0, 2 * (1 + min(tails)) / (len(orders) + 1))), bool(seen >= 0)))
-    return found
+    chosen = np.frombuffer(mine, dtype=np.bool_)
+    return _orders(seed, len(chosen), draws)[:, chosen].astype(np.intp)
+
+
+def _by_draws(excess: Floats, drawn: NDArray[np.intp], roots: Floats, mine: Mask) -> Difference:
+    """Give the p-value of the pages of one value among permutations of all, two-sided."""
+    seen, others = excess[mine] @ roots[mine], excess[drawn] @ roots[mine]
+    near = 1e-9 * (1 + abs(seen))  # sums of the same numbers in another order
+    tails = ((others >= seen - near).sum(), (others <= seen + near).sum())
+    return float(min(1.0, 2 * (1 + min(tails)) / (len(drawn) + 1))), bool(seen >= 0)

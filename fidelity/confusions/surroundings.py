@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from fidelity.confusions.count import (
     answers_of,
+    codes_of,
     is_letter_event,
     is_other_form_only,
     kept_words,
@@ -50,7 +51,7 @@ class Surroundings:
         self.good = evidence_in(alignment)
         self.clear = evidence_in(alignment, any_hand=True) if self.original.hands else self.good
         letters = self.original.letters
-        self.codes = np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
+        self.codes = codes_of(letters)
         self.border = outside_words(letters, self.codes)
         self.offered = _offered(alignment, variants, len(letters), self.border)
         self.kept = kept_words(alignment, variants)
