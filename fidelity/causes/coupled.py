@@ -30,23 +30,24 @@ def coupled(variant: Variant, facts: Facts) -> str:
     if variant.phenomenon in NO_CHANGE:
         return ""
     line = facts.alignment.original.line_of(variant.original_span[0])
-    here, near = (
-        [one for at in lines for one in facts.changed.get(at, ()) if one is not variant]
-        for lines in ((line,), (line - 1, line, line + 1))
-    )
-    return _numerals(variant, near, facts) or _fields(variant, here, facts)
+    start, end = variant.original_span[0] - NUMBER_WITHIN, variant.original_span[1] + NUMBER_WITHIN
+    near = [
+        one
+        for at in (line - 1, line, line + 1)
+        for one in facts.changed.get(at, ())
+        if one.original_span[1] >= start and one.original_span[0] <= end and one is not variant
+    ]
+    return _numerals(variant, near, facts) or _fields(variant, facts.changed.get(line, ()), facts)
 
 
-def _numerals(variant: Variant, others: Sequence[Variant], facts: Facts) -> str:
+def _numerals(variant: Variant, near: Sequence[Variant], facts: Facts) -> str:
     """Numeral and number word were both changed, and agree again."""
     fold = facts.folds.fold
     told = _agreeing(variant.original_words, fold), _agreeing(variant.copy_words, fold)
     if told[0] and told[1] and told[0] != told[1]:  # both stand between the same kept divisions
         return f"{told[0]}, {told[1]}"
-    for other in others:
+    for other in near:
         first, second = sorted((variant, other), key=lambda one: one.original_span)
-        if second.original_span[0] - first.original_span[1] > NUMBER_WITHIN:
-            continue
         was, now = value_of_numeral(fold(first.original_words)), value_of_numeral(fold(first.copy_words))
         if was is None or now is None or was == now:
             continue
@@ -79,7 +80,9 @@ def _fields(variant: Variant, others: Sequence[Variant], facts: Facts) -> str:
     partners = [
         one
         for one in others
-        if one.phenomenon not in NO_CHANGE and _field_of(original, one.original_span[0]) != field
+        if one is not variant
+        and one.phenomenon not in NO_CHANGE
+        and _field_of(original, one.original_span[0]) != field
     ]
     if not partners:
         return ""

@@ -39,7 +39,7 @@ from fidelity.causes.slips import (
     spelling_habit,
     word_substitution,
 )
-from fidelity.confusions.count import is_left_out_whole
+from fidelity.confusions.count import NO_CONFUSION, is_left_out_whole
 from fidelity.letters import encode
 from fidelity.terms import LOST_LETTER, Cause, Phenomenon, State, Variant
 
@@ -76,6 +76,9 @@ PERHAPS: tuple[tuple[Cause, Test], ...] = (
     (Cause.WORD_SUBSTITUTION, perhaps_another_word),
 )
 OPEN = frozenset({Cause.UNDETERMINED, *(cause for cause, _ in PERHAPS)})  # first causes that leave room
+
+NOT_DRAWN = tuple(one for one in TESTS if one[0] not in (Cause.ANTICIPATION, Cause.PERSEVERATION))
+COUNTED_APART = NO_CONFUSION | {Cause.MINIMS}  # by ``count_answers``; all others are counted alike
 
 NOT_MADE: tuple[tuple[Cause, str], ...] = (
     (Cause.ASSIMILATION, "needs a list of parallel passages"),
@@ -116,7 +119,8 @@ def decide(
     Args:
         variants: with their phenomenon.
         facts: by id of the survivor.
-        thorough: whether rivals are sought too, and words judged; else the first cause is all.
+        thorough: whether rivals are sought too, and words judged; else the first cause is all, and
+            that only where it matters to ``count_answers``.
     """
     changed: defaultdict[str, defaultdict[int, list[Variant]]] = defaultdict(lambda: defaultdict(list))
     for variant in variants:
@@ -130,10 +134,14 @@ def decide(
 
 
 def _first_cause(variant: Variant, facts: Facts) -> Variant:
-    """Decide one variant by the first test that fits."""
-    fitting = ((cause, found) for cause, test in TESTS if (found := test(variant, facts)))
-    cause, evidence = next(fitting, (Cause.UNDETERMINED, ""))
-    return replace(variant, cause=cause, evidence=evidence)
+    """Decide one variant by the first test that fits, as far as counting makes a difference of it.
+
+    Whether letters were drawn in is looked into only where it would be another word otherwise.
+    """
+    cause = next((cause for cause, test in NOT_DRAWN if test(variant, facts)), Cause.UNDETERMINED)
+    if cause is Cause.WORD_SUBSTITUTION:
+        cause = next(cause for cause, test in TESTS if test(variant, facts))
+    return replace(variant, cause=cause) if cause in COUNTED_APART else variant
 
 
 def _decided(variant: Variant, facts: Facts) -> Variant:

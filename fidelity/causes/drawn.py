@@ -13,8 +13,9 @@ that place, half the time like any other of the alphabet.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import lru_cache
+from itertools import islice
 
 from fidelity.causes.facts import MOST_LETTERS, WHOLE_WORD, Facts, bare, is_whole_words, shown
 from fidelity.terms import Phenomenon, Variant
@@ -24,8 +25,6 @@ WORD_WINDOW = 6  # words, for whole words drawn in (chosen)
 BY_CHANCE = 0.15  # the most that chance may account for (chosen)
 PERHAPS_BY_CHANCE = 0.5  # as a rival only: drawn in as likely as not (chosen)
 REACH = 120  # letters looked at on either side; six words are seldom longer
-
-_WORD = re.compile(r"\S+")
 
 Match = tuple[float, str]  # probability by chance, and what was found
 
@@ -69,14 +68,24 @@ def _after(variant: Variant, facts: Facts) -> list[str]:
     """Give the words of the original after a variant's own, folded, nearest first."""
     letters = facts.alignment.original.letters
     end = _word_end(letters, variant.original_span[1])
-    return _WORD.findall(bare(facts.folds.fold(letters[end : end + REACH])))[:WORD_WINDOW]
+    return _nearest(facts.folds.fold(letters[end : end + REACH]).split())
 
 
 def _before(variant: Variant, facts: Facts) -> list[str]:
     """Give the words of the copy before a variant's own, folded, nearest first."""
     letters = facts.alignment.copy.letters
     start = _word_start(letters, variant.copy_span[0])
-    return _WORD.findall(bare(facts.folds.fold(letters[max(start - REACH, 0) : start])))[::-1][:WORD_WINDOW]
+    return _nearest(reversed(facts.folds.fold(letters[max(start - REACH, 0) : start]).split()))
+
+
+def _nearest(words: Iterable[str]) -> list[str]:
+    """Give the first words without their stops; what is nothing but stops is no word."""
+    return list(islice(filter(None, map(_bare, words)), WORD_WINDOW))
+
+
+@lru_cache(maxsize=20_000)  # the words of a text recur, and each is met as the neighbour of many
+def _bare(word: str) -> str:
+    return bare(word)
 
 
 def _word_start(letters: str, at: int) -> int:
@@ -103,17 +112,29 @@ def _matches(variant: Variant, facts: Facts, near: Sequence[str]) -> Iterator[Ma
     start, end = _word_start(letters, c0), _word_end(letters, c1)
     if not written or any(letter.isspace() for letter in letters[start:end]):
         return
-    word = bare(facts.folds.fold(letters[start:end]))
-    first = len(bare(letters[start:c0]))
-    windows = list(_windows(word, first, len(written))) if len(word) > 1 else []
+    word = _bare(facts.folds.fold(letters[start:end]))
+    first, size = len(bare(letters[start:c0])), len(written)
+    if len(word) < 2:
+        return
     for distance, other in enumerate(near[:WINDOW]):
-        for place, drawn in windows:
+        if not _may_agree(word, other, first, size):
+            continue
+        for place, drawn in _windows(word, first, size):
             if _stands_at(other, place, drawn):
                 share = _share(facts, place, drawn)
-                if len(drawn) == len(written):  # nothing that he kept agrees with it
-                    share = (share + len(facts.vocabulary.alphabet) ** -len(drawn)) / 2
+                if len(drawn) == size:  # nothing that he kept agrees with it
+                    share = (share + len(facts.vocabulary.alphabet) ** -size) / 2
                 chance = _by_chance(share, distance + 1)
                 yield chance, f"{shown(drawn)} as in {shown(other)}, {_off(distance)}"
+
+
+def _may_agree(word: str, other: str, first: int, size: int) -> bool:
+    """Tell whether the letters written stand at their place of another word, from either end of it.
+
+    Every longer window holds them: where they do not stand, no window does. So it is with most words.
+    """
+    written, from_end = word[first : first + size], first + len(other) - len(word)
+    return other.startswith(written, first) or (from_end >= 0 and other.startswith(written, from_end))
 
 
 def _words_drawn(written: Sequence[str], facts: Facts, near: Sequence[str]) -> Iterator[Match]:

@@ -31,9 +31,11 @@ def later_hand(variant: Variant, facts: Facts) -> str:
     So does an expunged letter that the copy shows (Lindsay 1924, Palaeographia Latina III, p. 65).
     """
     original = facts.alignment.original
+    if not (original.hands or original.states):
+        return ""
     start, end = _span(variant)
     inside = [at for at in range(start, min(end, len(original))) if not original.letters[at].isspace()]
-    if not inside or not (original.hands or original.states):
+    if not inside:
         return ""
     if variant.phenomenon is Phenomenon.OMISSION:
         done = "left out"

@@ -187,6 +187,11 @@ def _add_units(
             seats.by[kind].words[value][word] += 1
 
 
+def value_of(kind: Circumstance, text: str, unit: Unit) -> str:
+    """Give the value of a circumstance that holds for whole pages."""
+    return text if kind is Circumstance.TEXT else unit[1] if kind is Circumstance.SCRIPT else unit[2]
+
+
 def values_of(text: str, unit: Unit) -> dict[Circumstance, str]:
-    """Give the values of the circumstances that hold for whole pages."""
-    return {Circumstance.SCRIPT: unit[1], Circumstance.LANGUAGE: unit[2], Circumstance.TEXT: text}
+    """Give the values of all circumstances that hold for whole pages."""
+    return {kind: value_of(kind, text, unit) for kind in BY_UNIT}

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fidelity.confusions.kept import bare_word, kept_letters, where_stands
+from fidelity.confusions.kept import Codes, bare_word, codes_of, kept_letters, where_stands
 from fidelity.letters import encode, is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, Variant
 from fidelity.variants.places import Places
@@ -202,19 +202,18 @@ def _chances_of_several(
                     chances[string][places[text].page_of(stretch)] += count
 
 
-def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> str:
-    """Give the original with blanks for what is not answered letter by letter in kept words.
+def kept_words(alignment: Alignment, variants: Sequence[Variant]) -> Codes:
+    """Give the original as numbers, with blanks for what is not answered letter by letter in kept words.
 
     Args:
         alignment: of a survivor.
         variants: of the same survivor.
     """
-    letters = list(alignment.original.letters)
+    letters = codes_of(alignment.original.letters).copy()
     for variant in variants:
         if variant.replaced or not is_letter_event(variant):
-            start, end = variant.original_span
-            letters[start:end] = " " * (end - start)
-    return "".join(letters)
+            letters[slice(*variant.original_span)] = ord(" ")
+    return letters
 
 
 def is_other_form(original: str, written: str) -> bool:

@@ -19,6 +19,7 @@ from fidelity.variants.places import Places
 from fidelity.variants.set_aside import Mask, evidence_in
 
 Offsets = NDArray[np.intp]
+Codes = NDArray[np.uint32]  # letters as numbers
 
 
 def kept_letters(
@@ -37,9 +38,7 @@ def kept_letters(
             answer[o0:o1] = np.arange(c0, c1)
         elif kind == StepKind.KEPT and o1 - o0 == 1 and good[o0]:  # a sign written out, as declared
             found[original.letters[o0], copy.letters[c0:c1], places.page(o0)] += 1
-    letters, written = (
-        np.frombuffer(x.letters.encode("utf-32-le"), dtype=np.uint32) for x in (original, copy)
-    )
+    letters, written = codes_of(original.letters), codes_of(copy.letters)
     at = np.flatnonzero((answer >= 0) & good & ~outside_words(original.letters, letters))
     names, number = np.unique(np.concatenate([letters[at], written[answer[at]]]), return_inverse=True)
     first, second = number[: len(at)], number[len(at) :]
@@ -53,7 +52,7 @@ def kept_letters(
     return found
 
 
-def outside_words(letters: str, codes: NDArray[np.uint32]) -> Mask:
+def outside_words(letters: str, codes: Codes) -> Mask:
     """Tell which letters stand outside words: blanks and stops.
 
     Args:
@@ -79,14 +78,17 @@ def outside_variants(good: Mask | None, variants: Sequence[Variant], size: int) 
     return outside
 
 
-def where_stands(string: str, kept: str, good: Mask | None) -> Offsets:
+def codes_of(letters: str) -> Codes:
+    """Give letters as numbers."""
+    return np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
+
+
+def where_stands(string: str, kept: Codes, good: Mask | None) -> Offsets:
     """Give the offsets at which a string of letters stands, every letter of it evidence."""
-    found = []
-    at = kept.find(string)
-    while at >= 0:
-        found.append(at)
-        at = kept.find(string, at + 1)
-    offsets = np.array(found, dtype=np.intp)
+    size = max(len(kept) - len(string) + 1, 0)
+    offsets = np.flatnonzero(kept[:size] == ord(string[0]))
+    for place, letter in enumerate(string[1:], start=1):
+        offsets = offsets[kept[offsets + place] == ord(letter)]
     if good is not None:
         for place in range(len(string)):
             offsets = offsets[good[offsets + place]]

@@ -22,11 +22,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fidelity.confusions.beta import beta_quantile, log_gamma
+from fidelity.confusions.beta import beta_quantiles, log_gamma
 from fidelity.confusions.circumstances import WITHIN_PLACES, PairSeats
 from fidelity.confusions.difference_tests import differences
 from fidelity.confusions.groups import Group, clustering, group_of
@@ -74,16 +75,23 @@ def rates_under(
             continue
         tested = [differences(group.values, kind, seats[group.pair], settings.seed) for group in groups]
         q_values = iter(benjamini_hochberg([p for each in tested for p, _ in each]))
-        for group, weights, each in zip(groups, weights_of(groups), tested, strict=True):
-            some = _worth_telling(group, kind, qs := [next(q_values) for _ in each], settings)
-            limits = pooled(group, weights, some, settings.confidence)
+        qs = [[next(q_values) for _ in each] for each in tested]
+        chosen = [_worth_telling(group, kind, each, settings) for group, each in zip(groups, qs, strict=True)]
+        limits = pooled(groups, weights_of(groups), chosen, settings.confidence)
+        for at, group in enumerate(groups):
             if kind is Circumstance.PLACE:
-                at_place[group.pair] = dict(zip(group.values, (rate for rate, _, _ in limits), strict=True))
+                rates = (rate for rate, _, _ in limits[at])
+                at_place[group.pair] = dict(zip(group.values, rates, strict=True))
             words = sum(map(bool, seats[group.pair].by[Circumstance.WORD].count.values()))
-            made = _rates(group, kind, seats[group.pair], some, limits)
+            made = _rates(group, kind, seats[group.pair], chosen[at], limits[at])
             made = [
-                _judged(replace(one, p_value=each[at][0], q_value=qs[at]), each[at][1], words, settings)
-                for at, one in zip(some, made, strict=True)
+                _judged(
+                    replace(one, p_value=tested[at][value][0], q_value=qs[at][value]),
+                    tested[at][value][1],
+                    words,
+                    settings,
+                )
+                for value, one in zip(chosen[at], made, strict=True)
             ]
             found[group.pair] += sorted(made, key=lambda one: (-one.count, -one.chances, one.value))
     return found
@@ -132,8 +140,12 @@ def _log_likelihoods(group: Group) -> Floats:
     total = np.repeat(prior[:, None], len(STRENGTHS), axis=1)
     for start in range(0, seen.shape[1], AT_ONCE):
         k, n, factor = seen[:, start : start + AT_ONCE, None, None]
-        a, b = _prior(rates, factor)
-        logs = _log_beta(a + k, b + n - k) - _log_beta(a, b)
+        factors, which = np.unique(
+            factor, return_inverse=True
+        )  # few: most words have the letters at one place
+        a, b = _prior(rates, factors[:, None, None])
+        which, before = which.ravel(), _log_beta(a, b)
+        logs = _log_beta(a[which] + k, b[which] + n - k) - before[which]
         total += np.tensordot(times[start : start + AT_ONCE], logs, axes=1)
     return total
 
@@ -157,43 +169,43 @@ def _log_beta(a: Floats, b: Floats) -> Floats:
 
 
 def pooled(
-    group: Group, weights: Floats, some: Sequence[int], confidence: float
-) -> list[tuple[float, float, float]]:
+    groups: Sequence[Group], weights: Sequence[Floats], chosen: Sequence[Sequence[int]], confidence: float
+) -> list[list[tuple[float, float, float]]]:
     """Give rate and limits of some values: the mixture of beta posteriors, and a beta in its place.
 
     Args:
-        group: counts and chances.
-        weights: of rates above and strengths, as ``weights_of`` gives them.
-        some: which values.
+        groups: counts and chances.
+        weights: of each the rates above and strengths, as ``weights_of`` gives them.
+        chosen: of each which values.
         confidence: of the limits.
 
     Returns:
-        Rate, lower and upper limit, shares 0-1, of each value chosen.
+        For each group rate, lower and upper limit, shares 0-1, of each value chosen.
     """
-    rates, _ = group.above()
+    means, strengths = (
+        np.concatenate([each[at] for each in map(_mixtures, groups, weights, chosen)]) for at in (0, 1)
+    )
     tail = (1 - confidence) / 2
-    known: dict[tuple[float, float, float], tuple[float, float, float]] = {}  # many values are alike
-    found = []
-    for at in some:
-        k, n, factor = (float(each[at]) for each in (group.count, group.chances, group.factor))
-        if (k, n, factor) not in known:
-            effect = float(group.effect[at])
-            a, b = (each[0] for each in _prior(rates, np.full((1, 1, 1), factor)))
-            known[k, n, factor] = _mixture(a + k / effect, b + (n - k) / effect, weights, tail)
-        found.append(known[k, n, factor])
-    return found
+    alike, which = np.unique(np.stack([means, strengths]), axis=1, return_inverse=True)  # many values are
+    sides = alike[0] * alike[1], (1 - alike[0]) * alike[1]
+    low, high = (beta_quantiles(*sides, share)[which.ravel()] for share in (tail, 1 - tail))
+    low = np.where(low > LEAST, np.minimum(low, means), 0.0)
+    limits = zip(means.tolist(), low.tolist(), np.maximum(high, means).tolist(), strict=True)
+    return [list(islice(limits, len(some))) for some in chosen]
 
 
-def _mixture(a: Floats, b: Floats, weights: Floats, tail: float) -> tuple[float, float, float]:
-    """Give mean and limits of a mixture of beta distributions, by the beta of the same mean and variance."""
+def _mixtures(group: Group, weights: Floats, some: Sequence[int]) -> tuple[Floats, Floats]:
+    """Give mean and strength of the beta of the same mean and variance as the mixture, value by value."""
+    at = np.array(some, dtype=np.intp)
+    k, n, factor, effect = (
+        each[at, None, None] for each in (group.count, group.chances, group.factor, group.effect)
+    )
+    a, b = _prior(group.above()[0], factor)
+    a, b = a + k / effect, b + (n - k) / effect
     size = a + b
-    means = a / size
-    mean = float((weights * means).sum())
-    square = float((weights * means * (a + 1) / (size + 1)).sum())
-    strength = mean * (1 - mean) / max(square - mean * mean, 1e-15) - 1
-    sides = mean * strength, (1 - mean) * strength
-    low, high = (beta_quantile(*sides, share) for share in (tail, 1 - tail))
-    return mean, min(low, mean) if low > LEAST else 0.0, max(high, mean)
+    mean = (weights * (a / size)).sum(axis=(1, 2))
+    square = (weights * (a / size) * (a + 1) / (size + 1)).sum(axis=(1, 2))
+    return mean, mean * (1 - mean) / np.maximum(square - mean * mean, 1e-15) - 1
 
 
 def _rates(

@@ -19,7 +19,14 @@ from fidelity.confusions.count import (
     is_other_form_only,
     kept_words,
 )
-from fidelity.confusions.kept import Offsets, bare_word, outside_variants, outside_words, where_stands
+from fidelity.confusions.kept import (
+    Offsets,
+    bare_word,
+    codes_of,
+    outside_variants,
+    outside_words,
+    where_stands,
+)
 from fidelity.terms import Alignment, Circumstance, StepKind, Variant
 from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places
@@ -46,7 +53,7 @@ class Surroundings:
         self.good = evidence_in(alignment)
         self.clear = evidence_in(alignment, any_hand=True) if self.original.hands else self.good
         letters = self.original.letters
-        self.codes = np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
+        self.codes = codes_of(letters)
         self.border = outside_words(letters, self.codes)
         self.offered = _offered(alignment, variants, len(letters), self.border)
         self.kept = kept_words(alignment, variants)

@@ -12,6 +12,7 @@ from scipy import special
 
 from fidelity.confusions.beta import (
     beta_quantile,
+    beta_quantiles,
     beta_tail,
     beta_tails,
     normal_quantile,
@@ -40,6 +41,9 @@ def test_quantiles_agree_with_scipy(a: float, b: float, share: float) -> None:
     x = beta_quantile(a, b, share)
     assert math.isclose(x, float(special.betaincinv(a, b, share)), rel_tol=1e-6, abs_tol=1e-12)
     assert math.isclose(beta_tail(a, b, x), share, rel_tol=1e-6, abs_tol=1e-9)
+    together = beta_quantiles(np.array([a, b]), np.array([b, a]), share)
+    assert math.isclose(together[0], x, rel_tol=1e-6, abs_tol=1e-12)
+    assert math.isclose(together[1], beta_quantile(b, a, share), rel_tol=1e-6, abs_tol=1e-12)
 
 
 @given(st.floats(1e-12, 1 - 1e-12))

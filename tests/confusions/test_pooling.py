@@ -175,10 +175,14 @@ def test_weights_sum_to_one(confusions: list[Rows], spread: float) -> None:
     """Rates above and strengths have weights that sum to 1, and limits stand around each rate."""
     groups = [group_of(("s", "r"), seats_under(AFTER, rows).by[AFTER], None, spread) for rows in confusions]
     some = [group for group in groups if group]
-    for group, weights in zip(some, weights_of(some) if some else [], strict=True):
+    if not some:
+        return
+    learned = weights_of(some)
+    limits = pooled(some, learned, [range(len(group.values)) for group in some], 0.95)
+    for weights, each in zip(learned, limits, strict=True):
         assert weights.shape[1] == len(STRENGTHS) and weights.min() >= 0
         assert weights.sum() == pytest.approx(1)
-        for rate, low, high in pooled(group, weights, range(len(group.values)), 0.95):
+        for rate, low, high in each:
             assert 0 <= low <= rate <= high <= 1
 
 
