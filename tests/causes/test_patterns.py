@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 import fidelity
+from fidelity.confusions.intervals import jeffreys
 from fidelity.terms import Cause, Phenomenon
 
 LINES = (
@@ -86,3 +87,36 @@ def test_a_page_missing_is_a_leaf() -> None:
     assert list(named(original, copy)) == ["leaf or passage missing"]
     within = "\n".join([PAGES[0], *LINES[:2], PAGES[1], *LINES[4:6], PAGES[2], *LINES[6:]])
     assert list(named(original, within)) == ["line skip"]
+
+
+def test_no_error_stands_in_two_patterns() -> None:
+    """Letters written once for twice that recur are a pattern of their own, and no other counts them."""
+    text = laid_out(LINES)
+    copy = text.replace("þonne", "þone").replace("tweon ealles", "tweon eales")
+    found = {one.pattern: one for one in fidelity.compare(text, copy).patterns}
+    assert found["n → ∅"].count == 2
+    assert found["n → ∅"].cause is Cause.HAPLOGRAPHY
+    assert found["haplography"].count == 1  # the l of ealles, which does not recur
+
+
+def test_the_interval_of_a_kind_is_its_own() -> None:
+    """Of words joined and divided each has the interval of its own count, no narrower than Jeffreys'."""
+    text = laid_out(LINES)
+    copy = text.replace("he restan", "herestan").replace("þas wyrte", "þaswyrte").replace("hunig", "hun ig")
+    patterns = fidelity.compare(text, copy).patterns
+    found = {one.pattern: one for one in patterns if one.phenomenon is Phenomenon.DIVISION}
+    assert [(one.count, one.chances) for one in found.values()] == [(2, 58), (1, 58)]
+    for one in found.values():
+        low, high = jeffreys(one.count, one.chances)
+        assert one.low <= low + 1e-9
+        assert one.high >= high - 1e-9
+        assert one.low < one.count / one.chances < one.high
+
+
+def test_examples_say_what_was_left_out_or_put_in() -> None:
+    """An example shows the words at fault: those put in, those left out, or the word before and after."""
+    text = laid_out(LINES)
+    copy = text.replace("he restan", "restan").replace("sona", "sona sona").replace("hunig", "hunid")
+    shown = [one.examples for one in fidelity.compare(text, copy).patterns]
+    told = {example.split(" ", 2)[2] for examples in shown for example in examples}
+    assert told == {"he left out", "sona put in after sona", "hunig → hunid"}
