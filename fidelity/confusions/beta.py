@@ -76,20 +76,33 @@ def beta_tails(a: Floats, b: Floats, x: Floats) -> Floats:
         np.array([lgamma(each) for each in values.tolist()]) for values in (first + second, first, second)
     ]
     front = np.exp(logs[0] - logs[1] - logs[2] + first * np.log(at) + second * np.log1p(-at)) / first
-    below = 1 / (1 - (first + second) * at / (first + 1))
-    above, value = np.ones_like(at), below.copy()
+    value = _fractions(first, second, at)
+    share = np.where(swapped, 1 - front * value, front * value)
+    return np.where(x <= 0, 0.0, np.where(x >= 1, 1.0, share))
+
+
+def _fractions(a: Floats, b: Floats, x: Floats) -> Floats:
+    """Give ``_fraction`` for arrays of one shape; what has settled is put by now and then."""
+    found, left = np.empty_like(x), np.arange(len(x))
+    below = 1 / (1 - (a + b) * x / (a + 1))
+    above, value, settled = np.ones_like(x), below.copy(), np.zeros(len(x), dtype=np.bool_)
     for m in range(1, MOST_TERMS):
         for term in (
-            m * (second - m) * at / ((first + 2 * m - 1) * (first + 2 * m)),
-            -(first + m) * (first + second + m) * at / ((first + 2 * m) * (first + 2 * m + 1)),
+            m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m)),
+            -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1)),
         ):
             below = 1 / _not_zero(1 + term * below)
             above = _not_zero(1 + term / above)
             value = value * above * below
-        if not len(value) or np.max(np.abs(above * below - 1)) < ENOUGH:
-            break
-    share = np.where(swapped, 1 - front * value, front * value)
-    return np.where(x <= 0, 0.0, np.where(x >= 1, 1.0, share))
+        settled |= np.abs(above * below - 1) < ENOUGH
+        if 2 * np.count_nonzero(settled) >= len(settled):
+            found[left], still = value, ~settled
+            if not still.any():
+                break
+            left, settled = left[still], settled[still]
+            a, b, x, above, below, value = (each[still] for each in (a, b, x, above, below, value))
+    found[left] = value
+    return found
 
 
 def _not_zero(values: Floats) -> Floats:
