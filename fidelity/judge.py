@@ -20,6 +20,7 @@ from fidelity.causes.known import facts_of, known_words, mended_slips, modern_fo
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
 from fidelity.confusions.drift import Course, drift
+from fidelity.confusions.kept import kept_letters
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
@@ -179,12 +180,16 @@ def _decided(
     """Decide causes and count answers, in two rounds: the second knows his habits from the first."""
     alignments = {text: known.alignment for text, known in facts.items()}
     places = {text: known.places for text, known in facts.items()}
+    kept = {
+        text: kept_letters(alignment, [one for one in variants if one.text == text], places[text])
+        for text, alignment in alignments.items()
+    }
     first = decide(variants, facts, thorough=False)
-    counts = count_answers(alignments, first, places)
+    counts = count_answers(alignments, first, places, kept)
     systematic = systematic_pairs(counts, settings)
     facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
     decided = decide(first, facts)
-    return decided, count_answers(alignments, decided, places), facts
+    return decided, count_answers(alignments, decided, places, kept), facts
 
 
 def _outlook(dossier: Dossier, counted: Sequence[Tally], variants: Sequence[Variant]) -> Outlook:

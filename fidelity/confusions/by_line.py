@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from fidelity.confusions.order_tests import Series
 from fidelity.confusions.scores import errors_of
 from fidelity.terms import Alignment, Variant, Witness
-from fidelity.variants.chances import CHANCES, offered_text
+from fidelity.variants.chances import chances_by_piece, offered_text
 from fidelity.witnesses.folds import Folds
 
 MEASURES = ("letters", "words", "division")
@@ -77,10 +77,7 @@ def _by_line(witness: Witness, starts: Sequence[int]) -> NDArray[np.float64]:
 
 def _chances_by_line(witness: Witness, letters: str, measure: str) -> NDArray[np.float64]:
     """Count the chances of a measure in each line."""
-    ends = [*witness.lines[1:], len(letters)]
-    rule = CHANCES[measure]
-    counts = [rule(letters[start:end]) for start, end in zip(witness.lines, ends, strict=True)]
-    return np.array(counts, dtype=np.float64)
+    return np.array(chances_by_piece(measure, letters, witness.lines), dtype=np.float64)
 
 
 def _pages(witness: Witness, letters: NDArray[np.float64]) -> tuple[NDArray[np.intp], tuple[str, ...]]:

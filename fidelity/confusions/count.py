@@ -17,11 +17,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fidelity.confusions.kept import Codes, bare_word, codes_of, kept_letters, where_stands
+from fidelity.confusions.kept import Kept, bare_word, kept_letters, where_stands
 from fidelity.letters import encode, is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, Variant
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import evidence_in
+from fidelity.variants.set_aside import Codes, codes_of, evidence_in
 from fidelity.witnesses.folds import letterform_value
 
 
@@ -119,7 +119,10 @@ def is_other_form_only(variant: Variant) -> bool:
 
 
 def count_answers(
-    alignments: Mapping[str, Alignment], variants: Sequence[Variant], places: Mapping[str, Places]
+    alignments: Mapping[str, Alignment],
+    variants: Sequence[Variant],
+    places: Mapping[str, Places],
+    kept: Mapping[str, Kept] | None = None,
 ) -> AnswerCounts:
     """Count what every letter of the survivors was answered by.
 
@@ -127,6 +130,7 @@ def count_answers(
         alignments: by id of the survivor.
         variants: of all survivors, with at least their mechanical causes decided.
         places: pages and scripts of each original, by id of the survivor.
+        kept: what ``kept_letters`` gives of each, where that is known; causes make no difference to it.
     """
     answers: defaultdict[tuple[str, str], Counter[str]] = defaultdict(Counter)
     chances: defaultdict[str, Counter[str]] = defaultdict(Counter)
@@ -135,7 +139,8 @@ def count_answers(
     right: set[tuple[str, str]] = set()
     for text, alignment in alignments.items():
         ours = [variant for variant in variants if variant.text == text]
-        for (original, written, page), count in kept_letters(alignment, ours, places[text]).items():
+        counted = kept[text] if kept else kept_letters(alignment, ours, places[text])
+        for (original, written, page), count in counted.items():
             answers[original, written][page] += count
             chances[original][page] += count
             right.add((original, written))

@@ -16,21 +16,19 @@ from fidelity.letters import is_punctuation
 from fidelity.terms import Alignment, Phenomenon, StepKind, Variant
 from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import Mask, evidence_in
+from fidelity.variants.set_aside import Codes, Mask, codes_of, evidence_in
 
 Offsets = NDArray[np.intp]
-Codes = NDArray[np.uint32]  # letters as numbers
+Kept = Counter[tuple[str, str, str]]  # letter, what answers it, page
 
 
-def kept_letters(
-    alignment: Alignment, variants: Sequence[Variant], places: Places
-) -> Counter[tuple[str, str, str]]:
+def kept_letters(alignment: Alignment, variants: Sequence[Variant], places: Places) -> Kept:
     """Count the letters kept, with the page they stand on: clear, main hand, no stops or spaces.
 
     A letter within a variant (the i of in → ui, or of a replaced word) is not kept, though it recurs.
     """
     original, copy = alignment.original, alignment.copy
-    found: Counter[tuple[str, str, str]] = Counter()
+    found: Kept = Counter()
     good = outside_variants(evidence_in(alignment), variants, len(original.letters))
     answer = np.full(len(original.letters), -1, dtype=np.intp)  # where in the copy the same letter stands
     for o0, o1, c0, c1, kind in steps_without_moved(alignment):
@@ -76,11 +74,6 @@ def outside_variants(good: Mask | None, variants: Sequence[Variant], size: int) 
         if variant.phenomenon is not Phenomenon.TRANSPOSITION:
             outside[slice(*variant.original_span)] = False
     return outside
-
-
-def codes_of(letters: str) -> Codes:
-    """Give letters as numbers."""
-    return np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
 
 
 def where_stands(string: str, kept: Codes, good: Mask | None) -> Offsets:

@@ -22,7 +22,6 @@ from fidelity.confusions.count import (
 from fidelity.confusions.kept import (
     Offsets,
     bare_word,
-    codes_of,
     outside_variants,
     outside_words,
     where_stands,
@@ -30,7 +29,7 @@ from fidelity.confusions.kept import (
 from fidelity.terms import Alignment, Circumstance, StepKind, Variant
 from fidelity.variants.moves import steps_without_moved
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import ANOTHER_HAND, Mask, evidence_in
+from fidelity.variants.set_aside import ANOTHER_HAND, Mask, codes_of, evidence_in
 
 Pair = tuple[str, str]
 Unit = tuple[str, str, str]  # page, script and language: what errors cluster by

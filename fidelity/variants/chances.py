@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -22,7 +23,7 @@ from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant, Wit
 from fidelity.variants.layers import CANCELLED, LATER, stretches_of
 from fidelity.variants.numerals import numeral_pairs
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import evidence_in
+from fidelity.variants.set_aside import codes_of, evidence_in
 from fidelity.witnesses.folds import Folds, abbreviation_expansions, has_stroke
 
 REACH_OF_THE_EYE = 12  # words: about two manuscript lines, within which an eye may come back wrong
@@ -47,8 +48,13 @@ def _words(text: str) -> int:
 
 def _recurring(text: str) -> int:
     """Count the words after which, within reach, a word ends alike: each may draw the eye."""
-    ends = [found.group().strip(".,;:·")[-LIKE_LETTERS:] for found in _WORD.finditer(text)]
-    return sum(end in ends[at + 1 : at + 1 + REACH_OF_THE_EYE] for at, end in enumerate(ends) if end)
+    ends = [word.strip(".,;:·")[-LIKE_LETTERS:] for word in _WORD.findall(text)]
+    last: dict[str, int] = {}
+    found = 0
+    for at, end in enumerate(ends):
+        found += bool(end) and at - last.get(end, -1 - REACH_OF_THE_EYE) <= REACH_OF_THE_EYE
+        last[end] = at
+    return found
 
 
 def _neighbours(text: str) -> int:
@@ -72,9 +78,7 @@ CHANCES: dict[str, Rule] = {
     "division": _words,  # every word may be divided, or joined to the next
     Cause.CAPITAL: _words,  # every word may begin otherwise
     Cause.PUNCTUATION: _words,  # after every word a stop may be set or left out
-    Cause.EXPANSION: lambda text: sum(
-        bool(abbreviation_expansions(x)) for x in set(text) for _ in range(text.count(x))
-    ),
+    Cause.EXPANSION: lambda text: sum(text.count(x) for x in set(text) if abbreviation_expansions(x)),
     Cause.LATER_HAND: lambda _: 0,  # every addition and cancelled stretch; filled below
     Cause.MODERNISED: _words,  # every word may be written in a later form
     Cause.COUPLED: _linked,  # every pair of linked fields
@@ -112,7 +116,39 @@ def chances_in_copies(copies: Sequence[str], measure: str) -> int | None:
     """
     if not copies or measure in NOT_IN_COPIES:
         return None
-    return sum(CHANCES[measure](text) for text in copies)
+    return sum(_counted(CHANCES[measure], text) for text in copies)
+
+
+@lru_cache(maxsize=32)  # several measures have the same rule, and a copy is asked about more than once
+def _counted(rule: Rule, text: str) -> int:
+    return rule(text)
+
+
+def chances_by_piece(measure: str, text: str, starts: Sequence[int]) -> list[int]:
+    """Count the chances of a measure in each piece of a text: what runs over a border is none.
+
+    Args:
+        measure: a key of ``CHANCES``.
+        text: its letters, folded.
+        starts: where pieces begin, ascending, the first at 0; each ends where the next begins.
+    """
+    rule = CHANCES[measure]
+    if rule in (_letters, _words):  # asked for most, and so for all pieces at once
+        codes = codes_of(text)
+        parts, stops = (np.isin(codes, [ord(letter) for letter in some]) for some in _parting_and_stops(text))
+        at = np.flatnonzero(~stops)
+        piece = np.searchsorted(starts, at, side="right") - 1
+        counts = ~parts[at]
+        if rule is _words:  # its first letter
+            counts[1:] &= parts[at[:-1]] | (np.diff(piece) > 0)
+        return list(map(int, np.bincount(piece[counts], minlength=len(starts))))
+    return [rule(text[start:end]) for start, end in pairwise([*starts, len(text)])]
+
+
+def _parting_and_stops(text: str) -> tuple[list[str], list[str]]:
+    """Give the letters of a text that part words, and those that are stops."""
+    letters = set(text)
+    return [x for x in letters if x.isspace() or x == LOST_LETTER], list(filter(is_punctuation, letters))
 
 
 def offered_text(
@@ -126,7 +162,7 @@ def offered_text(
         with_skips: whether what the copyist skipped stays in sight.
     """
     original = alignment.original
-    codes = np.frombuffer(original.letters.encode("utf-32-le"), dtype=np.uint32).copy()
+    codes = codes_of(original.letters).copy()
     spaces = np.isin(codes, [ord(letter) for letter in set(original.letters) if letter.isspace()])
     good = evidence_in(alignment)
     hidden = np.zeros(len(codes), dtype=np.bool_) if good is None else ~good
@@ -162,14 +198,16 @@ def chances_by_page(
         "letters": within_words,
     }
     found: dict[str, Counter[str]] = {measure: Counter() for measure in CHANCES}
-    for start, end, page in places.spans(0, len(words)):
-        counted: dict[tuple[Rule, int], int] = {}  # several measures have the same rule
-        for measure, rule in CHANCES.items():
-            text = offered.get(measure, words)
-            once = rule, id(text)
-            if once not in counted:
-                counted[once] = rule(text[start:end])
-            found[measure][page] += counted[once]
+    spans = list(places.spans(0, len(words)))
+    starts = [start for start, _, _ in spans]
+    counted: dict[tuple[Rule, int], list[int]] = {}  # several measures have the same rule
+    for measure, rule in CHANCES.items():
+        text = offered.get(measure, words)
+        once = rule, id(text)
+        if once not in counted:
+            counted[once] = chances_by_piece(measure, text, starts)
+        for (_, _, page), count in zip(spans, counted[once], strict=True):
+            found[measure][page] += count
     for line, start in enumerate(alignment.original.lines):
         if alignment.original.line_span(line)[1] > start:
             found[Cause.LINE_SKIP][places.page(start)] += 1

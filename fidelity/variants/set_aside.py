@@ -26,6 +26,12 @@ LOST = frozenset({"lost", "lost unknown"})  # reasons for which what the copy su
 HIS_OWN = frozenset({State.LOST, State.LOST_UNKNOWN})
 
 Mask = npt.NDArray[np.bool_]
+Codes = npt.NDArray[np.uint32]  # letters as numbers
+
+
+def codes_of(letters: str) -> Codes:
+    """Give letters as numbers."""
+    return np.frombuffer(letters.encode("utf-32-le"), dtype=np.uint32)
 
 
 def evidence_of(witness: Witness, besides: frozenset[State] = frozenset(), any_hand: bool = False) -> Mask:

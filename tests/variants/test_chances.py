@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.terms import Cause, Witness
-from fidelity.variants.chances import CHANCES, chances_by_page, total
+from fidelity.variants.chances import CHANCES, chances_by_page, chances_by_piece, total
 from fidelity.variants.places import places_of
 from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
@@ -48,3 +52,13 @@ def test_every_entry_links_its_fields() -> None:
 def test_every_cause_that_is_tested_has_chances() -> None:
     """Only causes that are never given have no rule."""
     assert set(Cause) - CHANCES.keys() == {Cause.ASSIMILATION, Cause.IMPORTED}
+
+
+@given(
+    st.text("aþ \n\t.·⁊▯"), st.lists(st.integers(0, 40)), st.sampled_from(["letters", "words", Cause.MINIMS])
+)
+def test_pieces_are_counted_as_if_each_were_a_text(text: str, cuts: list[int], measure: str) -> None:
+    """Counted in one go, the chances of each piece are what its rule finds in that piece alone."""
+    starts = sorted({0, *(cut for cut in cuts if cut < len(text))})
+    pieces = [text[start:end] for start, end in pairwise([*starts, len(text)])]
+    assert chances_by_piece(measure, text, starts) == list(map(CHANCES[measure], pieces))
