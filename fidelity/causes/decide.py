@@ -77,7 +77,26 @@ PERHAPS: tuple[tuple[Cause, Test], ...] = (
 )
 OPEN = frozenset({Cause.UNDETERMINED, *(cause for cause, _ in PERHAPS)})  # first causes that leave room
 
-NOT_DRAWN = tuple(one for one in TESTS if one[0] not in (Cause.ANTICIPATION, Cause.PERSEVERATION))
+# The tests that fit nothing but these; all others may fit whatever happened.
+ONLY: Mapping[Cause, tuple[Phenomenon, ...]] = {
+    Cause.LATER_HAND: (Phenomenon.OMISSION, Phenomenon.ADDITION),
+    Cause.EYE_SKIP: (Phenomenon.OMISSION,),
+    Cause.LINE_SKIP: (Phenomenon.OMISSION,),
+    Cause.DITTOGRAPHY: (Phenomenon.ADDITION,),
+    Cause.HAPLOGRAPHY: (Phenomenon.OMISSION,),
+    Cause.METATHESIS: (Phenomenon.TRANSPOSITION,),
+    Cause.LETTER_CONFUSION: (Phenomenon.SUBSTITUTION,),
+    Cause.NASAL_STROKE: (Phenomenon.SUBSTITUTION, Phenomenon.OMISSION),
+    Cause.ANTICIPATION: (Phenomenon.SUBSTITUTION, Phenomenon.ADDITION),
+    Cause.PERSEVERATION: (Phenomenon.SUBSTITUTION, Phenomenon.ADDITION),
+    Cause.INTERPOLATION: (Phenomenon.ADDITION,),
+}
+TESTS_OF = {
+    each: tuple((cause, test) for cause, test in TESTS if each in ONLY.get(cause, Phenomenon))
+    for each in Phenomenon
+}
+DRAWN = (Cause.ANTICIPATION, Cause.PERSEVERATION)
+NOT_DRAWN = {each: tuple(one for one in tests if one[0] not in DRAWN) for each, tests in TESTS_OF.items()}
 COUNTED_APART = NO_CONFUSION | {Cause.MINIMS}  # by ``count_answers``; all others are counted alike
 
 NOT_MADE: tuple[tuple[Cause, str], ...] = (
@@ -138,15 +157,17 @@ def _first_cause(variant: Variant, facts: Facts) -> Variant:
 
     Whether letters were drawn in is looked into only where it would be another word otherwise.
     """
-    cause = next((cause for cause, test in NOT_DRAWN if test(variant, facts)), Cause.UNDETERMINED)
+    tests = NOT_DRAWN[variant.phenomenon]
+    cause = next((cause for cause, test in tests if test(variant, facts)), Cause.UNDETERMINED)
     if cause is Cause.WORD_SUBSTITUTION:
-        cause = next(cause for cause, test in TESTS if test(variant, facts))
+        cause = next(cause for cause, test in TESTS_OF[variant.phenomenon] if test(variant, facts))
     return replace(variant, cause=cause) if cause in COUNTED_APART else variant
 
 
 def _decided(variant: Variant, facts: Facts) -> Variant:
     """Decide one variant."""
-    fitting = [(cause, found) for cause, test in TESTS if (found := test(variant, facts))]
+    tests = TESTS_OF[variant.phenomenon]
+    fitting = [(cause, found) for cause, test in tests if (found := test(variant, facts))]
     cause, evidence = fitting[0] if fitting else (Cause.UNDETERMINED, "")
     rivals = [rival for rival, _ in fitting[1:]]
     if cause in OPEN:

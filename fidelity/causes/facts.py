@@ -163,8 +163,8 @@ def letters_at(words: Sequence[str], place: int, size: int) -> list[str]:
         return list(words)
     if place >= 0:
         return [word[place : place + size] for word in words if len(word) >= place + size]
-    ends = ((word, len(word) + place + 1) for word in words)
-    return [word[end - size : end] for word, end in ends if end >= size]
+    end = place + 1
+    return [word[end - size : end or None] for word in words if len(word) + end >= size]
 
 
 @cache

@@ -53,15 +53,11 @@ def changed_cells(alignment: Alignment, steps: Sequence[Step] | None = None) -> 
             inside.append((o0, o1, c0, c1, kind))
             changed = changed or kind != StepKind.KEPT
             continue
-        divisions = [
-            found.start()
-            for found in _DIVISION.finditer(original[o0:o1])
-            if copy[c0 + found.start()].isspace()
-        ]
-        if not divisions:
+        first = _kept_division(original[o0:o1], copy[c0:c1])
+        if first < 0:
             inside.append((o0, o1, c0, c1, kind))
             continue
-        first, last = divisions[0], divisions[-1]
+        last = o1 - o0 - 1 - _kept_division(original[o0:o1][::-1], copy[c0:c1][::-1])
         if first:
             inside.append((o0, o0 + first, c0, c0 + first, kind))
         if changed:
@@ -71,3 +67,11 @@ def changed_cells(alignment: Alignment, steps: Sequence[Step] | None = None) -> 
         inside = [(start, o1, start_copy, c1, kind)] if start < o1 else []
     if changed:
         yield Cell(start, rows[-1][1], start_copy, rows[-1][3], tuple(inside))
+
+
+def _kept_division(letters: str, written: str) -> int:
+    """Give where the first division stands that both texts have; -1 where there is none."""
+    for found in _DIVISION.finditer(letters):
+        if written[found.start()].isspace():
+            return found.start()
+    return -1

@@ -61,13 +61,13 @@ def _variant(
     """Make a variant of an event."""
     original, copy = alignment.original, alignment.copy
     gone, come = original.letters[event.o0 : event.o1], copy.letters[event.c0 : event.c1]
-    at = min(event.o0 + (len(gone) - len(gone.lstrip())), max(len(original) - 1, 0))
+    locus, last = cited[0].ends(event.o0, event.o1)
     copy_locus, copy_last = cited[1].ends(event.c0, event.c1)
     cell = event.cell
     return Variant(
         number=number,
         text=cited[0].text,
-        locus=cited[0].locus(at),
+        locus=locus,
         original=decode(gone),
         copy=decode(come),
         original_words=decode(original.letters[cell.original_start : cell.original_end]),
@@ -81,7 +81,7 @@ def _variant(
         replaced=event.replaced,
         moved=event.moved,
         or_else=rival,
-        last_locus=cited[0].ends(event.o0, event.o1)[1],
+        last_locus=last,
         copy_locus=copy_locus,
         copy_last_locus=copy_last,
     )
