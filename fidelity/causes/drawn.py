@@ -105,7 +105,7 @@ def _word_end(letters: str, at: int) -> int:
 def _matches(variant: Variant, facts: Facts, near: Sequence[str]) -> Iterator[Match]:
     """Give what of the words near by agrees with what was written."""
     letters, (c0, c1) = facts.alignment.copy.letters, variant.copy_span
-    written = bare(facts.folds.fold(letters[c0:c1]))
+    written = _bare(facts.folds.fold(letters[c0:c1]))
     if variant.replaced or (variant.phenomenon is Phenomenon.ADDITION and is_whole_words(letters, c0, c1)):
         yield from _words_drawn(written.split(), facts, near)
         return
@@ -113,7 +113,7 @@ def _matches(variant: Variant, facts: Facts, near: Sequence[str]) -> Iterator[Ma
     if not written or any(letter.isspace() for letter in letters[start:end]):
         return
     word = _bare(facts.folds.fold(letters[start:end]))
-    first, size = len(bare(letters[start:c0])), len(written)
+    first, size = len(_bare(letters[start:c0])), len(written)
     if len(word) < 2:
         return
     for distance, other in enumerate(near[:WINDOW]):

@@ -78,7 +78,8 @@ class LostWords:
         self._places: defaultdict[str, list[Place]] = defaultdict(list)
         self._beside: defaultdict[tuple[str, str], list[Place]] = defaultdict(list)
         for text, copy in copies.items():
-            words = [(self._normal(found.group()), *found.span()) for found in _WORD.finditer(copy.letters)]
+            normal = {word: self._normal(word) for word in set(copy.letters.split())}
+            words = [(normal[found.group()], *found.span()) for found in _WORD.finditer(copy.letters)]
             for word, start, _ in words:
                 if _is_whole(word):
                     self._places[word].append((text, start))

@@ -76,15 +76,16 @@ def is_letter_event(variant: Variant) -> bool:
         variant.phenomenon in (Phenomenon.SUBSTITUTION, Phenomenon.OMISSION)
         and variant.cause not in NO_CONFUSION
         and not variant.replaced
-        and not any(letter.isspace() for letter in variant.original + variant.copy)
+        and not any(map(str.isspace, variant.original + variant.copy))
         and not is_left_out_whole(variant)
     )
 
 
 def is_left_out_whole(variant: Variant) -> bool:
     """Tell whether whole words were left out: that is no slip in their letters."""
-    words = variant.original.split()
-    return variant.phenomenon is Phenomenon.OMISSION and set(words) <= set(variant.original_words.split())
+    if variant.phenomenon is not Phenomenon.OMISSION:
+        return False
+    return set(variant.original.split()) <= set(variant.original_words.split())
 
 
 def answers_of(variant: Variant) -> Iterator[tuple[int, str, str]]:
