@@ -25,7 +25,7 @@ from fidelity.variants.places import Places
 # Where a letter stands in its word explains much of what its neighbours and the word seem to explain.
 WITHIN_PLACES = (Circumstance.BEFORE, Circumstance.AFTER, Circumstance.WORD)
 BY_UNIT = (Circumstance.SCRIPT, Circumstance.LANGUAGE, Circumstance.TEXT)  # the same for whole pages
-INSIDE = tuple(kind for kind in Circumstance if kind not in BY_UNIT)
+IN_MAIN_HAND = tuple(kind for kind in Circumstance if kind not in (*BY_UNIT, Circumstance.HAND))
 
 
 @dataclass
@@ -130,8 +130,10 @@ def _add_text(
     for original, chances in shared.items():
         stands = one.chances(original, one.good)
         clear = stands if one.clear is one.good else one.chances(original, one.clear)
-        for kind in INSIDE:
-            chances.add(kind, _count(one, kind, clear if kind is Circumstance.HAND else stands, original))
+        for here, kinds in ((stands, IN_MAIN_HAND), (clear, (Circumstance.HAND,))):
+            places, _ = one.values(Circumstance.PLACE, here, len(original))
+            for kind in kinds:
+                chances.add(kind, _count(places, *one.values(kind, here, len(original))))
         units[original] = one.units(stands, len(original))
         for unit, by_place in units[original].items():
             for kind, value in values_of(text, unit).items():
@@ -139,37 +141,45 @@ def _add_text(
     for pair, seats in found.items():
         at = np.array(main.get(pair, []), dtype=np.intp)
         everywhere = np.array(main.get(pair, []) + others.get(pair, []), dtype=np.intp)
-        for kind in INSIDE:
-            _add_events(seats.by[kind], one, kind, everywhere if kind is Circumstance.HAND else at, pair[0])
+        for here, kinds in ((at, IN_MAIN_HAND), (everywhere, (Circumstance.HAND,))):
+            _add_events(seats, one, kinds, here, pair[0])
         _add_units(seats, text, one, at, units[pair[0]])
 
 
-def _count(one: Surroundings, kind: Circumstance, at: Offsets, string: str) -> dict[str, Counter[str]]:
-    """Count offsets by place in the word and by the value of a circumstance."""
-    numbers, names = one.values(kind, at, len(string))
-    places, _ = one.values(Circumstance.PLACE, at, len(string))
+def _count(places: Offsets, numbers: Offsets, names: Sequence[str]) -> dict[str, Counter[str]]:
+    """Count letters by place in the word and by the value of a circumstance.
+
+    Args:
+        places: of each letter the number of its place.
+        numbers: of each letter the number of the value, -1 where it has none.
+        names: of the values.
+    """
     found: dict[str, Counter[str]] = {}
     for place, name in enumerate(PLACES):
-        here = numbers[(places == place) & (numbers >= 0)]
-        values: Counter[str] = Counter()
-        for value, count in zip(names, np.bincount(here).tolist(), strict=False):
-            if count:
-                values[value] += count
-        if values:
-            found[name] = values
+        counts = np.bincount(numbers[(places == place) & (numbers >= 0)])
+        met = np.flatnonzero(counts)
+        if len(met):
+            values = found[name] = Counter()
+            for value, count in zip(met.tolist(), counts[met].tolist(), strict=True):
+                values[names[value]] += count
     return found
 
 
-def _add_events(seats: Seats, one: Surroundings, kind: Circumstance, at: Offsets, string: str) -> None:
-    """Add the places where a confusion happened to the seats of one circumstance."""
-    numbers, names = one.values(kind, at, len(string))
-    places, _ = one.values(Circumstance.PLACE, at, len(string))
-    for number, place, word in zip(numbers.tolist(), places.tolist(), one.words_at(at), strict=True):
-        if number >= 0:
-            seats.count[names[number]] += 1
-            seats.words[names[number]][word] += 1
-            if kind in WITHIN_PLACES:
-                seats.at_place[PLACES[place]][0][names[number]] += 1
+def _add_events(
+    seats: PairSeats, one: Surroundings, kinds: Sequence[Circumstance], at: Offsets, string: str
+) -> None:
+    """Add the places where a confusion happened to the seats of some circumstances."""
+    places = [PLACES[place] for place in one.values(Circumstance.PLACE, at, len(string))[0].tolist()]
+    words = one.words_at(at)
+    for kind in kinds:
+        here = seats.by[kind]
+        numbers, names = one.values(kind, at, len(string))
+        for number, place, word in zip(numbers.tolist(), places, words, strict=True):
+            if number >= 0:
+                here.count[names[number]] += 1
+                here.words[names[number]][word] += 1
+                if kind in WITHIN_PLACES:
+                    here.at_place[place][0][names[number]] += 1
 
 
 def _add_units(

@@ -166,9 +166,9 @@ def offered_text(
     spaces = np.isin(codes, [ord(letter) for letter in set(original.letters) if letter.isspace()])
     good = evidence_in(alignment)
     hidden = np.zeros(len(codes), dtype=np.bool_) if good is None else ~good
-    for o0, o1, _, _, kind in alignment.steps.tolist():
-        if kind == StepKind.SKIPPED and not with_skips:
-            hidden[o0:o1] = True
+    skipped = alignment.steps[alignment.steps[:, 4] == StepKind.SKIPPED]
+    for start, end in () if with_skips else skipped[:, :2].tolist():
+        hidden[start:end] = True
     for start, end in (*replaced, *(block.original_span for block in alignment.moved)):
         hidden[start:end] = True
     codes[hidden & ~spaces] = ord(LOST_LETTER)
