@@ -110,7 +110,7 @@ def _matches(variant: Variant, facts: Facts, near: Sequence[str]) -> Iterator[Ma
         yield from _words_drawn(written.split(), facts, near)
         return
     start, end = _word_start(letters, c0), _word_end(letters, c1)
-    if not written or any(letter.isspace() for letter in letters[start:end]):
+    if not written or any(map(str.isspace, letters[start:end])):
         return
     word = _bare(facts.folds.fold(letters[start:end]))
     first, size = len(_bare(letters[start:c0])), len(written)

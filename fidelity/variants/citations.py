@@ -45,7 +45,7 @@ class Citations:
         while end > start + 1 and letters[end - 1].isspace():
             end -= 1
         first = self.locus(min(start, max(len(letters) - 1, 0)))
-        if not any(letter.isspace() for letter in letters[start:end]):
+        if not any(map(str.isspace, letters[start:end])):
             return first, None
         last = self.locus(end - 1)
         return first, last if last != first else None

@@ -70,21 +70,26 @@ def _is_replaced(cell: Cell, alignment: Alignment) -> bool:
     """Tell whether a cell holds one word that stands for another."""
     original = alignment.original.letters[cell.original_start : cell.original_end]
     copy = alignment.copy.letters[cell.copy_start : cell.copy_end]
-    if not original or not copy or any(letter.isspace() for letter in original + copy) or LOST_LETTER in copy:
+    if not original or not copy or any(map(str.isspace, original + copy)) or LOST_LETTER in copy:
         return False
     if sum(step[3] - step[2] for step in cell.steps) < len(copy):
         return False  # part of it was moved here from elsewhere
     if sum(step[1] - step[0] for step in cell.steps) < len(original):
         return False  # part of it stands elsewhere
     kept = sum(
-        sum(not is_punctuation(letter) for letter in alignment.original.letters[o0:o1])
+        _letters_in(alignment.original.letters[o0:o1])
         for o0, o1, _, _, kind in cell.steps
         if kind == StepKind.KEPT
     )
-    longest = max(sum(not is_punctuation(letter) for letter in word) for word in (original, copy))
+    longest = max(map(_letters_in, (original, copy)))
     if kept:
         return longest >= REPLACED_IN_PART_FROM and kept < REPLACED_BELOW * longest
     return longest >= REPLACED_FROM
+
+
+def _letters_in(letters: str) -> int:
+    """Count the letters that are no stops."""
+    return len(letters) - sum(map(is_punctuation, letters))
 
 
 def _without_stops(cell: Cell, alignment: Alignment) -> tuple[int, int, int, int]:
