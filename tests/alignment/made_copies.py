@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -153,6 +154,26 @@ def made_pair(letters: int, noise: float, *, formulaic: bool = False, seed: int 
     for start, end in _skips(original, rng):
         first[start:end] = second[start:end] = 0
     return MadePair(original, _joined(first, second), {}, {})
+
+
+def made_texts(letters: int, noise: float, texts: int, *, seed: int = 1) -> list[MadePair]:
+    """Make several originals and their copies by one copyist: his confusions are the same in all.
+
+    Args:
+        letters: length of the originals together.
+        noise: share of the letters at which something goes wrong, 0-1.
+        texts: how many.
+        seed: of everything drawn.
+    """
+    original = made_text(letters, formulaic=False, seed=seed)
+    rng = np.random.default_rng([seed, letters, texts])
+    first, second = _slips(original, noise, rng)
+    cuts = [original.find(" ", at) + 1 for at in range(letters // texts, letters, letters // texts)]
+    cuts = [0, *cuts[: texts - 1], len(original)]
+    return [
+        MadePair(original[start:end], _joined(first[start:end], second[start:end]), {}, {})
+        for start, end in pairwise(cuts)
+    ]
 
 
 def with_operations(letters: int, noise: float, rate: float, *, seed: int) -> MadePair:

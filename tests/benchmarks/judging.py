@@ -4,8 +4,9 @@ Arrives: sizes in letters. Leaves: a table of seconds by size, beside the alignm
 whether the time is in proportion to the letters. Run it from the project's root as
 ``python -m tests.benchmarks.judging``; start reading at ``main``.
 
-Each size is four survivors and a lost text of a quarter as much, in pages of 2,000 letters, with two
-per cent of wrong letters; each is measured in a process of its own.
+Each size is four survivors and a lost text of a quarter as much by one copyist, in pages of 2,000
+letters, with two per cent of wrong letters, half of them his own confusions; each is measured in a
+process of its own.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from fidelity.judge import judge, told_in_full
 from fidelity.settings import Settings
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
-from tests.alignment.made_copies import made_pair
+from tests.alignment.made_copies import made_texts
 
 SIZES = (125_000, 250_000, 500_000, 1_000_000)
 SURVIVORS = 4
@@ -36,8 +37,7 @@ TIMES_ALIGNMENT, SECONDS = 5, 10  # what is allowed for a million letters
 
 def dossier_of(letters: int, seed: int = 1) -> Dossier:
     """Make a dossier of so many letters of originals that survive."""
-    each = letters // SURVIVORS
-    pairs = [made_pair(each, NOISE, seed=seed + number) for number in range(SURVIVORS + 1)]
+    pairs = made_texts(letters + letters // SURVIVORS, NOISE, SURVIVORS + 1, seed=seed)
     survivors = tuple(
         Survivor(
             f"S{number}",
