@@ -48,6 +48,8 @@ def _undoing(
     if pattern.letters is not None:
         original, copy = map(encode, pattern.letters)
         like_his = fits.get(pattern.letters, anywhere)
+        if pattern.cause is Cause.HAPLOGRAPHY and not copy:
+            return words.confusion(2 * original, original)  # one for two of them, wherever
         return words.confusion(original, copy, like_his) if pattern.systematic else None
     if pattern.pattern in (JOINED, DIVIDED):
         return words.joined() if pattern.pattern == JOINED else words.divided()

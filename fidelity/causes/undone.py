@@ -216,23 +216,23 @@ def _miswritten(word: str, old: str, new: str) -> Iterator[tuple[str, int, int]]
 
 
 def _singled(word: str) -> Iterator[tuple[str, int, int]]:
-    """Write one letter for two.
+    """Write one letter for two; the strokes of a numeral are no letters.
 
-    >>> list(_singled("bedde"))
-    [('bede', 2, 4)]
+    >>> list(_singled("bedde")), list(_singled("uii"))
+    ([('bede', 2, 4)], [])
     """
-    for at in range(len(word) - 1):
+    for at in range(len(word) - 1) if value_of_numeral(word) is None else ():
         if word[at] == word[at + 1]:
             yield word[:at] + word[at + 1 :], at, at + 2
 
 
 def _doubled(word: str) -> Iterator[tuple[str, int, int]]:
-    """Write two letters for one.
+    """Write two letters for one; not in a numeral.
 
-    >>> list(_doubled("on"))
-    [('oon', 0, 1), ('onn', 1, 2)]
+    >>> list(_doubled("on")), list(_doubled("ui"))
+    ([('oon', 0, 1), ('onn', 1, 2)], [])
     """
-    for at, letter in enumerate(word):
+    for at, letter in enumerate(word) if value_of_numeral(word) is None else ():
         yield word[:at] + letter + word[at:], at, at + 1
 
 

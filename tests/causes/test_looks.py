@@ -6,10 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from fidelity.causes.looks import where_he_did_it
-from fidelity.terms import Circumstance, CircumstanceRate, Habit, Tendency
+from fidelity.causes.looks import where_he_did_it, with_looks
+from fidelity.causes.undone import LostWords
+from fidelity.terms import Cause, Circumstance, CircumstanceRate, Habit, Tendency
 from fidelity.witnesses.folds import load_folds
-from tests.apparatus.made import made_habit
+from fidelity.witnesses.read import read_witness
+from tests.apparatus.made import made_audit, made_habit
 
 FOLDS = load_folds(["insular"], ())
 PLACE, BEFORE, AFTER = Circumstance.PLACE, Circumstance.BEFORE, Circumstance.AFTER
@@ -47,3 +49,17 @@ def test_less_often_is_not_never() -> None:
     seldom = habit((BEFORE, "æ", 1, Tendency.LESS), (BEFORE, "i", 9, Tendency.NONE))
     assert where_he_did_it(seldom, FOLDS)("wæs", 2, 3)
     assert where_he_did_it(habit(), FOLDS)("wæs", 2, 3)
+
+
+def test_one_letter_for_two_is_undone_as_such() -> None:
+    """A pattern n → ∅ that is haplography is looked for where nn became n, not wherever an n may be gone."""
+    copy = read_witness("bane bran", siglum="X")
+    words = LostWords({"X": copy}, ["banne", "brand", "brann"], FOLDS)
+    pattern = replace(
+        made_audit().patterns[0], cause=Cause.HAPLOGRAPHY, letters=("n", ""), systematic=False, undoing=None
+    )
+    (told,) = with_looks([pattern], [], words, {}, FOLDS)
+    assert told.undoing is not None
+    assert [one.undone for one in told.undoing.looks] == ["banne", "brann"]
+    chance = replace(pattern, cause=Cause.UNDETERMINED)
+    assert with_looks([chance], [], words, {}, FOLDS)[0].undoing is None
