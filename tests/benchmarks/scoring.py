@@ -53,7 +53,7 @@ def judged(copy: Witness, truth: Tagged, readings: Sequence[ProposedReading]) ->
         said=tuple(one.probability for one in readings),
         right=tuple(is_right(copy.letters, truth, one) for one in readings),
         wrong_words=len(wrong),
-        restored=tuple(_restored(copy.letters, truth, readings, wrong, level) for level in LEVELS),
+        restored=tuple(len(restored(copy.letters, truth, readings, wrong, level)) for level in LEVELS),
     )
 
 
@@ -89,24 +89,25 @@ def words_around(letters: str, start: int, end: int) -> tuple[int, int]:
     return start, end
 
 
-def _restored(
+def restored(
     letters: str,
     truth: Tagged,
     readings: Sequence[ProposedReading],
     wrong: Sequence[tuple[int, int]],
     level: float,
-) -> int:
-    """Count the wrong words that are right after every proposal of so much is put in."""
+) -> list[tuple[int, int]]:
+    """Give the wrong words that are right after every proposal of so much is put in."""
     settled = [one for one in readings if one.probability >= level]
     edits = sorted((*one.copy_span, encode(one.proposed)) for one in without_overlap(settled))
-    restored = 0
+    found = []
     for start, end in wrong:
         touching = [edit for edit in edits if edit[0] < end and start < edit[1]]
         if not touching:
             continue
         first, last = min(start, touching[0][0]), max(end, touching[-1][1])
-        restored += "".join(_edited(letters, touching, first, last)) == truth.original(first, last)
-    return restored
+        if "".join(_edited(letters, touching, first, last)) == truth.original(first, last):
+            found.append((start, end))
+    return found
 
 
 def _edited(letters: str, edits: Sequence[tuple[int, int, str]], start: int, end: int) -> Iterator[str]:
