@@ -7,7 +7,8 @@ JSON file. Run it from the project's root as ``python -m tests.benchmarks.plain_
 Each copyist (``tests/planted_plain.py``) has habits of his own, three copied texts of 10,000 letters whose
 originals survive, and one of 30,000 whose original is taken for lost; there is no reference text, or the rest
 of the saga. The dossier is audited with default settings, and the lost text's proposals are judged by what
-was planted. A wrong word is as in ``scoring.py``; a skip of more than six letters is none.
+was planted. A wrong word is as in ``scoring.py``; a skip of more than six letters is none. Beside the program
+stands a letter channel with a list of words (``readings/simple.py``), learned from the same texts.
 """
 
 from __future__ import annotations
@@ -24,17 +25,20 @@ from tabulate import tabulate
 
 from fidelity.audit import audit
 from fidelity.confusions.intervals import clustered
+from fidelity.copyist.language import Letters, Words
 from fidelity.dossier import Dossier, LostText, Survivor
+from fidelity.readings.simple import NoisyChannel, learned_channel
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
-from tests.benchmarks.plain_scoring import FATES, SETTLED, SURE, Found, scored
+from tests.benchmarks.plain_scoring import FATES, SEEN, SETTLED, SURE, SURER, Found, scored
 from tests.planted_plain import (
     COPY_LINE,
     COPY_PAGE_LINES,
     LINE,
     PAGE_LINES,
+    SHARES,
     PlainCase,
     laid_out,
     plain_copies,
@@ -70,11 +74,12 @@ def measure(seed: int, mode: str) -> Found:
     """Let one copyist be judged, and score what is proposed for his lost text."""
     case = plain_copies(seed)
     dossier = dossier_of(case, mode)
-    readings = audit(dossier).readings
-    known = set(" ".join([one.original for one in case.survivors]).split())
-    if MODES[mode]:
-        known |= set(case.reference.split())
-    return scored(seed, mode, case.lost, dossier.lost[0].copy, readings, known)
+    found = audit(dossier)
+    texts = [one.original.letters for one in dossier.survivors] + [one.letters for one in dossier.references]
+    words = Words(texts, Letters(texts))
+    channel = NoisyChannel(learned_channel(found.alignments, NO_FOLDS), words)
+    copy = dossier.lost[0].copy
+    return scored(seed, mode, case, copy, found.readings, set(words.counts), channel.best)
 
 
 def row(found: Sequence[Found], name: str) -> list[object]:
@@ -102,14 +107,14 @@ HEADERS = (
 )  # fmt: skip
 
 
-def kind_rows(found: Sequence[Found]) -> list[list[object]]:
-    """Give what became of the wrong words by the kind of error, and how many nobody can see."""
-    kinds = sorted({kind for one in found for kind, _, _ in one.fates})
+def rows_by(found: Sequence[Found], feature: str, values: Sequence[str]) -> list[list[object]]:
+    """Give what became of the wrong words by a feature of theirs, and how many nobody can see."""
     rows: list[list[object]] = []
-    for kind in kinds:
-        counts = [sum(one.fated(fate, kind) for one in found) for fate in FATES]
-        unseen = [sum(one.fated(fate, kind, known=True) for one in found) for fate in FATES[1:]]
-        rows.append([kind, sum(counts), counts[0] / sum(counts), *counts, sum(unseen), unseen[-1]])
+    for value in values:
+        as_is = {feature: value}
+        counts = [sum(one.fated(fate, **as_is) for one in found) for fate in FATES]
+        unseen = [sum(one.fated(fate, known=True, **as_is) for one in found) for fate in FATES[1:]]
+        rows.append([value, sum(counts), counts[0] / max(sum(counts), 1), *counts, sum(unseen), unseen[-1]])
     return rows
 
 
@@ -151,6 +156,13 @@ def verdicts(found: Sequence[Found], mode: str) -> list[str]:
         lines.append(
             f"net gain or no change at {level} for every copyist: {_met(not losing)} ({losing} lose)"
         )
+    wrong = sum(one.wrong_words for one in found)
+    for level in (SURE, SURER):
+        changed, right = (sum(one.channel[level][part] for one in found) for part in (0, 1))
+        lines.append(
+            f"for comparison, a letter channel alone where it says {level}: {right} of {changed} right "
+            f"({right / max(changed, 1):.3f}), wrong words restored {right / max(wrong, 1):.3f}"
+        )
     return lines
 
 
@@ -163,8 +175,12 @@ def show_tables(found: Sequence[Found], mode: str, show: Callable[[str], None]) 
     show(f"\nreference: {mode}; {len(found)} copyists")
     rows = [row([one], str(one.seed)) for one in found] + [row(found, "all")]
     show(tabulate(rows, headers=HEADERS, floatfmt=".3f", missingval="-"))
-    headers = ("error", "wrong words", "restored", *FATES, "unseen", "of these nowhere")
-    show(tabulate(kind_rows(found), headers=headers, floatfmt=".3f"))
+    for feature, named, values in (
+        ("error", "error", list(SHARES)),
+        ("seen", "same error in the survivors", SEEN),
+    ):
+        headers = (named, "wrong words", "restored", *FATES, "unseen", "of these nowhere")
+        show("\n" + tabulate(rows_by(found, feature, values), headers=headers, floatfmt=".3f"))
     show("\n".join(verdicts(found, mode)))
 
 
@@ -183,8 +199,10 @@ def main(show: Callable[[str], None] = print) -> None:
     with ProcessPoolExecutor(options.jobs, get_context("spawn")) as pool:
         for one in pool.map(measure, *zip(*tasks, strict=True)):
             found.append(one)
-            show(f"{one.seed} {one.mode}: {one.right}/{one.proposals} right, {one.wrong_words} wrong words, "
-                 f"{one.fated(FATES[0])} restored, gain {one.before - one.after_sure}")  # fmt: skip
+            show(
+                f"{one.seed} {one.mode}: {one.right}/{one.proposals} right, {one.wrong_words} wrong words, "
+                f"{one.fated(FATES[0])} restored, gain {one.before - one.after_sure}"
+            )
     for mode in modes:
         show_tables([one for one in found if one.mode == mode], mode, show)
     if options.json:
@@ -195,10 +213,7 @@ def main(show: Callable[[str], None] = print) -> None:
 
 def as_json(one: Found) -> dict[str, object]:
     """Give the figures of one copyist as JSON has them."""
-    fates = [
-        {"error": kind, "fate": fate, "known_word": known, "wrong_words": count}
-        for (kind, fate, known), count in sorted(one.fates.items())
-    ]
+    fates = [{**word._asdict(), "wrong_words": count} for word, count in sorted(one.fates.items())]
     return {**{name: value for name, value in asdict(one).items() if name != "fates"}, "fates": fates}
 
 

@@ -7,23 +7,45 @@ each wrong word where its right reading is. Start reading at ``scored``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
+from fidelity.copyist.model import word_spans
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import encode
 from fidelity.readings.apply import apply_readings
 from fidelity.terms import ProposedReading, Witness
 from fidelity.witnesses.read import read_witness
 from tests.benchmarks.scoring import between_kept_divisions, is_right, restored, words_around
-from tests.planted_plain import PlainCopy
+from tests.planted_mechanisms import Edit
+from tests.planted_plain import PlainCase, PlainCopy
 
 SURE, SETTLED = 0.9, 0.5
+SURER = 0.99  # what a method that is not calibrated says comes nearer to 0.9 in truth
+WordMethod = Callable[[str], tuple[str, float]]
 # What became of a wrong word: a sure proposal restores it; the right reading is proposed at less, or is named
 # as a rival of another proposal, or is nowhere.
 FATES = ("sure", "0.5-0.9", "0.2-0.5", "rival", "nowhere")
+SEEN = ("never", "once", "2-4 times", "oftener")
+
+
+class WrongWord(NamedTuple):
+    """A wrong word of the copy.
+
+    Attributes:
+        error: by what mechanism it went wrong (the first, where there are two).
+        seen: how often he makes the very same error in the survivors, one of ``SEEN``.
+        fate: what became of it, one of ``FATES``.
+        known: whether it is a word of the survivors' originals or the reference: nobody can see it.
+    """
+
+    error: str
+    seen: str
+    fate: str
+    known: bool
 
 
 @dataclass(frozen=True)
@@ -46,7 +68,8 @@ class Found:
         errors: planted in the lost text, the longer skips among them.
         wrong_words: words of the copy that the original has otherwise.
         sure: proposals at 0.9 or more.
-        fates: (kind of error, what became of it, whether the wrong word is a known word) -> wrong words.
+        fates: kind of wrong word -> how many there are.
+        channel: level -> (words that a letter channel alone, not calibrated, would change; right ones).
         before: edit distance of copy and original, in letters.
         after_sure, after_settled: the same after all proposals at 0.9 or more, and 0.5 or more, are put in.
     """
@@ -56,7 +79,8 @@ class Found:
     errors: int
     wrong_words: int
     sure: Proposals
-    fates: Counter[tuple[str, str, bool]]
+    fates: Counter[WrongWord]
+    channel: dict[float, tuple[int, int]]
     before: int
     after_sure: int
     after_settled: int
@@ -69,24 +93,36 @@ class Found:
     def right(self) -> int:
         return self.sure.words_right + self.sure.letters_right
 
-    def fated(self, fate: str, kind: str = "", known: bool | None = None) -> int:
-        """Count the wrong words with one fate: all, of one kind of error, (in)visible ones."""
+    def fated(self, fate: str, **conditions: str | bool) -> int:
+        """Count the wrong words with one fate that are as the conditions say."""
+        wanted = {"fate": fate, **conditions}
         return sum(
             count
-            for (of, what, is_known), count in self.fates.items()
-            if what == fate and kind in ("", of) and known in (None, is_known)
+            for one, count in self.fates.items()
+            if all(getattr(one, name) == value for name, value in wanted.items())
         )
 
 
 def scored(
     seed: int,
     mode: str,
-    lost: PlainCopy,
+    case: PlainCase,
     copy: Witness,
     readings: Sequence[ProposedReading],
-    known: set[str],
+    known: Container[str],
+    word_by_word: WordMethod,
 ) -> Found:
-    """Score the proposals for a lost text by what was planted in it."""
+    """Score the proposals for a lost text by what was planted in it.
+
+    Args:
+        seed, mode: as in ``Found``.
+        case: the copyist's survivors and lost text, as they were planted.
+        copy: of the lost text, as the program read it.
+        readings: the program's proposals.
+        known: words of the survivors' originals and the reference text.
+        word_by_word: a simple method, which gives for a copied word an original one and a probability.
+    """
+    lost = case.lost
     if copy.letters != encode(lost.copy):
         raise AssertionError("the copy was not read as it was written")
     truth = lost.truth()
@@ -96,7 +132,7 @@ def scored(
         )
         for level in (SURE, SETTLED)
     }
-    fates = _fates(lost, truth, readings, known)
+    fates = _fates(case, truth, readings, known)
     return Found(
         seed=seed,
         mode=mode,
@@ -104,6 +140,7 @@ def scored(
         wrong_words=sum(fates.values()),
         sure=_sure(lost.copy, truth, readings),
         fates=fates,
+        channel={level: _by_words(lost.copy, truth, word_by_word, level) for level in (SURE, SURER)},
         before=Levenshtein.distance(copy.letters, encode(lost.original)),
         after_sure=after[SURE],
         after_settled=after[SETTLED],
@@ -121,30 +158,49 @@ def _sure(letters: str, truth: Tagged, readings: Sequence[ProposedReading]) -> P
     return Proposals(*counts[True], *counts[False])
 
 
+def _by_words(letters: str, truth: Tagged, method: WordMethod, level: float) -> tuple[int, int]:
+    """Count the words that a simple method would change at a level, and those it would set right."""
+    changed = right = 0
+    for start, end in word_spans(letters):
+        best, p = method(letters[start:end])
+        if p >= level and best != letters[start:end]:
+            changed += 1
+            right += best == truth.original(start, end)
+    return changed, right
+
+
 def _fates(
-    lost: PlainCopy, truth: Tagged, readings: Sequence[ProposedReading], known: set[str]
-) -> Counter[tuple[str, str, bool]]:
-    """Count what became of the wrong words, by the kind of error."""
-    letters = lost.copy
+    case: PlainCase, truth: Tagged, readings: Sequence[ProposedReading], known: Container[str]
+) -> Counter[WrongWord]:
+    """Count the wrong words by their kind and by what became of them."""
+    letters = case.lost.copy
     places = between_kept_divisions(letters, truth)
     wrong = [span for span in places if truth.original(*span) != letters[slice(*span)]]
     sure = set(restored(letters, truth, readings, wrong, SURE))
-    fates: Counter[tuple[str, str, bool]] = Counter()
+    times = Counter(what_was_done(one, edit) for one in case.survivors for edit in one.edits)
+    fates: Counter[WrongWord] = Counter()
     for span in wrong:
+        edit = _edit_at(case.lost, span)
+        seen = times[what_was_done(case.lost, edit)]
         fate = FATES[0] if span in sure else _lesser_fate(letters, truth, readings, span)
-        is_known = set(letters[slice(*span)].split()) <= known
-        fates[_kind(lost, span), fate, is_known] += 1
+        is_known = all(word in known for word in letters[slice(*span)].split())
+        band = SEEN[min(seen, 2) + (seen > 4)]
+        fates[WrongWord(edit.cause, band, fate, is_known)] += 1
     return fates
 
 
-def _kind(lost: PlainCopy, span: tuple[int, int]) -> str:
-    """Give by what mechanism a word went wrong (the first, where there are two)."""
-    touching = (
-        edit.cause
+def what_was_done(one: PlainCopy, edit: Edit) -> tuple[str, str]:
+    """Give the original's letters and what was written for them."""
+    return one.original[edit.start : edit.end], edit.written
+
+
+def _edit_at(lost: PlainCopy, span: tuple[int, int]) -> Edit:
+    """Give the first error that touches a wrong word."""
+    return next(
+        edit
         for edit, (start, end) in zip(lost.edits, lost.copied, strict=True)
         if start <= span[1] and span[0] <= end
     )
-    return next(touching)
 
 
 def _lesser_fate(

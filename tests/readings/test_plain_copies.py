@@ -13,7 +13,7 @@ import pytest
 
 from fidelity.terms import Locus, ProposedReading, Witness
 from tests.benchmarks.plain_copies import MODES, dossier_of, right_interval, verdicts
-from tests.benchmarks.plain_scoring import Found, Proposals, scored
+from tests.benchmarks.plain_scoring import Found, Proposals, WrongWord, scored
 from tests.planted import saga_lines
 from tests.planted_mechanisms import Edit
 from tests.planted_plain import (
@@ -163,7 +163,10 @@ def proposal(
 
 def hand_scored(*readings: ProposedReading) -> Found:
     known = {"nar", "hann", "ok", "at"}
-    return scored(1, "none", hand_copy(), Witness("L", HAND_COPY), readings, known)
+    by_word = {"honn": ("hann", 0.995), "og": ("ok", 0.95), "sá": ("só", 0.99), "en": ("in", 0.7)}
+    copy = Witness("L", HAND_COPY)
+    case = PlainCase(plain_copyist(1), (hand_copy(),), hand_copy(), "")
+    return scored(1, "none", case, copy, readings, known, lambda word: by_word.get(word, (word, 1.0)))
 
 
 def test_scores_by_hand() -> None:
@@ -177,21 +180,22 @@ def test_scores_by_hand() -> None:
     assert (found.errors, found.wrong_words) == (4, 4)
     assert found.sure == Proposals(words=2, words_right=1, letters=0, letters_right=0)
     assert found.fates == {
-        ("misreading", "sure", False): 1,
-        ("spelling", "0.5-0.9", False): 1,
-        ("division", "nowhere", False): 1,
-        ("misreading", "rival", True): 1,
+        ("misreading", "once", "sure", False): 1,
+        ("spelling", "once", "0.5-0.9", False): 1,
+        ("division", "once", "nowhere", False): 1,
+        ("misreading", "once", "rival", True): 1,
     }
     assert (found.before, found.after_sure, found.after_settled) == (4, 4, 3)
+    assert found.channel == {0.9: (3, 2), 0.99: (2, 1)}  # changed, right
 
 
 def test_letters_count_apart() -> None:
     """A sure proposal of a letter that makes the word right restores it, and is no proposal of a word."""
     found = hand_scored(proposal("g", "k", 0.92, at=11), proposal("atmaðr", "at maðr", 0.3))
     assert found.sure == Proposals(words=0, words_right=0, letters=1, letters_right=1)
-    assert found.fates["spelling", "sure", False] == 1
-    assert found.fates["division", "0.2-0.5", False] == 1
-    assert found.fates["misreading", "nowhere", True] == 1  # nar is a word
+    assert found.fated("sure", error="spelling") == 1
+    assert found.fated("0.2-0.5", error="division") == 1
+    assert found.fated("nowhere", known=True, seen="once") == 1  # nar is a word
     assert (found.before, found.after_sure, found.after_settled) == (4, 3, 3)
 
 
@@ -200,7 +204,7 @@ def test_the_interval_allows_for_copyists() -> None:
 
     def share(right: list[int]) -> tuple[float, float, float]:
         found = [
-            Found(seed, "none", 9, 9, Proposals(10, count, 0, 0), Counter(), 9, 9, 9)
+            Found(seed, "none", 9, 9, Proposals(10, count, 0, 0), Counter(), {}, 9, 9, 9)
             for seed, count in enumerate(right)
         ]
         interval = right_interval(found)
@@ -215,6 +219,13 @@ def test_the_interval_allows_for_copyists() -> None:
 
 def test_aims_stand_beside_the_figures() -> None:
     """Too few right, too few restored, and a loss are each called by name."""
-    fates = Counter({("misreading", "sure", False): 1, ("misreading", "nowhere", False): 9})
-    lines = verdicts([Found(1, "none", 10, 10, Proposals(2, 1, 0, 0), fates, 10, 11, 10)], "none")
-    assert [("NOT met" in line) for line in lines] == [True, True, True, False]
+    fates = Counter(
+        {
+            WrongWord("misreading", "once", "sure", False): 1,
+            WrongWord("misreading", "never", "nowhere", False): 9,
+        }
+    )
+    channel = {0.9: (4, 2), 0.99: (2, 2)}
+    lines = verdicts([Found(1, "none", 10, 10, Proposals(2, 1, 0, 0), fates, channel, 10, 11, 10)], "none")
+    assert [("NOT met" in line) for line in lines] == [True, True, True, False, False, False]
+    assert "2 of 4 right (0.500), wrong words restored 0.200" in lines[-2]
