@@ -38,8 +38,13 @@ class Citations:
         return Locus(self.text, witness.labels[line], max(bisect_right(self._starts, offset), 1))
 
     def ends(self, start: int, end: int) -> tuple[Locus, Locus | None]:
-        """Cite the first word of a span, and its last if that is another; spaces at its ends apart."""
+        """Cite the first word of a span, and its last if that is another; spaces at its ends apart.
+
+        Of a division alone the word before it is cited.
+        """
         letters = self.witness.letters
+        if start < end and not letters[start:end].strip():
+            return self.locus(start), None
         while start < end and letters[start].isspace():
             start += 1
         while end > start + 1 and letters[end - 1].isspace():

@@ -40,3 +40,11 @@ def test_in_short(text: str) -> None:
         assert len(encode(shown)) <= LONGEST_SHOWN
         assert shown.endswith(f"({len(''.join(encode(text).split())):,} letters)")
         assert text.strip().startswith(shown.split(" … ")[0])
+
+
+def test_of_a_division_alone_the_word_before_it_is_cited() -> None:
+    """Words joined are cited by the first of them, also where the line ends between them."""
+    witness = read_witness("of þam clife\non þære", siglum="B")
+    cite = Citations(witness)
+    assert [str(cite.ends(at, at + 1)[0]) for at in (2, 6, 12)] == ["B 1.1", "B 1.2", "B 1.3"]
+    assert str(cite.ends(2, 6)[0]) == "B 1.2"  # with a word after it the word is meant
