@@ -21,9 +21,7 @@ from fidelity.witnesses.folds import Folds, published_confusions
 Pair = tuple[str, str]
 Test = Callable[[Variant, "Facts"], str]  # gives what made it fit, as printed; "" where it does not fit
 
-WORDS_COUNTED = (
-    5_000  # words of a survivor, evenly spread: a share of a hundredth is known to a seventh of it
-)
+WORDS_COUNTED = 5_000  # words of a survivor, evenly spread: a share of a hundredth within a seventh
 
 
 @dataclass(frozen=True)

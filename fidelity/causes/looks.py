@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from fidelity.causes.patterns import DIVIDED, JOINED
 from fidelity.causes.undone import Fits, LostWords, anywhere
+from fidelity.confusions.surroundings import PLACES
 from fidelity.letters import encode
 from fidelity.terms import Cause, Circumstance, CircumstanceRate, Habit, Pattern, Tendency, Undoing
 from fidelity.witnesses.folds import Folds
@@ -79,7 +80,7 @@ def where_he_did_it(habit: Habit, folds: Folds) -> Fits:
 
     def fits(word: str, start: int, end: int) -> bool:
         values = {
-            Circumstance.PLACE: ("inside", "first", "last", "alone")[(start == 0) + 2 * (end == len(word))],
+            Circumstance.PLACE: PLACES[(start == 0) + 2 * (end == len(word))],
             Circumstance.BEFORE: word[start - 1 : start] if start else "",
             Circumstance.AFTER: word[end : end + 1],
         }

@@ -15,6 +15,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import islice, pairwise
 from typing import NamedTuple
 
@@ -102,7 +103,7 @@ class LostWords:
         old, new = (self._normal(letters) for letters in (original, copy))
         if not self.copies or not old or old == new:
             return None
-        miswritten = lambda word: _miswritten(word, old, new)  # noqa: E731
+        miswritten = partial(_miswritten, old=old, new=new)
         return self._undone(self._with_letter.get(old[0], ()), miswritten, fits)
 
     def once_for_twice(self) -> Undoing | None:

@@ -64,6 +64,7 @@ def rates_under(
     found: dict[Pair, list[CircumstanceRate]] = {pair: [] for pair in seats}
     at_place: dict[Pair, dict[str, float]] = {}
     clustered = {pair: spread * clustering(each) for pair, each in seats.items()}
+    words = {pair: sum(map(bool, each.by[Circumstance.WORD].count.values())) for pair, each in seats.items()}
     for kind in Circumstance:  # the place in the word comes first
         above = at_place if kind in WITHIN_PLACES else {}
         groups = [
@@ -82,13 +83,12 @@ def rates_under(
             if kind is Circumstance.PLACE:
                 rates = (rate for rate, _, _ in limits[at])
                 at_place[group.pair] = dict(zip(group.values, rates, strict=True))
-            words = sum(map(bool, seats[group.pair].by[Circumstance.WORD].count.values()))
             made = _rates(group, kind, seats[group.pair], chosen[at], limits[at])
             made = [
                 _judged(
                     replace(one, p_value=tested[at][value][0], q_value=qs[at][value]),
                     tested[at][value][1],
-                    words,
+                    words[group.pair],
                     settings,
                 )
                 for value, one in zip(chosen[at], made, strict=True)
