@@ -77,9 +77,7 @@ def _block(number: int, pattern: Pattern, habit: Habit | None, audit: Audit, wid
         ("How often", often),
         ("Circumstances", " ".join(where(habit)) if habit else ""),
         ("Parallels", parallels(habit) if habit else ""),
-        ("In lost texts", " ".join(consequence(pattern)))
-        if audit.dossier.lost
-        else ("Seen", visible(pattern)),
+        _what_became(pattern, audit),
         ("Look at", _listed(look_at(pattern), room, LOOKS, "look_at.csv of an audit")),
         ("Examples", _listed(pattern.examples, room)),
     ]
@@ -100,7 +98,7 @@ def _what_became(pattern: Pattern, audit: Audit) -> tuple[str, str]:
     """Tell what it would have done to the lost texts; without one, whether it shows."""
     if audit.dossier.lost:
         return "In lost texts", " ".join(consequence(pattern))
-    return "Does it show", visible(pattern)
+    return "Seen", visible(pattern)
 
 
 def _listed(items: Sequence[str], room: int, most: int | None = None, rest: str = "") -> str:
