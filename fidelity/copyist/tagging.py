@@ -5,7 +5,8 @@ normalised level (declared letterforms folded, declared abbreviations written ou
 and original speak the same alphabet. Start reading at ``tag_alignment``.
 
 A tag is the letter itself, another, none, two or three. Letters the copyist left out hang on the
-letter before; runs over six letters are left to eye-skips and hang nowhere.
+letter before, at the beginning of a word on the letter after, so that divisions stay divisions; runs over
+six letters are left to eye-skips and hang nowhere.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
     trusted = [True] * len(copied)
     good, written = evidence_of(original), evidence_of(copy)
     all_clear = bool(good.all() and written.all())
-    before_all = ""  # letters left out before the first copied letter hang on that one
+    waiting: dict[int, str] = {}  # letters left out before a word's first letter hang on that one
     runs = groupby(steps_without_moved(alignment), key=lambda step: step[4] == StepKind.KEPT)
     for kept, run in runs:
         steps = list(run)
@@ -107,14 +108,24 @@ def tag_alignment(alignment: Alignment, folds: Folds) -> Tagged:
                 tags[c0:c1] = shared_out(normalise(original.letters[o0:o1], folds), copied[c0:c1])
             elif o1 > o0:
                 left_out = normalise(original.letters[o0:o1], folds)
-                if c0:
+                if _begins_a_word(copied, c0, left_out):
+                    waiting[c0] = waiting.get(c0, "") + left_out
+                elif c0:
                     tags[c0 - 1] += left_out
-                else:
-                    before_all += left_out
-    if before_all and tags:
-        tags[0] = before_all + tags[0]
+    for at, left_out in waiting.items():
+        tags[at] = left_out + tags[at]
     _tag_moved(alignment, folds, tags, trusted)
     return Tagged(copied, tuple(tags), tuple(trusted))
+
+
+def _begins_a_word(copied: str, at: int, left_out: str) -> bool:
+    """Tell whether what was left out before a copied letter belongs to the beginning of its word."""
+    if at >= len(copied):
+        return False
+    if not at:
+        return True
+    starts = copied[at - 1].isspace() and not copied[at].isspace()
+    return starts and not any(letter.isspace() for letter in left_out)
 
 
 def _tag_moved(alignment: Alignment, folds: Folds, tags: list[str], trusted: list[bool]) -> None:

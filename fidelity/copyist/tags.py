@@ -5,55 +5,27 @@ surroundings), from whole remembered words down to the single letter. Start read
 ``TagModel.answers``.
 
 The context grows by turns: the copied letter, the letter before with its tag, the letter after,
-the next letter before with its tag, and so on to four on each side. Each longer context is
-interpolated with the next shorter one with modified Kneser-Ney discounts on the raw counts (Chen
-& Goodman 1999, Computer Speech and Language 13, sec. 3); the shortest leans on a flat guess that
-the letter stood as it stands.
+the next letter before with its tag, and so on to four on each side (``context_tree.py``). Each longer
+context is mixed with the next shorter one (``mixing.py``).
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
+import numpy as np
+
+from fidelity.copyist.branches import branches
+from fidelity.copyist.context_tree import ContextTree, Numbers, grown
+from fidelity.copyist.contexts import EDGE, EDGE_NUMBER, ContextTable
+from fidelity.copyist.mixing import mixed
 from fidelity.copyist.tagging import Tagged
 
-EDGE = "\x00"  # stands before the first and after the last letter of a stretch
 REACH = 4  # letters of context on either side: nine levels (measured on prototypes)
-FLAT_STRENGTH = 2.0  # how many letters the flat guess is worth at the lowest level
-FLAT_SLIP = 0.02  # share of the flat guess that is not "as it stands"
+LEAST_TAG = 1e-3  # a tag less probable than this, given its surroundings, is not tried (3e-5 gained nothing)
 
 Context = tuple[str, ...]
-
-
-def discounts(counts: Iterable[int]) -> tuple[float, float, float]:
-    """Give the discounts for what was seen once, twice, and more often.
-
-    D1 = 1 - 2Y n2/n1, D2 = 2 - 3Y n3/n2, D3 = 3 - 4Y n4/n3 with Y = n1 / (n1 + 2 n2) (Chen &
-    Goodman 1999, eq. 17, after Ney, Essen & Kneser 1994); 0.5, 1 and 1.5 where the counts of
-    counts do not give them. Discounts stay between 0.1 and 0.95 of their count.
-    """
-    of = Counter(min(count, 5) for count in counts)
-    if not of[1] or not of[2]:
-        return 0.5, 1.0, 1.5
-    y = of[1] / (of[1] + 2 * of[2])
-    raw = [k - (k + 1) * y * (of[k + 1] / of[k]) if of[k] else k / 2 for k in (1, 2, 3)]
-    first, second, third = (min(max(d, 0.1), 0.95 * k) for k, d in enumerate(raw, start=1))
-    return first, second, third
-
-
-def _two_discounts(
-    table: Mapping[Context, Counter[str]],
-) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """Give the discounts of one level for "as it stands" and for every other tag.
-
-    A letter seen once as it stands says the same of its neighbours almost always; an error seen
-    once in some surroundings may never come again there. Their counts of counts differ, so their
-    discounts do.
-    """
-    right = [seen[context[0]] for context, seen in table.items() if context[0] in seen]
-    wrong = [count for context, seen in table.items() for tag, count in seen.items() if tag != context[0]]
-    return discounts(right), discounts(wrong)
 
 
 def context_of(copied: str, tags: Sequence[str], at: int, levels: int = 2 * REACH + 1) -> Context:
@@ -81,38 +53,83 @@ class TagModel:
         stretches: the survivors' copies with their tags; only trusted letters are counted.
         published: confusions in print, (original, misread) in single folded letters: hypotheses
             that get a share of the flat guess, never a count.
+        least: a tag less probable than this in its context is left out, 0-1; 0 keeps all.
     """
 
-    def __init__(self, stretches: Iterable[Tagged], published: Iterable[tuple[str, str]] = ()) -> None:
-        self.published: defaultdict[str, list[str]] = defaultdict(list)
+    def __init__(
+        self,
+        stretches: Iterable[Tagged],
+        published: Iterable[tuple[str, str]] = (),
+        least: float = LEAST_TAG,
+    ) -> None:
+        stretches = list(stretches)
+        in_print: defaultdict[str, list[str]] = defaultdict(list)
         for original, misread in sorted(set(published)):
             if len(misread) == 1 and original != misread:
-                self.published[misread].append(original)
-        self.levels = 2 * REACH + 1
-        tables: list[defaultdict[Context, Counter[str]]] = [defaultdict(Counter) for _ in range(self.levels)]
-        for stretch in stretches:
-            copied, tags = stretch.copied, stretch.tags
-            for at, trusted in enumerate(stretch.trusted):
-                if not trusted:
-                    continue
-                context = context_of(copied, tags, at)
-                for level in range(self.levels):
-                    tables[level][context[: level + 1]][tags[at]] += 1
-        self.tables = tables
-        self.discounts = [_two_discounts(table) for table in tables]
+                in_print[misread].append(original)
+        self._number(stretches, in_print)
+        self.tree = self._grown(stretches)
+        self.table = self._laid_out(in_print, least)
         self._stood: Counter[str] = Counter()  # every string that stood in the originals
-        self._left_out: Counter[str] = Counter()  # what hangs on the letter before it
-        for (letter,), seen in tables[0].items():
-            for tag, count in seen.items():
+        self._left_out: Counter[str] = Counter()  # what hangs on the letter beside it
+        for letter in self.letters:
+            for tag, count in self.seen(letter).items():
                 self._stood[tag] += count
-                if len(tag) > 1 and tag.startswith(letter):
-                    self._left_out[tag[1:]] += count
-        self._known: dict[Context, dict[str, float]] = {}
+                if len(tag) > 1 and letter in (tag[0], tag[-1]):
+                    self._left_out[tag[1:] if tag[0] == letter else tag[:-1]] += count
+
+    def _number(self, stretches: Sequence[Tagged], published: dict[str, list[str]]) -> None:
+        """Number the letters he wrote, and the strings that stood in the originals."""
+        letters = sorted({letter for one in stretches for letter in one.copied} | set(published))
+        tags = {tag for one in stretches for tag in one.tags}.union(letters, *published.values())
+        self.letters = {EDGE: EDGE_NUMBER} | {letter: at for at, letter in enumerate(letters, start=1)}
+        self.tags = tuple(sorted(tags))
+        self.number = {tag: at for at, tag in enumerate(self.tags)}
+
+    def _grown(self, stretches: Sequence[Tagged]) -> ContextTree:
+        """Let the contexts grow, by turns a letter before with its tag and a letter after."""
+        parts: list[list[Numbers]] = [[] for _ in range(2 * REACH + 2)]
+        edge = np.full(REACH, EDGE_NUMBER, dtype=np.int64)
+        for one in stretches:
+            written = np.array([self.letters[letter] for letter in one.copied], dtype=np.int64)
+            tags = np.array([self.number[tag] for tag in one.tags], dtype=np.int64)
+            at = np.flatnonzero(np.array(one.trusted, dtype=bool)) + REACH
+            before = np.concatenate([edge, written * len(self.tags) + tags, edge])
+            after = np.concatenate([edge, written, edge])
+            parts[0].append(after[at])
+            parts[-1].append(tags[at - REACH])
+            for distance in range(1, REACH + 1):
+                parts[2 * distance - 1].append(before[at - distance])
+                parts[2 * distance].append(after[at + distance])
+        nothing = np.zeros(0, dtype=np.int64)
+        letters, *outward, tagged = (np.concatenate([nothing, *part]) for part in parts)
+        own = np.array([self.number.get(letter, -1) for letter in self.letters], dtype=np.int64)
+        return grown(letters, outward, tagged, own, len(self.tags))
+
+    def _laid_out(self, published: dict[str, list[str]], least: float) -> ContextTable:
+        """Mix the contexts and lay them out to be looked up."""
+        hypotheses = {
+            self.letters[letter]: [self.number[original] for original in originals]
+            for letter, originals in published.items()
+        }
+        tree, found = self.tree, mixed(self.tree, hypotheses, least)
+        longer = np.arange(len(tree.own), tree.size)
+        node, sign = np.concatenate(tree.parents), np.concatenate(tree.signs)
+        return ContextTable(
+            letters=self.letters,
+            tags=self.tags,
+            stride=len(self.tags),
+            roots=np.arange(len(tree.own), dtype=np.int32),
+            tree=branches(tree.size, node, sign, longer),
+            first=found.first.astype(np.int32),
+            tag=found.tag.astype(np.int32),
+            chance=found.chance,
+        )
 
     def rate(self, original: str, written: str) -> float:
         """Give how often he answered these letters by those, per chance, 0-1; never quite 0.
 
-        Letters left out hang on the letter before, so they are looked up with any letter; what
+        Letters left out hang on a letter beside them, so they are looked up with any letter; what
         was never seen counts as half an occurrence.
         """
         count = self.seen(written[0])[original] if written else self._left_out[original]
@@ -121,52 +138,44 @@ class TagModel:
 
     def seen(self, letter: str) -> Counter[str]:
         """Give how often each tag was seen at this copied letter."""
-        return self.tables[0].get((letter,), Counter())
+        node = self.letters.get(letter, EDGE_NUMBER)
+        found = self.tree.seen_at(node) if node else ()
+        return Counter({self.tags[tag]: count for tag, count in found})
 
     def answers(self, context: Context) -> dict[str, float]:
-        """Give P(tag | context) for every tag seen at the letter, and for "as it stands".
+        """Give P(tag | context) for every tag worth trying, "as it stands" among them.
 
-        The probabilities sum to 1.
+        The probabilities sum to 1, but for the tags that are too improbable to be kept.
 
         >>> seen = [Tagged("ber", ("b", "e", end), (True, True, True)) for end in "sr"]
         >>> model = TagModel(seen)
         >>> sorted(model.answers(("r",)))
         ['r', 's']
         """
-        known = self._known.get(context)
-        if known is not None:
-            return known
-        if len(context) > 1:
-            seen = self.tables[len(context) - 1].get(context)
-            shorter = self.answers(context[:-1])
-            mixed = shorter if seen is None else self._mixed(seen, context[0], shorter, len(context) - 1)
-        else:
-            mixed = self._shortest(context[0])
-        if len(context) < self.levels - 2:  # the longest contexts seldom come again
-            self._known[context] = mixed
-        return mixed
+        node = self._node(context)
+        if not node:
+            return {context[0]: 1.0}
+        start, end = self.table.first[node : node + 2]
+        chances = self.table.chance[start:end].tolist()
+        return {self.tags[tag]: p for tag, p in zip(self.table.tag[start:end], chances, strict=True)}
 
-    def _mixed(
-        self, seen: Counter[str], letter: str, shorter: dict[str, float], level: int
-    ) -> dict[str, float]:
-        """Interpolate what was seen in a context with the distribution of the shorter one."""
-        total = seen.total()
-        right, wrong = self.discounts[level]
-        held_back = 0.0
-        mixed = {}
-        for tag, count in seen.items():
-            discount = (right if tag == letter else wrong)[min(count, 3) - 1]
-            held_back += discount
-            mixed[tag] = (count - discount) / total
-        share = held_back / total
-        return {tag: mixed.get(tag, 0.0) + share * p for tag, p in shorter.items()}
+    def _node(self, context: Context) -> int:
+        """Find the longest part of a context that was met; 0 where not even the letter was."""
+        node, tree = self.letters.get(context[0], 0), self.table.tree
+        for level, part in enumerate(context[1:], start=1):
+            sign = self._sign(part, level)
+            start, end = tree.first[node : node + 2]
+            at = start + int(np.searchsorted(tree.sign[start:end], sign))
+            if not node or at == end or tree.sign[at] != sign:
+                break
+            node = int(tree.leads_to[at])
+        return node
 
-    def _shortest(self, letter: str) -> dict[str, float]:
-        """Give P(tag | letter), leaning on the guess that the letter stood as it stands."""
-        seen = self.seen(letter)
-        others = sorted({*seen, *self.published.get(letter, ())} - {letter})
-        flat = {letter: 1.0 - (FLAT_SLIP if others else 0.0)}
-        for tag in others:
-            flat[tag] = FLAT_SLIP / len(others)
-        total = seen.total() + FLAT_STRENGTH
-        return {tag: (seen[tag] + FLAT_STRENGTH * p) / total for tag, p in flat.items()}
+    def _sign(self, part: str, level: int) -> int:
+        """Give the sign of one part of a context, -1 for one never met; odd levels look back."""
+        if part == EDGE:
+            return EDGE_NUMBER
+        letter, tag = self.letters.get(part[0], -1), self.number.get(part[1:], -1)
+        if letter < 0 or (level % 2 and tag < 0):
+            return -1
+        return letter * len(self.tags) + tag if level % 2 else letter
