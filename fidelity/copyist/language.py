@@ -19,17 +19,32 @@ from itertools import pairwise
 
 import numpy as np
 
+from fidelity.copyist.letter_runs import BITS, DISCOUNT, Order, counted, last, place
+
 ORDER = 8  # letters; measured on prototypes, six loses a little and ten gains nothing
-DISCOUNT = 0.75  # where the counts give none: the usual value (Ney, Essen & Kneser 1994)
-BITS = 8  # a letter's number in a key of 64 bits: up to 255 letters and "any other"
 
 
 class Letters:
     """P(next letter | the letters before), interpolated Kneser-Ney.
 
+    Every run of letters that was met before some letter is a context with a number; context 0 is
+    "whatever stood before". Only the longest context that was met need be kept in mind: what was never
+    met after it is asked of the next shorter one, and longer ones never met would ask it too.
+
     Args:
         texts: running texts, normalised; each begins after a word division.
         order: longest run of letters counted, the next letter included (at most eight).
+
+    Attributes:
+        number: number of each letter, from 1; 0 stands for any other.
+        size: letters and one more, for every letter never met.
+        start: context after a word division and nothing else.
+        first: where the letters met after each context begin in the next three arrays.
+        follower: numbers of these letters, ascending within a context.
+        chance: P(letter | context), 0-1.
+        leads_to: the longest context met once the letter is added.
+        left: what each context leaves to the next shorter one, 0-1.
+        shorter: the next shorter context.
     """
 
     def __init__(self, texts: Iterable[str], order: int = ORDER) -> None:
@@ -37,43 +52,48 @@ class Letters:
         joined = [" " * (self.order - 1) + text + " " for text in texts if text]
         frequent = [letter for letter, _ in Counter("".join(joined)).most_common(2**BITS - 2)]
         self.number = {letter: at for at, letter in enumerate(sorted(frequent), start=1)}
-        self.size = len(self.number) + 1  # one more for every letter never met
-        self.mask = (1 << BITS * (self.order - 1)) - 1
-        self.start = self.context(" " * (self.order - 1))
-        self._seen: list[dict[int, float]] = []
-        self._left: list[dict[int, float]] = []
-        self._memo: dict[int, float] = {}
+        self.size = len(self.number) + 1
+        self._memo: dict[tuple[int, str], tuple[float, int]] = {}
         arrays = [np.array([self.number.get(x, 0) for x in text], dtype=np.uint64) for text in joined]
-        self._count(arrays)
+        self._lay_out(counted(arrays, self.order, self.number.get(" ", 0)))
+        self.start = self.context(" " * (self.order - 1))
+
+    def _lay_out(self, orders: Sequence[Order]) -> None:
+        """Number the contexts of all orders, the shortest first, and mix the orders from below."""
+        offsets = np.cumsum([0, *(len(one.contexts) for one in orders)])
+        contexts, chances, leads, shorter = [], [], [], [np.zeros(len(orders[0].contexts), dtype=np.int64)]
+        chance, led = np.full(1, 1.0 / self.size), np.zeros(1, dtype=np.int64)
+        for length, one in enumerate(orders):
+            tails = np.zeros(len(one.runs), dtype=np.int64)  # the same runs without their first letter
+            if length:
+                tails = place(orders[length - 1].runs, one.runs & last(length))
+                known = place(orders[length - 1].contexts, one.contexts & last(length - 1))
+                shorter.append(offsets[length - 1] + known)
+            chance, led = one.shares + one.left[one.where] * chance[tails], led[tails]
+            if length + 1 < len(orders):
+                longer = orders[length + 1].contexts
+                places = place(longer, one.runs)
+                led = np.where(longer[places] == one.runs, offsets[length + 1] + places, led)
+            contexts.append(offsets[length] + one.where)
+            chances.append(chance)
+            leads.append(led)
+        grown = np.concatenate(contexts)
+        self.first = np.searchsorted(grown, np.arange(offsets[-1] + 1)).astype(np.int32)
+        self.follower = np.concatenate([one.runs & last(1) for one in orders]).astype(np.int32)
+        self.chance, self.leads_to = np.concatenate(chances), np.concatenate(leads).astype(np.int32)
+        self.left = np.concatenate([one.left for one in orders])
+        self.shorter = np.concatenate(shorter).astype(np.int32)
+        self._keys = grown << BITS | self.follower
 
     def context(self, before: str) -> int:
         """Give the number that stands for the last letters before a place."""
-        key = 0
-        for letter in before[-(self.order - 1) :]:
-            key = key << BITS | self.number.get(letter, 0)
-        return key & self.mask
+        return self.after(0, before[-self.order :])
 
-    def _count(self, arrays: Sequence[np.ndarray]) -> None:
-        """Count the runs of every order and store their discounted shares."""
-        longest, counts = _runs(arrays, self.order)
-        for length in range(self.order, 0, -1):
-            self._store(longest, counts)
-            if length > 1:  # the next shorter order counts different letters before it
-                shorter = longest & np.uint64((1 << BITS * (length - 1)) - 1)
-                longest, counts = np.unique(shorter, return_counts=True)
-        self._seen.reverse()
-        self._left.reverse()
-
-    def _store(self, runs: np.ndarray, counts: np.ndarray) -> None:
-        """Turn the counts of one order into discounted shares and what is left for shorter runs."""
-        once, twice = int((counts == 1).sum()), int((counts == 2).sum())
-        discount = once / (once + 2 * twice) if once and twice else DISCOUNT
-        contexts, where = np.unique(runs >> np.uint64(BITS), return_inverse=True)
-        totals = np.bincount(where, weights=counts)
-        different = np.bincount(where)
-        shares = np.maximum(counts - discount, 0) / totals[where]
-        self._seen.append(dict(zip(runs.tolist(), shares.tolist(), strict=True)))
-        self._left.append(dict(zip(contexts.tolist(), (discount * different / totals).tolist(), strict=True)))
+    def after(self, context: int, letters: str) -> int:
+        """Give the context after some more letters."""
+        for letter in letters:
+            context = self._step(letter, context)[1]
+        return context
 
     def probability(self, letter: str, context: int) -> float:
         """Give P(letter | context), 0-1; any letter never met shares one flat chance.
@@ -83,54 +103,55 @@ class Letters:
         >>> round(total + model.probability("?", model.context("be")), 9)
         1.0
         """
-        number = self.number.get(letter, 0)
-        key = (context & self.mask) << BITS | number
-        known = self._memo.get(key)
-        if known is None:
-            known = self._interpolated(number, context)
-            self._memo[key] = known
-        return known
-
-    def _interpolated(self, number: int, context: int) -> float:
-        """Mix the orders, from the flat chance up to the longest context that was met."""
-        p = 1.0 / self.size
-        for length in range(self.order):
-            before = context & ((1 << BITS * length) - 1)
-            left = self._left[length].get(before)
-            if left is None:
-                break
-            p = self._seen[length].get(before << BITS | number, 0.0) + left * p
-        return p
-
-    def after(self, context: int, letters: str) -> int:
-        """Give the context after some more letters."""
-        for letter in letters:
-            context = (context << BITS | self.number.get(letter, 0)) & self.mask
-        return context
+        return self._step(letter, context)[0]
 
     def log_probability(self, letters: str, context: int) -> float:
         """Give the log of P(letters | context), in nats."""
         total = 0.0
         for letter in letters:
-            total += math.log(self.probability(letter, context))
-            context = self.after(context, letter)
+            p, context = self._step(letter, context)
+            total += math.log(p)
         return total
 
+    def _step(self, letter: str, context: int) -> tuple[float, int]:
+        """Give the chance of a letter after a context, and the context it leads to."""
+        known = self._memo.get((context, letter))
+        if known is None:
+            number = np.array([self.number.get(letter, 0)])
+            p, after = self._stepped(np.array([context]), number)
+            known = float(p[0]), int(after[0])
+            self._memo[context, letter] = known
+        return known
 
-def _runs(arrays: Sequence[np.ndarray], order: int) -> tuple[np.ndarray, np.ndarray]:
-    """Give every run of ``order`` letters as one number, with how often it stands in the texts."""
-    found = []
-    for numbers in arrays:
-        size = len(numbers) - order + 1
-        if size <= 0:
-            continue
-        runs = np.zeros(size, dtype=np.uint64)
-        for at in range(order):
-            runs = runs << np.uint64(BITS) | numbers[at : at + size]
-        found.append(runs)
-    if not found:
-        return np.zeros(0, dtype=np.uint64), np.zeros(0, dtype=np.int64)
-    return np.unique(np.concatenate(found), return_counts=True)
+    def _stepped(self, contexts: np.ndarray, numbers: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Give the chances of many letters, each after its context, and the contexts they lead to."""
+        p, contexts, open_still = np.ones(len(contexts)), contexts.copy(), np.arange(len(contexts))
+        while len(open_still):
+            here = contexts[open_still]
+            keys = here << BITS | numbers[open_still]
+            places = place(self._keys, keys)
+            met = self._keys[places] == keys if len(self._keys) else np.zeros(len(keys), dtype=bool)
+            p[open_still[met]] *= self.chance[places[met]]
+            contexts[open_still[met]] = self.leads_to[places[met]]
+            open_still, here = open_still[~met], here[~met]
+            p[open_still] *= self.left[here]
+            p[open_still[here == 0]] /= self.size
+            contexts[open_still] = self.shorter[here]
+            open_still = open_still[here > 0]
+        return p, contexts
+
+    def log_probabilities(self, words: Sequence[str]) -> np.ndarray:
+        """Give the log of P(word and the division after it | start) for many words, in nats."""
+        totals, contexts = np.zeros(len(words)), np.full(len(words), self.start, dtype=np.int64)
+        going, at = np.arange(len(words)), 0
+        while len(going):
+            letters = [words[i][at] if at < len(words[i]) else " " for i in going.tolist()]
+            numbers = np.array([self.number.get(letter, 0) for letter in letters])
+            p, contexts[going] = self._stepped(contexts[going], numbers)
+            totals[going] += np.log(p)
+            going = going[[at < len(words[i]) for i in going.tolist()]]
+            at += 1
+        return totals
 
 
 class Words:
@@ -150,6 +171,7 @@ class Words:
             self.counts.update(words)
             self.pairs.update(pairwise(words))
         self.total = self.counts.total()
+        self.unmet = DISCOUNT * len(self.counts) / self.total if self.total else 1.0  # chance of all unmet
         self.before: Counter[str] = Counter()
         self.followers: Counter[str] = Counter()
         for (first, _), count in self.pairs.items():
@@ -162,15 +184,11 @@ class Words:
 
     def probability(self, word: str, before: str = "") -> float:
         """Give P(word | word before), 0-1; an empty word before asks for the word alone."""
-        single = DISCOUNT * len(self.counts) / self.total if self.total else 1.0
         spelled = math.exp(self.letters.log_probability(word + " ", self.letters.start))
         p = max(self.counts[word] - DISCOUNT, 0) / self.total if self.total else 0.0
-        p += single * spelled
+        p += self.unmet * spelled
         met = self.before[before]
-        if met:
-            lean = DISCOUNT * self.followers[before] / met
-            p = max(self.pairs[before, word] - DISCOUNT, 0) / met + lean * p
-        return p
+        return max(self.pairs[before, word] - DISCOUNT, 0) / met + self.lean(before) * p if met else p
 
     def gain(self, word: str, before: str = "") -> float:
         """Give how much more probable a word is as a word than letter by letter, in nats.
@@ -179,7 +197,18 @@ class Words:
         """
         known = self._memo.get((before, word))
         if known is None:
-            spelled = self.letters.log_probability(word + " ", self.letters.start)
-            known = math.log(max(self.probability(word, before), 1e-300)) - spelled
+            known = self._gain(word, before)
             self._memo[before, word] = known
         return known
+
+    def _gain(self, word: str, before: str) -> float:
+        """Reckon what ``gain`` gives; what is met nowhere gains the same however it is spelled."""
+        if word not in self.counts:
+            return math.log(self.unmet * self.lean(before))
+        spelled = self.letters.log_probability(word + " ", self.letters.start)
+        return math.log(self.probability(word, before)) - spelled
+
+    def lean(self, before: str) -> float:
+        """Give the share of the chance of a word that it has by itself, whatever stands before it, 0-1."""
+        met = self.before[before]
+        return DISCOUNT * self.followers[before] / met if met else 1.0

@@ -69,7 +69,11 @@ class TagModel:
                 in_print[misread].append(original)
         self._number(stretches, in_print)
         self.tree = self._grown(stretches)
-        self.table = self._laid_out(in_print, least)
+        self._in_print = {
+            self.letters[letter]: [self.number[original] for original in originals]
+            for letter, originals in in_print.items()
+        }
+        self.table = self.laid_out(least)
         self._stood: Counter[str] = Counter()  # every string that stood in the originals
         self._left_out: Counter[str] = Counter()  # what hangs on the letter beside it
         for letter in self.letters:
@@ -106,13 +110,13 @@ class TagModel:
         own = np.array([self.number.get(letter, -1) for letter in self.letters], dtype=np.int64)
         return grown(letters, outward, tagged, own, len(self.tags))
 
-    def _laid_out(self, published: dict[str, list[str]], least: float) -> ContextTable:
-        """Mix the contexts and lay them out to be looked up."""
-        hypotheses = {
-            self.letters[letter]: [self.number[original] for original in originals]
-            for letter, originals in published.items()
-        }
-        tree, found = self.tree, mixed(self.tree, hypotheses, least)
+    def laid_out(self, least: float) -> ContextTable:
+        """Mix the contexts and lay them out to be looked up.
+
+        Args:
+            least: a tag less probable than this in its context is left out, 0-1; 0 keeps all.
+        """
+        tree, found = self.tree, mixed(self.tree, self._in_print, least)
         longer = np.arange(len(tree.own), tree.size)
         node, sign = np.concatenate(tree.parents), np.concatenate(tree.signs)
         return ContextTable(

@@ -12,7 +12,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from nltk.lm import KneserNeyInterpolated
 
-from fidelity.copyist.language import DISCOUNT, Letters, Words
+from fidelity.copyist.language import Letters, Words
+from fidelity.copyist.letter_runs import DISCOUNT
 
 TEXTS = st.lists(st.text("abcæ ", max_size=30), min_size=1, max_size=4)
 SAYINGS = ["of þam clife on þa greatan ac", "of þære ac ofer þone feld", "on wulfstanes beorh of þam beorge"]
