@@ -113,7 +113,7 @@ def row(name: str, some: Sequence[Idle]) -> list[Any]:
     letters = sum(one.lost for one in some)
     at = [sum(one.at(level) for one in some) for level in LEVELS]
     errors = sum(one.survivor_errors for one in some)
-    return [name, len(some), errors, letters, *at, at[0] / max(letters, 1) * LETTERS_A_PROPOSAL]
+    return [name, len(some), errors, letters, *at, at[0] * LETTERS_A_PROPOSAL / max(letters, 1)]
 
 
 def verdict(some: Sequence[Idle]) -> str:

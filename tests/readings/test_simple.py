@@ -15,6 +15,7 @@ from fidelity.alignment.channel import AnswerTotals, LetterChannel
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.model import WordMemory
 from fidelity.copyist.tagging import Tagged
+from fidelity.readings import simple
 from fidelity.readings.simple import (
     NoisyChannel,
     learned_channel,
@@ -110,6 +111,46 @@ def test_the_words_beside_decide() -> None:
     assert found["actress"] / found["across"] == pytest.approx(2096.8, rel=1e-4)
 
 
+OCCASIONS = 1e9  # of every letter and pair: so many that no prior of the channel's own is felt
+
+
+def channel_of(
+    right: dict[str, float], singles: dict[tuple[str, str], float], several: dict[tuple[str, str], float]
+) -> LetterChannel:
+    """Make a channel that has learned these rates: right answers, one letter for another, several letters."""
+    letters = "".join(sorted({*right, *(x for pair in [*singles, *several] for side in pair for x in side)}))
+    counted = {(x, x): OCCASIONS * right.get(x, 1.0) for x in letters}
+    counted |= {pair: OCCASIONS * p for pair, p in singles.items() if pair[0]}
+    seen = sum(counted.values())
+    added = {written: seen * p for (original, written), p in singles.items() if not original}
+    several_counts = {pair: OCCASIONS * p + 0.5 for pair, p in several.items()}  # half of one is held back
+    chances = {original: int(OCCASIONS) for original, _ in several}
+    return LetterChannel(letters, letters, str.__eq__, AnswerTotals(counted, added, several_counts, chances))
+
+
+def test_acress_letter_by_letter(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A channel that learned the published rates answers acress with the published posterior.
+
+    What was written for what stands in the table's second column: c for ct, e for o, es for e, ss for s, r
+    for c, a put in, ac for ca. The two ways to acres are found and added by the channel itself.
+    """
+    monkeypatch.setattr(simple, "SWAP_COST", -math.log(0.00000164))
+    channel = channel_of(
+        dict.fromkeys("acerost", 1.0),
+        {("o", "e"): 0.0000093, ("c", "r"): 0.000000209, ("", "a"): 0.00000144},
+        {("ct", "c"): 0.000117, ("e", "es"): 0.0000321, ("s", "ss"): 0.0000342},
+    )
+    noisy = NoisyChannel(channel, PRIOR)
+    for word, p in dict(DERIVATIONS).items():
+        expected = 0.0000321 + 0.0000342 if word == "acres" else p
+        assert noisy.written_given(word, "acress") == pytest.approx(expected, rel=0.01), word
+    found, expected_odds = noisy.answers("acress"), posterior(PRIOR, DERIVATIONS)
+    assert {word: p for word, p in found.items() if p} == pytest.approx(expected_odds, abs=0.001)
+    assert noisy.best("acress")[0] == "across"
+    earlier = NoisyChannel(channel, {word: prior for word, (prior, _) in FIRST_EDITION.items()})
+    assert earlier.best("acress")[0] == "acres"
+
+
 # "two of thew", same appendix: word, P(thew | w), P(w in the sentence), printed product times 10^8.
 # alpha = .95 is the chance that a word is written as it is meant.
 THEW = [
@@ -130,6 +171,28 @@ def test_a_real_word_may_be_wrong() -> None:
         assert found[word] * 1e8 == pytest.approx(printed, rel=0.006), word
     rivals = posterior(prior, channel)
     assert rivals["the"] / rivals["thew"] == pytest.approx(333.2 / 9.45, rel=0.001)
+
+
+def test_thew_letter_by_letter(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A channel that learned the published rates keeps thew with .95, and answers the all the same.
+
+    ew for e, e for a, h for hr, ew for we; that t is written right with .95 stands for the whole word, and
+    each of the other four has that factor too.
+    """
+    monkeypatch.setattr(simple, "SWAP_COST", -math.log(0.000003 / 0.95))
+    channel = channel_of(
+        {"t": 0.95, **dict.fromkeys("hewra", 1.0)},
+        {("t", "d"): 0.05, ("a", "e"): 0.001 / 0.95},
+        {("e", "ew"): 0.000007 / 0.95, ("hr", "h"): 0.000008 / 0.95},
+    )
+    prior = {word: p for word, _, p, _ in THEW}
+    noisy = NoisyChannel(channel, prior)
+    for word, p, _, printed in THEW:
+        assert noisy.written_given(word, "thew") == pytest.approx(p, rel=0.01), word
+        assert noisy.written_given(word, "thew") * prior[word] * 1e8 == pytest.approx(printed, rel=0.01)
+    assert noisy.best("thew")[0] == "the"
+    rarely = NoisyChannel(channel, {**prior, "the": 1e-9})
+    assert rarely.best("thew")[0] == "thew"
 
 
 def test_as_transmitted_is_always_a_rival() -> None:
