@@ -5,10 +5,11 @@ project's root as ``python -m tests.benchmarks.faultless``; start reading at ``m
 
 Each copyist has three survivors of 3,000 to 30,000 letters together and a lost text of 5,000 to 30,000, cut
 out of the saga (``tests/planted_plain.py``) from a place drawn at random; every other one has the rest of the
-saga for reference. Two sorts of copyist: one makes no errors at all, and then at most one proposal at 0.5 or
-more is allowed in 20,000 letters of lost text, over all; the other errs in his survivors as careful copyists
-do, but made none in the lost text. The latter is harder, and reported without a limit: what is proposed there
-cannot but be wrong, yet nobody could know it.
+saga for reference, and every other pair of them a dossier that names a script, so that confusions in print
+are tried. Two sorts of copyist: one makes no errors at all, and then at most one proposal at 0.5 or more is
+allowed in 20,000 letters of lost text, over all; the other errs in his survivors as careful copyists do, but
+made none in the lost text. The latter is harder, and reported without a limit: what is proposed there cannot
+but be wrong, yet nobody could know it.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ import numpy as np
 from tabulate import tabulate
 
 from fidelity.audit import audit
+from fidelity.dossier import Dossier
 from tests.benchmarks.plain_copies import dossier_of
 from tests.benchmarks.scoring import LEVELS, SETTLED
 from tests.planted_plain import REFERENCE_LETTERS, SURVIVORS, PlainCase, copied, plain_copyist, stretches
@@ -34,6 +36,7 @@ COPYISTS = 50
 SURVIVOR_LETTERS, LOST_LETTERS = (3_000, 30_000), (5_000, 30_000)  # of all survivors; of the lost text
 LETTERS_A_PROPOSAL = 20_000  # at most one at 0.5 in so many
 SORTS = ("faultless", "faultless here")  # in all his copies; in the lost text alone
+SCRIPT = "insular"  # whose letters are confused, says print, is what counts here; the saga's own is near it
 SHOWN = 20  # proposals that are shown
 
 
@@ -46,6 +49,7 @@ class Idle:
         sort: one of ``SORTS``.
         survivors, lost: letters.
         mode: "none" or "text": whether there was a reference text.
+        script: that the dossier names; "" for none.
         survivor_errors: errors he made in the survivors.
         said: probability of each proposal.
         proposals: those at 0.5 or more, as transmitted and as proposed.
@@ -56,6 +60,7 @@ class Idle:
     survivors: int
     lost: int
     mode: str
+    script: str
     survivor_errors: int
     said: tuple[float, ...]
     proposals: tuple[tuple[str, str, float], ...]
@@ -85,21 +90,32 @@ def faultless_case(seed: int, sort: str) -> PlainCase:
 def measure(seed: int, sort: str) -> Idle:
     """Let one copyist be judged, and note what is proposed."""
     case, mode = faultless_case(seed, sort), "text" if seed % 2 else "none"
+    script = SCRIPT if seed // 2 % 2 else ""
     if case.lost.copy != case.lost.original:
         raise AssertionError("an error was planted where none was to be")
-    readings = audit(dossier_of(case, mode)).readings
+    readings = audit(with_script(dossier_of(case, mode), script)).readings
     return Idle(
         seed=seed,
         sort=sort,
         survivors=sum(len(one.copy) for one in case.survivors),
         lost=len(case.lost.copy),
         mode=mode,
+        script=script,
         survivor_errors=sum(len(one.edits) for one in case.survivors),
         said=tuple(one.probability for one in readings),
         proposals=tuple(
             (one.transmitted, one.proposed, one.probability) for one in readings if one.probability >= SETTLED
         ),
     )
+
+
+def with_script(dossier: Dossier, script: str) -> Dossier:
+    """Name the script of all originals, the lost one's with its copy."""
+    survivors = tuple(
+        replace(one, original=replace(one.original, script=script)) for one in dossier.survivors
+    )
+    lost = tuple(replace(one, copy=replace(one.copy, script=script)) for one in dossier.lost)
+    return replace(dossier, survivors=survivors, lost=lost)
 
 
 def measured(tasks: Sequence[tuple[int, str]], jobs: int) -> Iterator[Idle]:
@@ -134,6 +150,8 @@ def show_tables(found: Sequence[Idle], sort: str, show: Callable[[str], None]) -
         "reference text": [one for one in found if one.mode == "text"],
         f"survivors below {small:,.0f}": [one for one in found if one.survivors < small],
         "larger survivors": [one for one in found if one.survivors >= small],
+        "no script named": [one for one in found if not one.script],
+        "a script named": [one for one in found if one.script],
         "all": list(found),
     }
     headers = (

@@ -20,7 +20,7 @@ import argparse
 import json
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -37,6 +37,7 @@ from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
 from tests.benchmarks.candidates_seen import watched
 from tests.benchmarks.plain_scoring import SEEN, SURER, Found, scored
+from tests.benchmarks.score_rows import band_rows, kind_rows, level_rows, show_rows
 from tests.benchmarks.scoring import FATES, SETTLED, SURE
 from tests.planted_plain import (
     COPY_LINE,
@@ -188,6 +189,10 @@ def show_tables(found: Sequence[Found], mode: str, show: Callable[[str], None]) 
     ):
         headers = (named, "wrong words", "restored", *FATES, "unseen", "of these nowhere")
         show("\n" + tabulate(rows_by(found, feature, values), headers=headers, floatfmt=".3f"))
+    texts = [one.text for one in found if one.text]
+    show("")
+    for of_all in (level_rows(texts), band_rows(texts), kind_rows(texts)):
+        show_rows(of_all, show)
     show("\n".join(verdicts(found, mode)))
 
 
@@ -223,7 +228,9 @@ def main(show: Callable[[str], None] = print) -> None:
 def as_json(one: Found) -> dict[str, object]:
     """Give the figures of one copyist as JSON has them."""
     fates = [{**word._asdict(), "wrong_words": count} for word, count in sorted(one.fates.items())]
-    return {**{name: value for name, value in asdict(one).items() if name != "fates"}, "fates": fates}
+    plain = {name: value for name, value in asdict(replace(one, text=None)).items() if name != "fates"}
+    texts = [one.text] if one.text else []
+    return {**plain, "fates": fates, "text": level_rows(texts), "kinds": kind_rows(texts)}
 
 
 if __name__ == "__main__":

@@ -24,9 +24,11 @@ from tests.benchmarks.scoring import (
     FATES,
     SETTLED,
     SURE,
+    Judged,
     between_kept_divisions,
     fate,
     is_right,
+    judged,
     restored,
     words_around,
 )
@@ -78,6 +80,7 @@ class Found:
         channel: level -> (words that a letter channel alone, not calibrated, would change; right ones).
         before: edit distance of copy and original, in letters.
         after_sure, after_settled: the same after all proposals at 0.9 or more, and 0.5 or more, are put in.
+        text: all proposals for it, judged.
     """
 
     seed: int
@@ -90,6 +93,7 @@ class Found:
     before: int
     after_sure: int
     after_settled: int
+    text: Judged | None = None
 
     @property
     def proposals(self) -> int:
@@ -152,6 +156,7 @@ def scored(
         before=Levenshtein.distance(copy.letters, encode(lost.original)),
         after_sure=after[SURE],
         after_settled=after[SETTLED],
+        text=judged(copy, truth, readings, reckoned, known),
     )
 
 

@@ -20,8 +20,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from tabulate import tabulate
-
 from fidelity.alignment.align import align_witnesses
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.model import WordMemory
@@ -50,6 +48,7 @@ from tests.benchmarks.score_rows import (
     fate_rows,
     kind_rows,
     level_rows,
+    show_rows,
 )
 from tests.benchmarks.scoring import SETTLED, SURE
 
@@ -191,12 +190,6 @@ def show_tables(name: str, found: Figures, show: Show) -> None:
     for rows in (found.methods, found.levels, found.bands, found.kinds, found.fates):
         show_rows(rows, show)
     show("\n".join(found.verdicts))
-
-
-def show_rows(rows: Sequence[Row], show: Show) -> None:
-    """Print one table."""
-    table = [list(row.values()) for row in rows]
-    show(tabulate(table, headers=list(rows[0]) if rows else (), floatfmt=".3f", missingval="-") + "\n")
 
 
 def write_json(file: Path | None, report: object) -> None:

@@ -7,8 +7,10 @@ what became of the wrong words. Start reading at ``level_rows``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
+
+from tabulate import tabulate
 
 from fidelity.confusions.intervals import wilson
 from fidelity.trial.interval import share_interval
@@ -122,3 +124,9 @@ def fate_rows(found: Sequence[Judged]) -> list[Row]:
         }
         for name in FATES
     ]
+
+
+def show_rows(rows: Sequence[Row], show: Callable[[str], None]) -> None:
+    """Print one table."""
+    table = [list(row.values()) for row in rows]
+    show(tabulate(table, headers=list(rows[0]) if rows else (), floatfmt=".3f", missingval="-") + "\n")

@@ -284,7 +284,7 @@ def test_faultless_copies_are_faultless() -> None:
 
 def test_the_limit_for_faultless_copies() -> None:
     """One proposal in 20,000 letters is allowed, two are not; what is less than even is not counted."""
-    quiet = faultless.Idle(1, "faultless", 9_000, 20_000, "none", 0, (0.4, 0.6), (("a", "b", 0.6),))
+    quiet = faultless.Idle(1, "faultless", 9_000, 20_000, "none", "", 0, (0.4, 0.6), (("a", "b", 0.6),))
     loud = replace(quiet, said=(0.6, 0.5, 0.2))
     assert "NOT met" not in faultless.verdict([quiet, quiet])
     assert "NOT met" in faultless.verdict([quiet, loud])

@@ -1,6 +1,6 @@
 """Published worked examples through the whole chain: aligned, learned, restored, proposed.
 
-The numbers of the examples belong to a channel and counts of their own (``test_simple.py`` has them to the
+The numbers of the examples belong to a channel and counts of their own (``test_acress.py`` has them to the
 figure); here it is tried that what decided them decides in the whole model too.
 """
 
