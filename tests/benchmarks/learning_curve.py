@@ -63,7 +63,7 @@ def main(show: Show = print) -> None:
     parser.add_argument("--jobs", type=int, default=1, help="draws judged at a time, each in a process")
     options = read_options(parser)
     report: dict[str, dict[str, list[dict[str, object]]]] = {}
-    for name, one in sets_at_hand(options.sets, show):
+    for name, one in sets_at_hand(options, show):
         named = list(tasks(one, options.shares, options.draws))
         found: dict[str, list[Outcome]] = {}
         run = outcomes([task for _, _, task in named], options.jobs)

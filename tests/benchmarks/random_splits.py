@@ -61,7 +61,7 @@ def main(show: Show = print) -> None:
     options = read_options(parser)
     numbers = range(options.seed, options.seed + options.splits)
     report: dict[str, list[dict[str, object]]] = {}
-    for name, one in sets_at_hand(options.sets, show):
+    for name, one in sets_at_hand(options, show):
         found = []
         for number, found_one in zip(numbers, outcomes(splits(one, numbers), options.jobs), strict=True):
             found.append(found_one)

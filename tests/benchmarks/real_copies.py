@@ -204,7 +204,7 @@ def main(show: Show = print) -> None:
     parser.add_argument("--alone", action="store_true", help="without the simple methods")
     options = read_options(parser)
     report: dict[str, Figures] = {}
-    for name, one in sets_at_hand(options.sets, show):
+    for name, one in sets_at_hand(options, show):
         report[name] = measure(name, by_protocol(one), not options.alone)
         show_tables(name, report[name], show)
     write_json(options.json, {name: asdict(one) for name, one in report.items()})

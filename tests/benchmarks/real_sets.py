@@ -68,6 +68,15 @@ class RealSet:
         learned = set(self.learned)
         return tuple(number for number in range(len(self.pieces)) if number not in learned)
 
+    def for_tuning(self) -> RealSet:
+        """Give the half that is learned from as a set of its own, halved again by the same rule.
+
+        What is chosen by looking at figures is chosen here: the lost half is not even read.
+        """
+        pieces = [self.pieces[number] for number in self.learned]
+        learned = range(len(pieces) // 2) if self.one_text else range(0, len(pieces), 2)
+        return RealSet(pieces, tuple(learned), self.references, self.together, self.one_text)
+
     def task(self, learned: Iterable[int], lost: Iterable[int], has_references: bool = True) -> Task:
         """Make the task of learning from some pieces and restoring others; both are put in order."""
         survivors, truth = self._texts(learned), self._texts(lost)
@@ -157,14 +166,15 @@ def benchmark_folder() -> Path | None:
     return folder if folder.is_dir() else None
 
 
-def sets_at_hand(names: Sequence[str], show: Callable[[str], None]) -> Iterator[tuple[str, RealSet]]:
+def sets_at_hand(options: argparse.Namespace, show: Callable[[str], None]) -> Iterator[tuple[str, RealSet]]:
     """Read the sets that are named (all if none is), and say which are skipped."""
     folder = benchmark_folder()
-    for name in names or SETS:
+    for name in options.sets or SETS:
         if folder is None or not (folder / name).is_dir():
             show(f"{name}: skipped, its texts are not there; {VARIABLE} must name the folder that holds them")
         else:
-            yield name, SETS[name](folder / name)
+            one = SETS[name](folder / name)
+            yield name, one.for_tuning() if options.tuning else one
 
 
 def parser_of_sets(description: str | None) -> argparse.ArgumentParser:
@@ -172,6 +182,7 @@ def parser_of_sets(description: str | None) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(description=description, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("sets", nargs="*", help=f"which sets: {', '.join(SETS)}; all if none is named")
     parser.add_argument("--json", type=Path, help="where to write the figures")
+    parser.add_argument("--tuning", action="store_true", help="within the half that is learned from")
     return parser
 
 

@@ -95,7 +95,7 @@ def main(show: Callable[[str], None] = print) -> int:
     """Run the benchmark and show its figures; 1 where a part is paired with a wrong one."""
     options = read_options(parser_of_sets(__doc__))
     report: dict[str, dict[str, Any]] = {
-        name: paired(pairs_of(one)) for name, one in sets_at_hand(options.sets, show)
+        name: paired(pairs_of(one)) for name, one in sets_at_hand(options, show)
     }
     columns = ["letters", "parts", "own", "wrong", "none", "wrong_letters", "seconds"]
     rows = [[name, *(figures[column] for column in columns)] for name, figures in report.items()]

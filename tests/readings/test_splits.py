@@ -26,7 +26,7 @@ from fidelity.witnesses.read import read_witness
 from tests.benchmarks import faultless, learning_curve, random_splits, real_copies
 from tests.benchmarks.candidates_seen import RivalReadings, watched
 from tests.benchmarks.real_restoring import Outcome, figures, outcome
-from tests.benchmarks.real_sets import VERSES_TOGETHER, RealSet, Task, lay_out, parzifal, prints
+from tests.benchmarks.real_sets import VERSES_TOGETHER, RealSet, Task, by_protocol, lay_out, parzifal, prints
 from tests.benchmarks.score_rows import band_rows, bands_missed, fate_rows, kind_rows
 from tests.benchmarks.scoring import Judged, fate
 from tests.planted import plant, saga_lines
@@ -121,6 +121,17 @@ def test_sets_are_read_by_their_protocols(tmp_path: Path) -> None:
     survivors = [("original0", "copy0"), ("original2", "copy2")]
     lost, truth = ["copy1", "copy3"], ["original1", "original3"]
     assert other.task(other.learned, other.lost) == Task(survivors, lost, [], truth)
+
+
+@pytest.mark.parametrize("one", [verses(), stretches()], ids=["verses", "stretches"])
+def test_tuning_sees_no_lost_piece(one: RealSet) -> None:
+    """For tuning the half learned from is halved again; of the lost half nothing is there."""
+    inner = one.for_tuning()
+    assert list(inner.pieces) == [one.pieces[number] for number in one.learned]
+    task = by_protocol(inner)
+    learned, lost = numbers(originals(task)), numbers(list(task.truth))
+    assert sorted(learned + lost) == list(one.learned)
+    assert abs(len(learned) - len(lost)) <= 1
 
 
 def small_task() -> Task:
