@@ -19,16 +19,24 @@ from fidelity.letters import encode
 from fidelity.readings.apply import apply_readings
 from fidelity.terms import ProposedReading, Witness
 from fidelity.witnesses.read import read_witness
-from tests.benchmarks.scoring import between_kept_divisions, is_right, restored, words_around
+from tests.benchmarks.candidates_seen import RivalReadings
+from tests.benchmarks.scoring import (
+    FATES,
+    SETTLED,
+    SURE,
+    Judged,
+    between_kept_divisions,
+    fate,
+    is_right,
+    judged,
+    restored,
+    words_around,
+)
 from tests.planted_mechanisms import Edit
 from tests.planted_plain import PlainCase, PlainCopy
 
-SURE, SETTLED = 0.9, 0.5
 SURER = 0.99  # what a method that is not calibrated says comes nearer to 0.9 in truth
 WordMethod = Callable[[str], tuple[str, float]]
-# What became of a wrong word: a sure proposal restores it; the right reading is proposed at less, or is named
-# as a rival of another proposal, or is nowhere.
-FATES = ("sure", "0.5-0.9", "0.2-0.5", "rival", "nowhere")
 SEEN = ("never", "once", "2-4 times", "oftener")
 
 
@@ -72,6 +80,7 @@ class Found:
         channel: level -> (words that a letter channel alone, not calibrated, would change; right ones).
         before: edit distance of copy and original, in letters.
         after_sure, after_settled: the same after all proposals at 0.9 or more, and 0.5 or more, are put in.
+        text: all proposals for it, judged.
     """
 
     seed: int
@@ -84,6 +93,7 @@ class Found:
     before: int
     after_sure: int
     after_settled: int
+    text: Judged | None = None
 
     @property
     def proposals(self) -> int:
@@ -111,6 +121,7 @@ def scored(
     readings: Sequence[ProposedReading],
     known: Container[str],
     word_by_word: WordMethod,
+    reckoned: Sequence[RivalReadings] = (),
 ) -> Found:
     """Score the proposals for a lost text by what was planted in it.
 
@@ -121,6 +132,7 @@ def scored(
         readings: the program's proposals.
         known: words of the survivors' originals and the reference text.
         word_by_word: a simple method, which gives for a copied word an original one and a probability.
+        reckoned: what was reckoned up for each place of the copy while it was restored.
     """
     lost = case.lost
     if copy.letters != encode(lost.copy):
@@ -132,7 +144,7 @@ def scored(
         )
         for level in (SURE, SETTLED)
     }
-    fates = _fates(case, truth, readings, known)
+    fates = _fates(case, truth, readings, known, reckoned)
     return Found(
         seed=seed,
         mode=mode,
@@ -144,6 +156,7 @@ def scored(
         before=Levenshtein.distance(copy.letters, encode(lost.original)),
         after_sure=after[SURE],
         after_settled=after[SETTLED],
+        text=judged(copy, truth, readings, reckoned, known),
     )
 
 
@@ -170,7 +183,11 @@ def _by_words(letters: str, truth: Tagged, method: WordMethod, level: float) -> 
 
 
 def _fates(
-    case: PlainCase, truth: Tagged, readings: Sequence[ProposedReading], known: Container[str]
+    case: PlainCase,
+    truth: Tagged,
+    readings: Sequence[ProposedReading],
+    known: Container[str],
+    reckoned: Sequence[RivalReadings],
 ) -> Counter[WrongWord]:
     """Count the wrong words by their kind and by what became of them."""
     letters = case.lost.copy
@@ -182,10 +199,10 @@ def _fates(
     for span in wrong:
         edit = _edit_at(case.lost, span)
         seen = times[what_was_done(case.lost, edit)]
-        fate = FATES[0] if span in sure else _lesser_fate(letters, truth, readings, span)
+        its_fate = FATES[0] if span in sure else fate(letters, truth, readings, span, reckoned)
         is_known = all(word in known for word in letters[slice(*span)].split())
         band = SEEN[min(seen, 2) + (seen > 4)]
-        fates[WrongWord(edit.cause, band, fate, is_known)] += 1
+        fates[WrongWord(edit.cause, band, its_fate, is_known)] += 1
     return fates
 
 
@@ -201,25 +218,3 @@ def _edit_at(lost: PlainCopy, span: tuple[int, int]) -> Edit:
         for edit, (start, end) in zip(lost.edits, lost.copied, strict=True)
         if start <= span[1] and span[0] <= end
     )
-
-
-def _lesser_fate(
-    letters: str, truth: Tagged, readings: Sequence[ProposedReading], span: tuple[int, int]
-) -> str:
-    """Tell where the right reading of a wrong word is, if no sure proposal restores it."""
-    best = 0.0
-    rival = False
-    for one in readings:
-        start, end = one.copy_span
-        if not (start < span[1] and span[0] < end):
-            continue
-        first, last = min(start, span[0]), max(end, span[1])
-        meant = truth.original(first, last)
-        if letters[first:start] + one.proposed + letters[end:last] == meant:
-            best = max(best, one.probability)
-        rival |= any(
-            letters[first:start] + other + letters[end:last] == meant for other, _ in one.alternatives
-        )
-    if best:
-        return FATES[1] if best >= SETTLED else FATES[2]
-    return FATES[3] if rival else FATES[4]

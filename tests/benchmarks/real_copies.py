@@ -1,150 +1,98 @@
-"""How well real copies are restored, beside the simple methods: two sets whose originals survive.
+"""How well real copies are restored, beside the simple methods and beside what is aimed at.
 
-Arrives: nothing but the names of sets. Leaves: tables on the terminal and, if asked, a JSON file.
-Run it from the project's root as ``python -m tests.benchmarks.real_copies``; start reading at
-``main``. The texts are not part of the project: the environment variable FIDELITY_BENCHMARKS names
-the folder that holds them, each set in a folder of its own:
+Arrives: nothing but the names of sets (``real_sets.py`` says where they lie and how each is halved). Leaves:
+tables on the terminal and, if asked, a JSON file. Run it from the project's root as ``python -m
+tests.benchmarks.real_copies``; start reading at ``main``.
 
-- ``parzifal``: ``exemplar.txt`` and ``copy.txt``, verse for verse, and ``exemplar_elsewhere.txt``, more
-  of the exemplar. Learned from verses 1-1553; the rest is taken for the copy of a lost original.
-- ``prints``: ``original/NNN.txt`` and ``copy/NNN.txt``, stretches of print as one reader took them.
-  Learned from the even stretches; the odd ones are taken for lost.
+The figures: wrong letters taken away by every method; how proposals at three levels fared; what was said in
+each band and what was found; the same by kind of error (habits of spelling, misreadings, divisions, letters);
+and for the wrong words where the right reading is. At the end each figure stands beside the least it must be
+and what is aimed at.
 
-The program runs in a process of its own and is shown a dossier, in which the originals of the lost
-texts are not. They are looked at here alone, to score.
+The program runs in a process of its own and is shown a dossier, in which the originals of the lost texts are
+not. They are looked at to score, and for nothing else.
 """
 
 from __future__ import annotations
 
-import argparse
 import json
-import os
-import resource
-import sys
-import tempfile
-import time
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from multiprocessing import get_context
 from pathlib import Path
 
-from rapidfuzz.distance import Levenshtein
-from tabulate import tabulate
-
 from fidelity.alignment.align import align_witnesses
-from fidelity.audit import audit
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.model import WordMemory
-from fidelity.copyist.tagging import Tagged, tag_alignment
-from fidelity.readings.apply import apply_readings
+from fidelity.copyist.tagging import tag_alignment
 from fidelity.readings.simple import NoisyChannel, learned_channel, nearest_form, remembered
-from fidelity.terms import ProposedReading, Witness
+from fidelity.terms import Witness
 from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
-from tests.benchmarks.scoring import Judged, band_rows, brier, judged, level_rows
+from tests.benchmarks.real_restoring import (
+    Outcome,
+    Show,
+    Summary,
+    beside,
+    figures,
+    met,
+    outcomes,
+    wrong_letters,
+)
+from tests.benchmarks.real_sets import Task, by_protocol, parser_of_sets, read_options, sets_at_hand
+from tests.benchmarks.score_rows import (
+    BAND_COUNTS,
+    Row,
+    band_rows,
+    bands_missed,
+    brier,
+    fate_rows,
+    kind_rows,
+    level_rows,
+    show_rows,
+)
+from tests.benchmarks.scoring import SETTLED, SURE
 
-VARIABLE = "FIDELITY_BENCHMARKS"
-BESIDE = Path(__file__).parents[3] / "shared" / "benchmarks"  # where the texts may lie if nothing is named
-LEARNED_VERSES = 1553  # of 3,106
-SETTLED = 0.5  # what is more probable than not is put in
+ENOUGH = 300  # proposals at 0.9 on which their share of right ones is to be shown
 
 
 @dataclass(frozen=True)
-class Task:
-    """What is learned from, what is to be restored, and, kept apart, the truth.
+class Aims:
+    """What must be, and what is aimed at, of each figure; shares 0-1.
 
     Attributes:
-        survivors: pairs of original and copy.
-        lost: copies of the originals taken for lost.
-        references: more text in the originals' language.
-        truth: the lost originals, for scoring.
+        taken_away: wrong letters taken away, all proposals at 0.5 put in.
+        right: right among the proposals at 0.9, letters included.
+        restored: wrong words restored by them.
+        seconds, memory: most that the whole audit may take on one core, in MB; None for no limit.
     """
 
-    survivors: Sequence[tuple[str, str]]
-    lost: Sequence[str]
-    references: Sequence[str]
-    truth: Sequence[str]
+    taken_away: tuple[float, float]
+    right: tuple[float, float]
+    restored: tuple[float, float]
+    seconds: float | None = None
+    memory: float | None = None
 
 
-@dataclass(frozen=True)
-class Run:
-    """What the program proposed, how long it took in seconds, and its peak memory in MB."""
-
-    readings: tuple[ProposedReading, ...]
-    seconds: float
-    memory: float
+AIMS: Mapping[str, Aims] = {
+    "parzifal": Aims((0.42, 0.48), (0.91, 0.94), (0.20, 0.30), 60, 1000),
+    "prints": Aims((0.46, 0.54), (0.90, 0.94), (0.12, 0.22)),
+}
 
 
 @dataclass(frozen=True)
 class Figures:
-    """What is reported of one set: rows of three tables, and the figures over all."""
+    """What is reported of one set: rows of tables, and the figures over all."""
 
-    methods: list[dict[str, str | float]]
-    levels: list[dict[str, float | None]]
-    bands: list[dict[str, float]]
+    methods: list[Row]
+    levels: list[Row]
+    bands: list[Row]
+    kinds: list[Row]
+    fates: list[Row]
     brier: float | None
+    summary: Summary
     seconds: float
     memory_mb: float
-
-
-def parzifal(folder: Path) -> Task:
-    """Give the medieval copy: one survivor, one lost text, and the exemplar elsewhere."""
-    original, copy = (_read(folder / name).splitlines() for name in ("exemplar.txt", "copy.txt"))
-    first, last = slice(None, LEARNED_VERSES), slice(LEARNED_VERSES, None)
-    return Task(
-        survivors=[("\n".join(original[first]), "\n".join(copy[first]))],
-        lost=["\n".join(copy[last])],
-        references=[_read(folder / "exemplar_elsewhere.txt")],
-        truth=["\n".join(original[last])],
-    )
-
-
-def prints(folder: Path) -> Task:
-    """Give the stretches of print: even ones survive, odd ones are lost."""
-    files = sorted((folder / "original").glob("*.txt"))
-    pairs = [(_read(file), _read(folder / "copy" / file.name)) for file in files]
-    odd = [int(file.stem) % 2 == 1 for file in files]
-    lost = [pair for pair, is_odd in zip(pairs, odd, strict=True) if is_odd]
-    return Task(
-        survivors=[pair for pair, is_odd in zip(pairs, odd, strict=True) if not is_odd],
-        lost=[copy for _, copy in lost],
-        references=[],
-        truth=[original for original, _ in lost],
-    )
-
-
-SETS: Mapping[str, Callable[[Path], Task]] = {"parzifal": parzifal, "prints": prints}
-
-
-def _read(file: Path) -> str:
-    return file.read_text(encoding="utf-8")
-
-
-def lay_out(task: Task, folder: Path) -> None:
-    """Write the dossier that the program is shown; nothing of the truth is in it."""
-    parts = ['[copyist]\nname = "the copyist"\n']
-    for number, (original, copy) in enumerate(task.survivors):
-        (folder / f"S{number:03}_original.txt").write_text(original, encoding="utf-8")
-        (folder / f"S{number:03}_copy.txt").write_text(copy, encoding="utf-8")
-        files = f'original = "S{number:03}_original.txt"\ncopy = "S{number:03}_copy.txt"\n'
-        parts.append(f'[[survivor]]\nid = "S{number:03}"\n{files}')
-    for number, copy in enumerate(task.lost):
-        (folder / f"L{number:03}.txt").write_text(copy, encoding="utf-8")
-        parts.append(f'[[lost]]\nid = "L{number:03}"\ncopy = "L{number:03}.txt"\n')
-    for number, text in enumerate(task.references):
-        (folder / f"R{number:03}.txt").write_text(text, encoding="utf-8")
-        parts.append(f'[[reference]]\nfiles = ["R{number:03}.txt"]\n')
-    (folder / "dossier.toml").write_text("\n".join(parts), encoding="utf-8")
-
-
-def restore(folder: Path) -> Run:
-    """Audit a dossier; runs in a process of its own, so that its memory is its own."""
-    start = time.perf_counter()
-    readings = audit(folder).readings
-    kilobytes = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss  # bytes on a Mac, kilobytes elsewhere
-    per_megabyte = 2**20 if sys.platform == "darwin" else 2**10
-    return Run(readings, time.perf_counter() - start, kilobytes / per_megabyte)
+    verdicts: list[str]
 
 
 def simple_methods(task: Task) -> dict[str, Callable[[str], str]]:
@@ -174,90 +122,92 @@ def put_in(copies: Sequence[Witness], method: Callable[[str], str]) -> list[str]
     return [" ".join(known[word] for word in copy.letters.split()) for copy in copies]
 
 
-def wrong_letters(texts: Sequence[str], truth: Sequence[Witness]) -> int:
-    """Add up the edit distances from the originals, in letters."""
-    return sum(Levenshtein.distance(text, one.letters) for text, one in zip(texts, truth, strict=True))
-
-
-def proposals_put_in(copies: Sequence[Witness], run: Run) -> list[str]:
-    """Put every settled proposal into the copies."""
-    found = []
-    for number, copy in enumerate(copies):
-        own = [one for one in run.readings if one.text == f"L{number:03}"]
-        found.append(read_witness(apply_readings(copy, own, SETTLED)[0]).letters)
-    return found
-
-
-def truth_of(copy: Witness, original: Witness) -> Tagged:
-    """Give what the original had at each letter of a copy."""
-    return tag_alignment(align_witnesses(original, copy), NO_FOLDS)
-
-
-def measure(task: Task) -> Figures:
-    """Restore with every method and score."""
-    with tempfile.TemporaryDirectory() as folder:
-        lay_out(task, Path(folder))
-        with ProcessPoolExecutor(1, get_context("spawn")) as pool:
-            run = pool.submit(restore, Path(folder)).result()
+def method_rows(task: Task, one: Outcome, has_simple: bool) -> list[Row]:
+    """Set the letters that each method leaves in error beside those of the program."""
     copies, truth = [read_witness(copy) for copy in task.lost], [read_witness(text) for text in task.truth]
-    letters = {name: put_in(copies, method) for name, method in simple_methods(task).items()}
-    letters["fidelity"] = proposals_put_in(copies, run)
-    before = wrong_letters([copy.letters for copy in copies], truth)
-    after = {name: wrong_letters(texts, truth) for name, texts in letters.items()}
-    found: list[Judged] = []
-    for number, (copy, original) in enumerate(zip(copies, truth, strict=True)):
-        own = [one for one in run.readings if one.text == f"L{number:03}"]
-        found.append(judged(copy, truth_of(copy, original), own))
-    methods: list[dict[str, str | float]] = [
-        {"method": name, "wrong": before, "left": count, "percent_taken_away": 100 * (1 - count / before)}
-        for name, count in after.items()
+    methods = simple_methods(task) if has_simple else {}
+    left = {name: wrong_letters(put_in(copies, method), truth) for name, method in methods.items()}
+    left["fidelity"] = one.left[SETTLED]
+    return [
+        {
+            "method": name,
+            "wrong": one.wrong,
+            "left": count,
+            "percent_taken_away": 100 * (1 - count / one.wrong),
+        }
+        for name, count in left.items()
     ]
-    return Figures(methods, level_rows(found), band_rows(found), brier(found), run.seconds, run.memory)
 
 
-def show_tables(name: str, figures: Figures, show: Callable[[str], None]) -> None:
+def verdicts(one: Outcome, aims: Aims) -> list[str]:
+    """Set the figures beside what must be and what is aimed at."""
+    summary = figures([one])
+    lines = [beside(f"wrong letters taken away at {SETTLED}", summary.taken_away, *aims.taken_away)]
+    if summary.right is None:
+        lines.append(f"right at {SURE}: nothing was proposed at so much: NOT met")
+    else:
+        name = f"right at {SURE} ({summary.low:.3f}-{summary.high:.3f}, Wilson 95 %)"
+        lines.append(beside(name, summary.right, *aims.right))
+        lines.append(f"on {summary.sure} proposals; must {ENOUGH}: {met(summary.sure >= ENOUGH)}")
+    lines.append(beside(f"wrong words restored at {SURE}", summary.restored, *aims.restored))
+    missed = [f"{row['from']}-{row['to']}" for row in bands_missed(one.found)]
+    lines.append(
+        f"bands of {BAND_COUNTS} or more whose interval (Wilson 95 %) misses what they said: "
+        f"{', '.join(missed) or 'none'}; must be none: {met(not missed)}"
+    )
+    gain = summary.gain_sure
+    lines.append(f"net gain at {SURE}, in letters: {gain}; must be above zero: {met(gain > 0)}")
+    for what, found, most in (
+        ("seconds", one.seconds, aims.seconds),
+        ("MB", one.memory, aims.memory),
+    ):
+        if most is not None:
+            lines.append(f"audit, {what}: {found:.0f}; must be at most {most:.0f}: {met(found <= most)}")
+    return lines
+
+
+def measure(name: str, task: Task, has_simple: bool = True) -> Figures:
+    """Restore with every method and score."""
+    (one,) = outcomes([task], 1)
+    return Figures(
+        methods=method_rows(task, one, has_simple),
+        levels=level_rows(one.found),
+        bands=band_rows(one.found),
+        kinds=kind_rows(one.found),
+        fates=fate_rows(one.found),
+        brier=brier(one.found),
+        summary=figures([one]),
+        seconds=one.seconds,
+        memory_mb=one.memory,
+        verdicts=verdicts(one, AIMS[name]),
+    )
+
+
+def show_tables(name: str, found: Figures, show: Show) -> None:
     """Print the figures of one set."""
-    score = "no proposals" if figures.brier is None else f"Brier {figures.brier:.3f}"
-    show(f"\n{name}: {figures.seconds:.0f} s, {figures.memory_mb:.0f} MB, {score}")
-    for rows in (figures.methods, figures.levels, figures.bands):
-        table = [list(row.values()) for row in rows]
-        show(tabulate(table, headers=list(rows[0]) if rows else (), floatfmt=".3f", missingval="-") + "\n")
+    score = "no proposals" if found.brier is None else f"Brier {found.brier:.3f}"
+    show(f"\n{name}: {found.seconds:.0f} s, {found.memory_mb:.0f} MB, {score}")
+    for rows in (found.methods, found.levels, found.bands, found.kinds, found.fates):
+        show_rows(rows, show)
+    show("\n".join(found.verdicts))
 
 
-def benchmark_folder() -> Path | None:
-    """Find the texts: where the environment says, else beside the project; None where they are not."""
-    named = os.environ.get(VARIABLE)
-    folder = Path(named) if named else BESIDE
-    return folder if folder.is_dir() else None
+def write_json(file: Path | None, report: object) -> None:
+    """Write the figures where that is asked for."""
+    if file:
+        file.write_text(json.dumps(report, indent=2) + "\n", encoding="utf-8")
 
 
-def asked_for(description: str | None, sets: Iterable[str]) -> argparse.Namespace:
-    """Read from the command line which sets are wanted, and where their figures go."""
-    parser = argparse.ArgumentParser(description=description, formatter_class=argparse.RawTextHelpFormatter)
-    parser.add_argument("sets", nargs="*", help=f"which sets: {', '.join(sets)}; all if none is named")
-    parser.add_argument("--json", type=Path, help="where to write the figures")
-    options = parser.parse_args()
-    unknown = set(options.sets) - set(sets)
-    if unknown:
-        parser.error(f"no such set: {', '.join(sorted(unknown))}")
-    return options
-
-
-def main(show: Callable[[str], None] = print) -> None:
+def main(show: Show = print) -> None:
     """Run the benchmark and show its figures."""
-    options = asked_for(__doc__, SETS)
-    folder = benchmark_folder()
+    parser = parser_of_sets(__doc__)
+    parser.add_argument("--alone", action="store_true", help="without the simple methods")
+    options = read_options(parser)
     report: dict[str, Figures] = {}
-    for name in options.sets or SETS:
-        if folder is None or not (folder / name).is_dir():
-            show(f"{name}: skipped, its texts are not there; {VARIABLE} must name the folder that holds them")
-            continue
-        report[name] = measure(SETS[name](folder / name))
+    for name, one in sets_at_hand(options, show):
+        report[name] = measure(name, by_protocol(one), not options.alone)
         show_tables(name, report[name], show)
-    if options.json:
-        options.json.write_text(
-            json.dumps({name: asdict(one) for name, one in report.items()}, indent=2) + "\n", encoding="utf-8"
-        )
+    write_json(options.json, {name: asdict(one) for name, one in report.items()})
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """Whether verses and stretches find their own when each text is given as one run-on text.
 
-Arrives: nothing but the names of sets, the same as in ``real_copies.py`` and found in the same way.
+Arrives: nothing but the names of sets, the same as in ``real_sets.py`` and found in the same way.
 Leaves: for each set how many verses or stretches of the copy are paired mainly with their own, with a
 wrong one, or with none. Run it from the project's root as ``python -m tests.benchmarks.run_on``; start
 reading at ``paired``.
@@ -22,18 +22,21 @@ from tabulate import tabulate
 from fidelity.alignment.align import align_witnesses
 from fidelity.letters import decode, encode
 from fidelity.terms import Alignment, StepKind, Witness
-from tests.benchmarks.real_copies import SETS, VARIABLE, Task, asked_for, benchmark_folder
+from tests.benchmarks.real_sets import RealSet, parser_of_sets, read_options, sets_at_hand
 
 EXAMPLES = 5  # wrong pairings that are shown
 WIDTH = 60  # letters of each that are shown
 
 
-def pairs_of(task: Task) -> list[tuple[str, str]]:
-    """Give the verses or stretches, each with its copy, in letters."""
-    texts = [*task.survivors, *zip(task.truth, task.lost, strict=True)]
-    lines = [(original.splitlines(), copy.splitlines()) for original, copy in texts]
-    pairs = [pair for original, copy in lines for pair in zip(original, copy, strict=True)]
-    return [(encode(original.strip()), encode(copy.strip())) for original, copy in pairs]
+def pairs_of(one: RealSet) -> list[tuple[str, str]]:
+    """Give the verses or stretches, each with its copy, in letters; those learned from come first."""
+    pairs = [one.pieces[number] for number in (*one.learned, *one.lost)]
+    lines = [
+        pair
+        for original, copy in pairs
+        for pair in zip(original.splitlines(), copy.splitlines(), strict=True)
+    ]
+    return [(encode(original.strip()), encode(copy.strip())) for original, copy in lines]
 
 
 def starts_of(texts: Sequence[str]) -> list[int]:
@@ -90,14 +93,10 @@ def paired(pairs: Sequence[tuple[str, str]]) -> dict[str, Any]:
 
 def main(show: Callable[[str], None] = print) -> int:
     """Run the benchmark and show its figures; 1 where a part is paired with a wrong one."""
-    options = asked_for(__doc__, SETS)
-    folder = benchmark_folder()
-    report: dict[str, dict[str, Any]] = {}
-    for name in options.sets or SETS:
-        if folder is None or not (folder / name).is_dir():
-            show(f"{name}: skipped, its texts are not there; {VARIABLE} must name the folder that holds them")
-            continue
-        report[name] = paired(pairs_of(SETS[name](folder / name)))
+    options = read_options(parser_of_sets(__doc__))
+    report: dict[str, dict[str, Any]] = {
+        name: paired(pairs_of(one)) for name, one in sets_at_hand(options, show)
+    }
     columns = ["letters", "parts", "own", "wrong", "none", "wrong_letters", "seconds"]
     rows = [[name, *(figures[column] for column in columns)] for name, figures in report.items()]
     show(tabulate(rows, headers=["", *columns], floatfmt=".2f"))

@@ -1,12 +1,14 @@
 """Score proposals for texts whose originals survive after all.
 
-Arrives: proposals, and what the original has at every letter of the copy. Leaves: which are right,
-and the figures over all of them. Start reading at ``judged``.
+Arrives: proposals, and what the original has at every letter of the copy. Leaves: which are right, and for
+each wrong word where its right reading is. Start reading at ``judged``; the figures over many texts are
+in ``score_rows.py``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -16,9 +18,14 @@ from fidelity.copyist.tagging import Tagged
 from fidelity.letters import encode
 from fidelity.readings.apply import without_overlap
 from fidelity.terms import ProposedReading, Witness
+from tests.benchmarks.candidates_seen import RivalReadings
 
-LEVELS = (0.5, 0.8, 0.9)
-BANDS = (0.2, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
+SURE, SETTLED = 0.9, 0.5
+LEVELS = (SETTLED, 0.8, SURE)
+# What became of a wrong word: a sure proposal restores it; the right reading is proposed at less; it was
+# judged, but another was preferred; it was reckoned up while restoring, but given up before it was judged; it
+# is nowhere among what was reckoned up.
+FATES = ("sure", "0.5-0.9", "0.2-0.5", "outweighed", "given up", "nowhere")
 
 
 @dataclass(frozen=True)
@@ -28,33 +35,95 @@ class Judged:
     Attributes:
         said: probability of each proposal.
         right: whether it was right.
+        kinds: what kind of error each would undo.
+        places: where each begins, letters from the start of the text.
         wrong_words: words of the copy that are not what the original has; words wrongly divided or
             joined count as one.
         restored: at each level, how many of them are after all proposals of so much are put in.
+        fates: what became of a wrong word, and whether it is a word that is known -> how many there are.
     """
 
     said: tuple[float, ...]
     right: tuple[bool, ...]
+    kinds: tuple[str, ...]
+    places: tuple[int, ...]
     wrong_words: int
     restored: tuple[int, ...]
+    fates: Counter[tuple[str, bool]]
 
 
-def judged(copy: Witness, truth: Tagged, readings: Sequence[ProposedReading]) -> Judged:
+def judged(
+    copy: Witness,
+    truth: Tagged,
+    readings: Sequence[ProposedReading],
+    reckoned: Sequence[RivalReadings] = (),
+    known: Container[str] = frozenset(),
+) -> Judged:
     """Judge the proposals for one text by its original.
 
     Args:
         copy: the transcript.
         truth: what the original has at each letter of it.
         readings: the proposals.
+        reckoned: what was reckoned up for each place of it while it was restored.
+        known: words of the survivors' originals and the reference texts.
     """
-    places = between_kept_divisions(copy.letters, truth)
-    wrong = [span for span in places if truth.original(*span) != copy.letters[slice(*span)]]
+    letters = copy.letters
+    places = between_kept_divisions(letters, truth)
+    wrong = [span for span in places if truth.original(*span) != letters[slice(*span)]]
+    sure = set(restored(letters, truth, readings, wrong, SURE))
+    fates = Counter(
+        (
+            FATES[0] if span in sure else fate(letters, truth, readings, span, reckoned),
+            all(word in known for word in letters[slice(*span)].split()),
+        )
+        for span in wrong
+    )
     return Judged(
         said=tuple(one.probability for one in readings),
-        right=tuple(is_right(copy.letters, truth, one) for one in readings),
+        right=tuple(is_right(letters, truth, one) for one in readings),
+        kinds=tuple(one.kind for one in readings),
+        places=tuple(one.copy_span[0] for one in readings),
         wrong_words=len(wrong),
-        restored=tuple(len(restored(copy.letters, truth, readings, wrong, level)) for level in LEVELS),
+        restored=tuple(len(restored(letters, truth, readings, wrong, level)) for level in LEVELS),
+        fates=fates,
     )
+
+
+def fate(
+    letters: str,
+    truth: Tagged,
+    readings: Sequence[ProposedReading],
+    span: tuple[int, int],
+    reckoned: Sequence[RivalReadings] = (),
+) -> str:
+    """Tell where the right reading of a wrong word is, if no sure proposal restores it; one of ``FATES``."""
+    best, is_rival = 0.0, False
+    for one in readings:
+        start, end = one.copy_span
+        if not (start < span[1] and span[0] < end):
+            continue
+        first, last = min(start, span[0]), max(end, span[1])
+        meant = truth.original(first, last)
+        if letters[first:start] + encode(one.proposed) + letters[end:last] == meant:
+            best = max(best, one.probability)
+        is_rival |= any(
+            letters[first:start] + encode(other) + letters[end:last] == meant for other, _ in one.alternatives
+        )
+    if best:
+        return FATES[1] if best >= SETTLED else FATES[2]
+    meant = truth.original(*span)
+    around = [one for one in reckoned if one.start <= span[0] and span[1] <= one.end]
+    if is_rival or any(_has(one.judged, meant, letters[one.start : one.end]) for one in around):
+        return FATES[3]
+    return FATES[4] if any(_has(one.all, meant, letters[one.start : one.end]) for one in around) else FATES[5]
+
+
+def _has(readings: Sequence[str], meant: str, transmitted: str) -> bool:
+    """Tell whether a reading of a longer stretch has these words oftener than the copy has them there."""
+    words = f" {meant} "
+    here = f" {transmitted} ".count(words)
+    return any(f" {reading} ".count(words) > here for reading in readings)
 
 
 def between_kept_divisions(letters: str, truth: Tagged) -> list[tuple[int, int]]:
@@ -116,46 +185,3 @@ def _edited(letters: str, edits: Sequence[tuple[int, int, str]], start: int, end
         yield letters[start:first] + text
         start = last
     yield letters[start:end]
-
-
-def _all(found: Sequence[Judged]) -> list[tuple[float, bool]]:
-    """Give the proposals of all texts: what was said of each, and whether it was right."""
-    return [pair for one in found for pair in zip(one.said, one.right, strict=True)]
-
-
-def level_rows(found: Sequence[Judged]) -> list[dict[str, float | None]]:
-    """Say how the proposals of at least each level fared."""
-    rows: list[dict[str, float | None]] = []
-    wrong = sum(one.wrong_words for one in found)
-    for number, level in enumerate(LEVELS):
-        right = [is_so for said, is_so in _all(found) if said >= level]
-        rows.append(
-            {
-                "at_least": level,
-                "proposals": len(right),
-                "precision": sum(right) / len(right) if right else None,
-                "wrong_words": wrong,
-                "restored": sum(one.restored[number] for one in found) / max(wrong, 1),
-            }
-        )
-    return rows
-
-
-def band_rows(found: Sequence[Judged]) -> list[dict[str, float]]:
-    """Set what was said beside what was found, band by band."""
-    rows = []
-    for low, high in pairwise(BANDS):
-        some = [(said, right) for said, right in _all(found) if low <= said < high or said == high == 1]
-        if some:
-            said, right = (sum(side) / len(some) for side in zip(*some, strict=True))
-            rows.append({"from": low, "to": high, "proposals": len(some), "said": said, "found": right})
-    return rows
-
-
-def brier(found: Sequence[Judged]) -> float | None:
-    """Give the mean squared difference of probability and outcome (Brier 1950, one-class form).
-
-    None where nothing was proposed.
-    """
-    pairs = _all(found)
-    return sum((said - right) ** 2 for said, right in pairs) / len(pairs) if pairs else None

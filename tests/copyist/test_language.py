@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from nltk.lm import KneserNeyInterpolated
+from nltk.lm import AbsoluteDiscountingInterpolated, KneserNeyInterpolated
 
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.letter_runs import DISCOUNT
@@ -109,6 +109,27 @@ def test_another_library_has_the_same_interpolation(order: int) -> None:
     assert compared > 200
 
 
+@pytest.mark.parametrize("order", [1, 2, 3, 5])
+def test_another_library_has_the_same_single_letters(order: int) -> None:
+    """Single letters are discounted and lean on the flat chance, as nltk does where all stand after one sign.
+
+    nltk is given one sign before each letter: once for every different letter before it, or, where single
+    letters are all there is, as often as the letter stands.
+    """
+    model = Letters(SAYINGS, order)
+    pairs = list(runs(SAYINGS, max(order, 2)))
+    if order == 1:
+        letters = [run[-1] for text in SAYINGS for run in runs([text], 1)]
+    else:
+        letters = [pair[1] for pair in sorted({run[-2:] for run in pairs})]
+    other = AbsoluteDiscountingInterpolated(2, discount=discounts_of(SAYINGS, order)[0])
+    other.fit([[("*", letter) for letter in letters]], vocabulary_text=["*", *letters])
+    for letter in sorted(set(letters)):
+        alpha, gamma = other.estimator.alpha_gamma(letter, ("*",))
+        found = model.probability(letter, model.context(NOT_MET * model.order))
+        assert found == pytest.approx(alpha + gamma / model.size, abs=1e-12)
+
+
 def interpolated(model: Letters, letter: str, before: tuple[str, ...]) -> float:
     """Give P(letter | just these letters before): longer contexts are cut off.
 
@@ -141,6 +162,31 @@ def test_words_by_hand() -> None:
     assert words.probability("a", "never met") == pytest.approx(single)
     assert "a" in words
     assert "c" not in words
+
+
+def test_another_library_has_the_same_words() -> None:
+    """Single words and pairs are nltk's absolute discounting; what it leaves is shared out by spelling.
+
+    nltk is given one sign before each word for the single words, and the pairs as they stand; alpha and
+    gamma are its own.
+    """
+    letters = Letters(SAYINGS, 4)
+    words = Words(SAYINGS, letters)
+    texts = [text.split() for text in SAYINGS]
+    vocabulary = ["*", *(word for text in texts for word in text)]
+    alone, paired = (AbsoluteDiscountingInterpolated(2, discount=DISCOUNT) for _ in range(2))
+    alone.fit([[("*", word) for word in text] for text in texts], vocabulary_text=vocabulary)
+    paired.fit([list(pairwise(text)) for text in texts], vocabulary_text=vocabulary)
+    for word, before in product(sorted(words.counts), sorted(words.counts)):
+        alpha, gamma = alone.estimator.alpha_gamma(word, ("*",))
+        spelled = math.exp(letters.log_probability(word + " ", letters.start))
+        single = alpha + gamma * spelled
+        assert words.probability(word) == pytest.approx(single, rel=1e-12)
+        if paired.counts[(before,)]:
+            alpha, gamma = paired.estimator.alpha_gamma(word, (before,))
+            assert words.probability(word, before) == pytest.approx(alpha + gamma * single, rel=1e-12)
+        else:
+            assert words.probability(word, before) == words.probability(word)
 
 
 @settings(deadline=None, max_examples=25)

@@ -11,8 +11,9 @@ from fidelity.copyist.tagging import Tagged, tag_alignment
 from fidelity.dossier import read_dossier
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.witnesses.folds import NO_FOLDS
-from tests.benchmarks import real_copies
-from tests.benchmarks.scoring import band_rows, brier, is_right, judged, level_rows
+from tests.benchmarks import real_copies, real_sets
+from tests.benchmarks.score_rows import band_rows, brier, level_rows
+from tests.benchmarks.scoring import is_right, judged
 
 ORIGINAL, COPY = "wæs on þam felda and stan swa", "wær on þam felda an d scan rwa"
 
@@ -87,8 +88,8 @@ def test_nothing_proposed() -> None:
 
 def test_the_truth_is_not_in_the_dossier(tmp_path: Path) -> None:
     """What the program is shown holds survivors, copies and references, and no lost original."""
-    task = real_copies.Task([("on þam felda", "on þam fclda")], ["wær on"], ["seo ea"], ["wæs on"])
-    real_copies.lay_out(task, tmp_path)
+    task = real_sets.Task([("on þam felda", "on þam fclda")], ["wær on"], ["seo ea"], ["wæs on"])
+    real_sets.lay_out(task, tmp_path)
     written = {file.name: file.read_text(encoding="utf-8") for file in tmp_path.iterdir()}
     assert not any("wæs" in text for text in written.values())
     dossier = read_dossier(tmp_path)
@@ -100,7 +101,7 @@ def test_the_truth_is_not_in_the_dossier(tmp_path: Path) -> None:
 def test_simple_methods_never_see_the_truth() -> None:
     """They learn from survivors and references: the same, whatever the lost originals are."""
     survivors = [("wæs on þam felda and wæs þær " * 3, "wær on þam felda and wær þær " * 3)]
-    one, other = (real_copies.Task(survivors, ["wær"], [], [text]) for text in ("wæs", "xxx"))
+    one, other = (real_sets.Task(survivors, ["wær"], [], [text]) for text in ("wæs", "xxx"))
     words = ["wær", "felda", "felds", "þær"]
     answers = [
         {name: [method(word) for word in words] for name, method in real_copies.simple_methods(task).items()}
@@ -116,7 +117,7 @@ def test_it_says_that_it_was_skipped(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Where the texts are not, it says so in plain words and ends well."""
-    monkeypatch.setenv(real_copies.VARIABLE, str(tmp_path / "nowhere"))
+    monkeypatch.setenv(real_sets.VARIABLE, str(tmp_path / "nowhere"))
     monkeypatch.setattr("sys.argv", ["real_copies", "prints"])
     real_copies.main()
     assert "prints: skipped" in capsys.readouterr().out

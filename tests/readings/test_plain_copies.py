@@ -183,9 +183,12 @@ def test_scores_by_hand() -> None:
         ("misreading", "once", "sure", False): 1,
         ("spelling", "once", "0.5-0.9", False): 1,
         ("division", "once", "nowhere", False): 1,
-        ("misreading", "once", "rival", True): 1,
+        ("misreading", "once", "outweighed", True): 1,
     }
     assert (found.before, found.after_sure, found.after_settled) == (4, 4, 3)
+    assert found.text is not None
+    assert (found.text.wrong_words, found.text.restored) == (4, (2, 1, 1))
+    assert found.text.right == (True, False, True, False)
     assert found.channel == {0.9: (3, 2), 0.99: (2, 1)}  # changed, right
 
 

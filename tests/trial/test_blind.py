@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sklearn.calibration import calibration_curve
 from sklearn.metrics import brier_score_loss
 
 import fidelity
@@ -117,6 +118,22 @@ def test_trial_counts_what_it_says() -> None:
     steps = Counter((one.transmitted, one.proposed) for one in trial.readings if one.right)
     assert any("d" in transmitted and "ð" in proposed for transmitted, proposed in steps)
     assert trial.wrong_letters_left < trial.wrong_letters
+
+
+def test_bands_against_a_library() -> None:
+    """What the bands said and what was found are scikit-learn's calibration curve, a tenth to a band."""
+    found = judge(dossier_of(3))
+    learner = learner_of(found)
+    trial = trial_of(found, learner, hold_out_survivors(found, learner, lambda _: None))
+    assert trial is not None
+    some = [one for one in trial.readings if one.probability >= 0.5]
+    assert len(some) > 50
+    right, said = calibration_curve(
+        [one.right for one in some], [one.probability for one in some], n_bins=10, strategy="uniform"
+    )
+    bands = [band for band in trial.bands if band.low >= 0.5]
+    assert [band.said for band in bands] == pytest.approx(said)
+    assert [band.found for band in bands] == pytest.approx(right)
 
 
 def test_a_single_survivor_is_left_out_in_parts() -> None:
