@@ -18,7 +18,7 @@ from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, hold_out, page_starts, parts_of
 from fidelity.readings.restore import Proposer, propose
-from fidelity.readings.select import calibration_from
+from fidelity.readings.select import Calibrating
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.variants.places import places_of
@@ -165,7 +165,7 @@ def _readings(
     alignments = dict(zip((survivor.id for survivor in dossier.survivors), found.alignments, strict=True))
     proposer = Proposer(
         learner.model_of(learner.tagged),
-        calibration_from([one for part in held for one in part.judged]),
+        Calibrating([one for part in held for one in part.judged]).without(),
         EvidenceBook(alignments, found.variants, found.counts, dossier.folds),
         dossier.folds,
         dossier.settings,

@@ -101,7 +101,9 @@ class ContextTree:
         return list(zip(tags.tolist(), counts[start:end].tolist(), strict=True))
 
 
-def grown(letters: Numbers, outward: Sequence[Numbers], tags: Numbers, own: Numbers, kinds: int) -> ContextTree:
+def grown(
+    letters: Numbers, outward: Sequence[Numbers], tags: Numbers, own: Numbers, kinds: int
+) -> ContextTree:
     """Let the tree grow from the copied letters outward.
 
     Args:

@@ -171,7 +171,9 @@ def _some_listed(
     tree: ContextTree, rows: _Rows, wrong: Floats, least: float
 ) -> Iterator[tuple[Numbers, Numbers, Floats]]:
     """Give sizes, tags and probabilities for some nodes at a time."""
-    probable = rows.shares.max(axis=0, initial=0.0) >= least  # no tag of a node is more probable than its share
+    probable = (
+        rows.shares.max(axis=0, initial=0.0) >= least
+    )  # no tag of a node is more probable than its share
     kept = np.concatenate([[0], np.cumsum(probable)])
     first, tags, shares = kept[rows.first], rows.tag[probable], rows.shares[:, probable]
     for start in range(0, tree.size, AT_ONCE):

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fidelity.copyist.language import Letters, Words
+from fidelity.copyist.spelling import Spelling
 from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.tags import TagModel
 
@@ -28,7 +29,7 @@ class Weights:
         words: for what a word gains by being a known word, after the word before.
     """
 
-    habits: float = 1.4
+    habits: float = 1.0
     language: float = 0.5
     length: float = 0.7
     words: float = 0.2
@@ -80,6 +81,7 @@ class Model:
         tags: what stood in the original, given what he wrote.
         letters: which letters follow which in the originals.
         words: the words of the originals.
+        spelling: which of their forms are the same word.
         memory: what each written word stood for.
         written: how often each word form stands in all his copies, survivors' and lost texts'.
         weights: how the parts are mixed.
@@ -88,6 +90,7 @@ class Model:
     tags: TagModel
     letters: Letters
     words: Words
+    spelling: Spelling
     memory: WordMemory
     written: Mapping[str, int] = field(default_factory=dict)
     weights: Weights = field(default_factory=Weights)
@@ -111,10 +114,12 @@ def learn(
         weights: of the mixture; the measured defaults if None.
     """
     letters = Letters(texts)
+    words = Words(texts, letters)
     return Model(
         TagModel(survivors, published),
         letters,
-        Words(texts, letters),
+        words,
+        Spelling(words.counts),
         WordMemory(survivors),
         written or {},
         weights or Weights(),

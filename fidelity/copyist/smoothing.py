@@ -112,9 +112,7 @@ def _surprise(
     concentrations = np.exp(logs)
     shares = [np.full(counts.shape[1], start)]
     for level, concentration in enumerate(concentrations):
-        shares.append(
-            (counts[level] + concentration * shares[-1]) / (totals[level] + concentration)
-        )
+        shares.append((counts[level] + concentration * shares[-1]) / (totals[level] + concentration))
     p = np.maximum(np.where(happened, shares[-1], 1 - shares[-1]), LEAST_SHARE)
     prior = (logs - PRIOR_MEAN) / PRIOR_DEVIATION
     slope = np.where(happened, 1.0, -1.0) / p

@@ -17,7 +17,6 @@ import numpy as np
 
 PRIOR_PRECISION = 2.0  # in units of standardised features: a few dozen candidates outweigh it
 ABOUT = 0.1  # held-out candidates believed about as much, or more, support a probability
-SQUARES = 3  # posterior and its two margins: their effect is not straight
 FAR = 8.0  # standard deviations beyond which a feature is not followed
 BENT = 2.5  # standard deviations beyond which an effect is taken to be straight again
 NEWTON_STEPS = 50  # a bound; convergence takes about eight
@@ -33,20 +32,20 @@ class Calibrator:
         guess: column -> what it is guessed to add to the log odds per unit, before looking; the
             model's own log odds alone, at face value, if None.
         weights: how much each candidate counts; all 1 if None.
-        squares: of how many of the first columns the squares are features too.
+        squares: whether the squares of the columns are features too; few effects are straight.
     """
 
     def __init__(
         self,
-        features: Sequence[Sequence[float]],
-        right: Sequence[bool],
+        features: Sequence[Sequence[float]] | np.ndarray,
+        right: Sequence[bool] | np.ndarray,
         guess: Mapping[int, float] | None = None,
-        weights: Sequence[float] | None = None,
-        squares: int = SQUARES,
+        weights: Sequence[float] | np.ndarray | None = None,
+        squares: bool = True,
     ) -> None:
         self.seen = len(right)
         self.squares = squares
-        self.width = len(features[0]) if features else 0
+        self.width = len(features[0]) if self.seen else 0
         if not self.seen:
             return
         x = np.asarray(features, dtype=float)
@@ -63,9 +62,12 @@ class Calibrator:
         self.believed = np.sort(self._raw(x))
 
     def _design(self, x: np.ndarray) -> np.ndarray:
-        """Standardise the features, add a constant and the squares of the first."""
+        """Standardise the features, add a constant and their squares."""
         z = np.clip((x - self.centre) / self.scale, -FAR, FAR)
-        return np.column_stack([np.ones(len(z)), z, np.clip(z[:, : self.squares], -BENT, BENT) ** 2])
+        constant = np.ones(len(z))
+        if not self.squares:
+            return np.column_stack([constant, z])
+        return np.column_stack([constant, z, np.clip(z, -BENT, BENT) ** 2])
 
     def _raw(self, x: np.ndarray) -> np.ndarray:
         return np.asarray(1 / (1 + np.exp(-(self._design(x) @ self.coefficients))))
@@ -75,11 +77,15 @@ class Calibrator:
 
         With no held-out candidate to learn from, the first column's odds are taken half.
         """
+        return float(self.probabilities(np.asarray([features], dtype=float))[0])
+
+    def probabilities(self, features: np.ndarray) -> np.ndarray:
+        """Give the calibrated probabilities of several candidates, one row of features each."""
         if not self.seen:
-            return float(1 / (1 + np.exp(-HALF_BELIEVED * features[0])))
-        raw = float(self._raw(np.asarray([features], dtype=float))[0])
-        as_much = len(self.believed) - int(np.searchsorted(self.believed, raw - ABOUT))
-        return min(raw, most_that_can_be_said(as_much))
+            return np.asarray(1 / (1 + np.exp(-HALF_BELIEVED * features[:, 0])))
+        raw = self._raw(features)
+        as_much = len(self.believed) - np.searchsorted(self.believed, raw - ABOUT)
+        return np.minimum(raw, (as_much + 0.5) / (as_much + 1))
 
 
 def most_that_can_be_said(among: int) -> float:

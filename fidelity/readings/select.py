@@ -7,12 +7,14 @@ really done.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from fidelity.readings.calibrate import Calibrator
-from fidelity.readings.candidates import FIRST_GUESS, Candidate, Unit, log_odds
+from fidelity.readings.candidates import Candidate, Unit
+from fidelity.readings.features import FIRST_GUESS, log_odds
 from fidelity.readings.held_out import Judged
 
 SETTLED = 0.5  # a word more probable than not is proposed as a whole; else single letters may be
@@ -60,45 +62,87 @@ class Choice:
     rivals: tuple[tuple[str, float], ...]
 
 
-def calibration_from(judged: Sequence[Judged]) -> Calibration:
-    """Learn the calibration from held-out candidates.
+class Calibrating:
+    """Learns the calibration from held-out candidates, with any rounds of them left out.
 
-    In two steps: what the features say, learned on all; then how far that carries over to a
-    survivor it was not learned on, seen by leaving each round out once more.
+    Args:
+        judged: every candidate that was held out, with its truth.
     """
-    words, letters = _calibrators(judged)
-    rounds = sorted({one.part.fold for one in judged})
-    carried: tuple[list[tuple[float, bool]], list[tuple[float, bool]]] = ([], [])
-    for fold in rounds if len(rounds) > 1 else ():
-        elsewhere = _calibrators([one for one in judged if one.part.fold != fold])
-        for one in judged:
-            if one.part.fold == fold:
-                p = elsewhere[one.candidate.single].probability(one.candidate.features)
-                carried[one.candidate.single].append((log_odds(p), one.right))
-    return Calibration(words, letters, _as_carried(carried[False]), _as_carried(carried[True]))
+
+    def __init__(self, judged: Sequence[Judged]) -> None:
+        self.rounds = sorted({one.part.fold for one in judged})
+        self._some = [
+            _Some([one for one in judged if one.candidate.single is single]) for single in (False, True)
+        ]
+        self._known: dict[tuple[bool, frozenset[int]], Calibrator] = {}
+
+    def without(self, fold: int | None = None) -> Calibration:
+        """Give the calibration learned on all rounds, or on all but one.
+
+        In two steps: what the features say, learned on all; then how far that carries over to a
+        survivor it was not learned on, seen by leaving each round out once more.
+        """
+        out = frozenset(() if fold is None else (fold,))
+        words, letters = (self._fitted(single, out) for single in (False, True))
+        return Calibration(words, letters, self._carried(False, out), self._carried(True, out))
+
+    def _fitted(self, single: bool, out: frozenset[int]) -> Calibrator:
+        """Learn what the features say, some rounds left out."""
+        known = self._known.get((single, out))
+        if known is None:
+            known = self._known[single, out] = self._some[single].fitted(out)
+        return known
+
+    def _carried(self, single: bool, out: frozenset[int]) -> Calibrator | None:
+        """Learn what became of the calibrated odds on survivors the calibration had not seen."""
+        rounds = [fold for fold in self.rounds if fold not in out]
+        if len(rounds) < 2:
+            return None
+        pairs: list[tuple[float, bool]] = []
+        for fold in rounds:
+            features, right = self._some[single].of(fold)
+            if len(right):
+                found = self._fitted(single, out | {fold}).probabilities(features).tolist()
+                pairs += zip(map(log_odds, found), right.tolist(), strict=True)
+        if not pairs:
+            return None
+        return Calibrator(
+            [(odds,) for odds, _ in pairs], [right for _, right in pairs], {0: 1.0}, squares=False
+        )
 
 
-def _calibrators(judged: Sequence[Judged]) -> tuple[Calibrator, Calibrator]:
-    """Learn what the features say, for whole words and for single letters.
+class _Some:
+    """Held-out candidates of one sort, whole words or single letters, as arrays.
 
     A reading met many times counts as the square root of its occurrences: they are not so many
     independent trials, since one unknown word misjudged is misjudged wherever it stands.
     """
-    fitted = []
-    for single in (False, True):
-        some = [one for one in judged if one.candidate.single is single]
-        kinds = Counter((one.candidate.transmitted, one.candidate.proposed) for one in some)
-        weights = [kinds[one.candidate.transmitted, one.candidate.proposed] ** -0.5 for one in some]
-        features = [one.candidate.features for one in some]
-        fitted.append(Calibrator(features, [one.right for one in some], FIRST_GUESS, weights))
-    return fitted[0], fitted[1]
 
+    def __init__(self, judged: Sequence[Judged]) -> None:
+        width = len(judged[0].candidate.features) if judged else 0
+        self.features = np.array([one.candidate.features for one in judged], dtype=float).reshape(-1, width)
+        self.right = np.array([one.right for one in judged], dtype=bool)
+        self.folds = np.array([one.part.fold for one in judged], dtype=np.int64)
+        kinds: dict[tuple[str, str], int] = {}
+        self.kinds = np.array(
+            [
+                kinds.setdefault((one.candidate.transmitted, one.candidate.proposed), len(kinds))
+                for one in judged
+            ],
+            dtype=np.int64,
+        )
 
-def _as_carried(pairs: Sequence[tuple[float, bool]]) -> Calibrator | None:
-    """Learn what became of the calibrated odds on survivors the calibration had not seen."""
-    if not pairs:
-        return None
-    return Calibrator([(odds,) for odds, _ in pairs], [right for _, right in pairs], {0: 1.0}, squares=0)
+    def of(self, fold: int) -> tuple[np.ndarray, np.ndarray]:
+        """Give features and outcomes of one round."""
+        here = self.folds == fold
+        return self.features[here], self.right[here]
+
+    def fitted(self, out: frozenset[int]) -> Calibrator:
+        """Learn from all rounds but some."""
+        here = ~np.isin(self.folds, sorted(out))
+        kinds = self.kinds[here]
+        weights = np.bincount(kinds)[kinds] ** -0.5 if len(kinds) else kinds
+        return Calibrator(self.features[here], self.right[here], FIRST_GUESS, weights)
 
 
 def word_probabilities(unit: Unit, calibration: Calibration) -> list[tuple[Candidate, float]]:

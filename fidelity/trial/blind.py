@@ -19,7 +19,7 @@ from fidelity.copyist.tagging import Tagged
 from fidelity.letters import decode
 from fidelity.readings.candidates import Unit
 from fidelity.readings.held_out import HeldOut, Judged
-from fidelity.readings.select import SETTLED, Choice, calibration_from, chosen
+from fidelity.readings.select import SETTLED, Calibrating, Choice, chosen
 from fidelity.settings import Settings
 from fidelity.terms import Band, Precision, Trial, TrialReading, Witness
 from fidelity.trial.interval import share_interval
@@ -47,10 +47,8 @@ def blind_test(
     readings: list[TrialReading] = []
     pages: list[str] = []
     wrong = Counter[str]()
-    calibrations = {
-        fold: calibration_from(_judged_elsewhere(held, fold))
-        for fold in sorted({part.part.fold for part in held})
-    }
+    calibrating = Calibrating([one for part in held for one in part.judged])
+    calibrations = {fold: calibrating.without(fold) for fold in sorted({part.part.fold for part in held})}
     for part in held:
         survivor = part.part.survivor
         calibration = calibrations[part.part.fold]
@@ -81,11 +79,6 @@ def blind_test(
         wrong_letters=wrong["before"],
         wrong_letters_left=wrong["after"],
     )
-
-
-def _judged_elsewhere(held: Sequence[HeldOut], fold: int) -> list[Judged]:
-    """Give all judged candidates but those of one round."""
-    return [one for other in held if other.part.fold != fold for one in other.judged]
 
 
 def _judged(choice: Choice, unit: Unit, truth: str, offset: int, copy: tuple[str, Witness]) -> TrialReading:
