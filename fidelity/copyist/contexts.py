@@ -107,10 +107,8 @@ def mixed_table(
     offsets = np.cumsum([0, *sizes])
     parts = [_mixed(letter, alone, levels, least) for letter in range(1, len(alone))]
     empty = np.zeros((3, 0))
-    node, tag, chance = np.concatenate(
-        [empty, *(part + np.array([[offsets[at]], [0], [0]]) for found in parts for at, part in enumerate(found))],
-        axis=1,
-    )
+    moved = [part + np.array([[offsets[at]], [0], [0]]) for found in parts for at, part in enumerate(found)]
+    node, tag, chance = np.concatenate([empty, *moved], axis=1)
     order = np.argsort(node, kind="stable")
     grown = [offsets[at] + level.parent for at, level in enumerate(levels)]
     signs = [level.sign for level in levels]
