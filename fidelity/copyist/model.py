@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from fidelity.copyist.contexts import ContextTable, context_table
 from fidelity.copyist.language import Letters, Words
+from fidelity.copyist.lexicon import Lexicon, lexicon_of
 from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.tags import TagModel
 
@@ -91,6 +94,18 @@ class Model:
     memory: WordMemory
     written: Mapping[str, int] = field(default_factory=dict)
     weights: Weights = field(default_factory=Weights)
+    _contexts: dict[float, ContextTable] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def contexts(self, least: float) -> ContextTable:
+        """Give the tags of each context laid out, once made; those less probable than ``least`` left out."""
+        if least not in self._contexts:
+            self._contexts[least] = context_table(self.tags, least)
+        return self._contexts[least]
+
+    @cached_property
+    def lexicon(self) -> Lexicon:
+        """Give the words laid out."""
+        return lexicon_of(self.words)
 
 
 def learn(
