@@ -23,6 +23,7 @@ class Lexicon:
     """The words of the originals, numbered from 1.
 
     Attributes:
+        alphabet: the letters of the words; a letter's number is its place.
         tree: from node 0 letter by letter.
         word: for each node the number of the word that ends there, 0 where none does.
         follows: for each word its number as the word before.
@@ -32,6 +33,7 @@ class Lexicon:
             gain there in the place of ``gain`` and ``lean``.
     """
 
+    alphabet: str
     tree: Branches
     word: np.ndarray
     follows: np.ndarray
@@ -40,21 +42,23 @@ class Lexicon:
     pairs: Branches
 
 
-def lexicon_of(words: Words, alphabet: Mapping[str, int]) -> Lexicon:
-    """Lay out the words.
+def lexicon_of(words: Words) -> Lexicon:
+    """Lay out the words as they were counted.
 
-    Args:
-        words: as counted.
-        alphabet: numbers of all letters that may be spelled; other words are out of reach.
+    >>> from fidelity.copyist.language import Letters
+    >>> lexicon = lexicon_of(Words(["of ac"], Letters(["of ac"])))
+    >>> lexicon.alphabet, lexicon.word.tolist()
+    ('acfo', [0, 0, 1, 0, 2])
     """
-    spelled = [word for word in sorted(words.counts) if all(letter in alphabet for letter in word)]
-    tree, ends = _tree(spelled, alphabet)
+    spelled, alphabet = sorted(words.counts), "".join(sorted(set().union(*words.counts)))
+    tree, ends = _tree(spelled, {letter: at for at, letter in enumerate(alphabet)})
     word = np.zeros(len(tree.first) - 1, dtype=np.int32)
     word[ends] = np.arange(1, len(spelled) + 1)
     logs = words.letters.log_probabilities(spelled)
     counts = np.array([words.counts[one] for one in spelled], dtype=np.float64)
     alone = np.maximum(counts - DISCOUNT, 0) / max(words.total, 1) + words.unmet * np.exp(logs)
     return Lexicon(
+        alphabet,
         tree,
         word,
         np.array([0, *(at if words.before[one] else 0 for at, one in enumerate(spelled, 1))], dtype=np.int32),
@@ -83,8 +87,7 @@ def _pairs(words: Words, spelled: list[str], alone: np.ndarray, logs: np.ndarray
     number = {word: at for at, word in enumerate(spelled, start=1)}
     met = [
         (number[before], number[word], count, words.before[before], words.lean(before))
-        for (before, word), count in sorted(words.pairs.items())
-        if before in number and word in number
+        for (before, word), count in words.pairs.items()
     ]
     table = np.array(met, dtype=np.float64).reshape(-1, 5)
     before, word = table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from fidelity.copyist.language import Letters, Words
+from fidelity.copyist.lexicon import Lexicon, lexicon_of
 from fidelity.copyist.spelling import Spelling
 from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.tags import TagModel
@@ -94,6 +96,11 @@ class Model:
     memory: WordMemory
     written: Mapping[str, int] = field(default_factory=dict)
     weights: Weights = field(default_factory=Weights)
+
+    @cached_property
+    def lexicon(self) -> Lexicon:
+        """Give the words laid out."""
+        return lexicon_of(self.words)
 
 
 def learn(

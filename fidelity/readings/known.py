@@ -12,8 +12,6 @@ from typing import Any
 import numpy as np
 
 from fidelity.copyist.branches import Branches, joined
-from fidelity.copyist.contexts import ContextTable
-from fidelity.copyist.lexicon import lexicon_of
 from fidelity.copyist.model import Model
 from fidelity.readings import carry
 
@@ -46,10 +44,9 @@ class Knowledge:
 
     def __init__(self, model: Model, least: float) -> None:
         self.model = model
-        self.contexts: ContextTable = model.tags.table if least else model.tags.laid_out(0.0)
-        met = {letter for word in [*model.words.counts, *self.contexts.tags] for letter in word}
-        self.alphabet = sorted(met)
-        self._lexicon = lexicon_of(model.words, self._numbers())
+        self.contexts = model.tags.table if least else model.tags.laid_out(0.0)
+        self.alphabet = [*model.lexicon.alphabet]
+        self.alphabet += sorted(set().union(*self.contexts.tags) - set(self.alphabet))
         self._lay_out()
 
     def meet(self, copied: Iterable[str]) -> None:
@@ -65,7 +62,7 @@ class Knowledge:
 
     def _lay_out(self) -> None:
         """Put everything into arrays."""
-        letters, lexicon, weights = self.model.letters, self._lexicon, self.model.weights
+        letters, lexicon, weights = self.model.letters, self.model.lexicon, self.model.weights
         spelled = Branches(
             letters.first, letters.follower, letters.leads_to, letters.chance**weights.language
         )

@@ -22,8 +22,7 @@ import numpy as np
 
 from fidelity.copyist.model import Model
 from fidelity.copyist.tags import LEAST_TAG
-from fidelity.readings import gather
-from fidelity.readings.carry import Ways, carry
+from fidelity.readings import carry, gather
 from fidelity.readings.known import Knowledge, as_read, room
 
 FAR_BEHIND = 8.0  # nats behind the best at which a restoration is given up (12 gained nothing)
@@ -68,8 +67,11 @@ class Restorer:
         known, factors = self.knowledge.looked_up, as_read(factors)
         while True:
             found, sizes = self._room(len(copied))
-            ways = Ways(found, self._scratch, sizes)
-            if carry(known, ways, numbers, len(copied), beam, behind, factors, tags, not self.beam) >= 0:
+            ways = carry.Ways(found, self._scratch, sizes)
+            if (
+                carry.carry(known, ways, numbers, len(copied), beam, behind, factors, tags, not self.beam)
+                >= 0
+            ):
                 return Lattice(copied, self.knowledge, found, beam)
             self._most_new *= 2
             self._scratch = ()
@@ -102,7 +104,7 @@ class Lattice:
     Args:
         copied: the copied letters.
         knowledge: by which they were restored.
-        found: states and steps, as ``carry`` left them.
+        found: states and steps, as ``carry.carry`` left them.
         beam: how many states were kept; 0 for all.
     """
 

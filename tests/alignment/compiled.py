@@ -15,9 +15,9 @@ from fidelity.alignment import anchors, changes, seeds, steps, straight, windows
 SCANNING = (anchors, changes, seeds, steps, straight)  # the modules that use the loops of scan.py
 
 
-def interpreted(name: str) -> ModuleType:
+def interpreted(name: str, beside: ModuleType = windows) -> ModuleType:
     """Load the source of a loop as plain Python, whatever is compiled."""
-    file = Path(windows.__file__).with_name(f"{name}.py")
+    file = Path(str(beside.__file__)).with_name(f"{name}.py")
     spec = importlib.util.spec_from_file_location(f"{name}_as_plain_python", file)
     assert spec is not None and spec.loader is not None
     module = importlib.util.module_from_spec(spec)
