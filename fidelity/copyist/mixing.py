@@ -57,7 +57,12 @@ class _Rows:
     shares: Floats
 
 
-def mixed(tree: ContextTree, published: Mapping[int, Iterable[int]], least: float) -> Mixed:
+def mixed(
+    tree: ContextTree,
+    published: Mapping[int, Iterable[int]],
+    least: float,
+    known: Concentrations | None = None,
+) -> Mixed:
     """Mix the contexts.
 
     Args:
@@ -65,8 +70,11 @@ def mixed(tree: ContextTree, published: Mapping[int, Iterable[int]], least: floa
         published: letter -> tags it is known from print to be misread for: hypotheses that get a
             share of the flat guess, never a count.
         least: tags less probable than this in their context are left out, 0-1.
+        known: the concentrations; fitted if None.
     """
-    known = fitted(tree.nodes, tree.tags, tree.wrong, tree.kinds) if len(tree.tags) else NOTHING_KNOWN
+    if known is None:
+        some = len(tree.tags) > 0
+        known = fitted(tree.nodes, tree.tags, tree.wrong, tree.kinds) if some else NOTHING_KNOWN
     wrong = np.zeros((2, tree.size))
     rows = _roots(tree, published, known, wrong)
     for level in range(1, len(tree.levels) if len(tree.tags) else 1):

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fidelity.copyist.tagging import Tagged
-from fidelity.copyist.tags import EDGE, FLAT_SLIP, FLAT_STRENGTH, REACH, TagModel, context_of, discounts
+from fidelity.copyist.contexts import EDGE
+from fidelity.copyist.tags import REACH, TagModel, context_of
 
 LEVELS = 2 * REACH + 1
 
@@ -38,7 +39,7 @@ def contexts(draw: st.DrawFn) -> tuple[str, ...]:
 @given(stretches(), st.lists(contexts(), min_size=1, max_size=5), st.booleans())
 def test_answers_sum_to_one(some: list[Tagged], asked: list[tuple[str, ...]], published: bool) -> None:
     """In any surroundings, met or not, the tags' probabilities sum to 1 and none is 0."""
-    model = TagModel(some, [("x", "a"), ("y", "c")] if published else [])
+    model = TagModel(some, [("x", "a"), ("y", "c")] if published else [], least=0.0)
     met = [context_of(one.copied, one.tags, at) for one in some for at in range(len(one.copied))]
     for context in [*asked, *met]:
         answers = model.answers(context)
@@ -47,25 +48,12 @@ def test_answers_sum_to_one(some: list[Tagged], asked: list[tuple[str, ...]], pu
         assert context[0] in answers
 
 
-def test_what_the_letter_alone_says() -> None:
-    """The shortest context: counts and the flat guess of two letters' worth, by hand."""
-    model = TagModel([Tagged("r", (tag,), (True,)) for tag in ("r", "r", "r", "s")], [("n", "r")])
-    of_others = FLAT_SLIP / 2  # s was seen, n is in print
-    expected = {
-        "r": (3 + FLAT_STRENGTH * (1 - FLAT_SLIP)) / (4 + FLAT_STRENGTH),
-        "s": (1 + FLAT_STRENGTH * of_others) / (4 + FLAT_STRENGTH),
-        "n": FLAT_STRENGTH * of_others / (4 + FLAT_STRENGTH),
-    }
-    assert model.answers(("r",)) == pytest.approx(expected)
-    assert model.answers(("z",)) == {"z": 1.0}
-
-
 def test_print_gives_no_count() -> None:
     """A confusion in print is tried, but the more the copyist is known the less it weighs."""
-    few = TagModel([Tagged("r", ("r",), (True,))] * 3, [("s", "r")])
-    many = TagModel([Tagged("r", ("r",), (True,))] * 300, [("s", "r")])
-    assert few.answers(("r",))["s"] == pytest.approx(FLAT_STRENGTH * FLAT_SLIP / (3 + FLAT_STRENGTH))
-    assert few.answers(("r",))["s"] > many.answers(("r",))["s"] > 0
+    few, many = (
+        TagModel([Tagged("r", ("r",), (True,))] * times, [("s", "r")], least=0.0) for times in (3, 300)
+    )
+    assert 0.5 > few.answers(("r",))["s"] > many.answers(("r",))["s"] > 0
     assert few.seen("r")["s"] == 0
 
 
@@ -84,7 +72,7 @@ def test_a_much_seen_word_is_remembered() -> None:
     seen = [word(" wær ", " wæs ")] * 10 + [word(" fyre ", " fyre "), word(" her ", " her ")] * 30
     model = TagModel(seen)
     assert tag_of(model, " wær ", 3, " wæ")["s"] > 0.9
-    assert tag_of(model, " her ", 3, " he")["s"] < 0.02
+    assert tag_of(model, " her ", 3, " he").get("s", 0.0) < 0.02  # too improbable to be tried
     assert model.answers(("r",))["s"] == pytest.approx(10 / 70, abs=0.01)
 
 
@@ -110,24 +98,3 @@ def test_the_context_grows_by_turns() -> None:
     assert context == (" ", "rs", "o", "ææ", "n", "ww", EDGE, EDGE, EDGE)
     assert context_of("a", (), 0) == ("a", *[EDGE] * (2 * REACH))
     assert context_of("wær", ("w",), 1, levels=2) == ("æ", "ww")
-
-
-def test_discounts_by_hand() -> None:
-    """Chen & Goodman 1999, Computer Speech and Language 13, eq. 17, on counts of counts 10, 4, 2, 1.
-
-    Y = 10 / (10 + 2 * 4) = 5/9; D1 = 1 - 2 Y 4/10, D2 = 2 - 3 Y 2/4, D3 = 3 - 4 Y 1/2.
-    """
-    counts = [1] * 10 + [2] * 4 + [3] * 2 + [4] + [9] * 5
-    assert discounts(counts) == pytest.approx((5 / 9, 2 - 5 / 6, 3 - 10 / 9))
-
-
-def test_discounts_without_enough_counts() -> None:
-    """Where nothing was seen once, or twice, half a count, one and one and a half are held back."""
-    assert discounts([]) == discounts([1, 1, 1]) == discounts([2, 2, 5]) == (0.5, 1.0, 1.5)
-
-
-@given(st.lists(st.integers(1, 9), max_size=60))
-def test_discounts_are_never_more_than_the_count(counts: list[int]) -> None:
-    """No discount is negative and none takes a whole count away."""
-    for times, discount in enumerate(discounts(counts), start=1):
-        assert 0.1 <= discount <= 0.95 * times
