@@ -19,6 +19,8 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
@@ -26,10 +28,11 @@ from fidelity.alignment.align import count_answers_of
 from fidelity.alignment.channel import SWAP_COST, AnswerTotals, LetterChannel
 from fidelity.copyist.language import Words
 from fidelity.copyist.model import WordMemory
-from fidelity.terms import Alignment
+from fidelity.terms import Alignment, StepKind
 from fidelity.witnesses.folds import Folds
 
 Key = TypeVar("Key", bound=Hashable)
+Steps = NDArray[np.int32]
 
 NEAR = 2  # letters: Damerau (Comm. ACM 7, 1964; from memory) found four slips in five to be of one
 RECURRING = 2  # a confusion seen twice is tried anywhere; one seen once is left to the known words
@@ -124,24 +127,51 @@ def posterior(
     return {candidate: p / total if total else 0.0 for candidate, p in found.items()}
 
 
-def learned_channel(alignments: Sequence[Alignment], folds: Folds) -> LetterChannel:
+def learned_channel(
+    alignments: Sequence[Alignment],
+    folds: Folds,
+    left_out: Mapping[int, Sequence[tuple[int, int]]] | None = None,
+) -> LetterChannel:
     """Learn one letter channel from all survivors together, on folded letters.
 
     Args:
         alignments: of the survivors, at least one.
         folds: letterforms counted as equal.
+        left_out: index of a survivor -> spans of its copy that teach nothing, where there are any.
     """
     texts = [(folds.fold(one.original.letters), folds.fold(one.copy.letters)) for one in alignments]
-    counted = [count_answers_of(one.steps, *pair) for one, pair in zip(alignments, texts, strict=True)]
+    steps = [_outside(one.steps, (left_out or {}).get(at, ())) for at, one in enumerate(alignments)]
+    counted = [count_answers_of(some, *pair) for some, pair in zip(steps, texts, strict=True)]
     several = _added_up(one.several for one in counted)
+    learned = [
+        original if len(some) == len(one.steps) else "".join(original[a:b] for a, b in some[:, :2].tolist())
+        for some, one, (original, _) in zip(steps, alignments, texts, strict=True)
+    ]
     totals = AnswerTotals(
         singles=_added_up(one.singles for one in counted),
         added=_added_up(one.added for one in counted),
         several=several,
-        several_chances={o: sum(original.count(o) for original, _ in texts) for o, _ in several if o},
+        several_chances={o: sum(original.count(o) for original in learned) for o, _ in several if o},
     )
     letters, written = ("".join(side) for side in zip(*texts, strict=True))
     return LetterChannel(letters, written, lambda o, c: o == c, totals)
+
+
+def _outside(steps: Steps, spans: Sequence[tuple[int, int]]) -> Steps:
+    """Give the steps of an alignment outside some spans of the copy; long kept steps are cut there."""
+    if not spans or not len(steps):
+        return steps
+    borders = [0, *(border for span in sorted(spans) for border in span), int(steps[-1, 3]) + 1]
+    kept = []
+    for first, last in zip(borders[::2], borders[1::2], strict=True):
+        for o0, o1, c0, c1, kind in steps.tolist():
+            if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
+                a, b = max(c0, first), min(c1, last)
+                if a < b:
+                    kept.append((o0 + a - c0, o0 + b - c0, a, b, kind))
+            elif first <= c0 < last:
+                kept.append((o0, o1, c0, c1, kind))
+    return np.array(kept, dtype=np.int32).reshape(-1, 5)
 
 
 def _added_up(tables: Iterable[Mapping[Key, float]]) -> dict[Key, float]:
