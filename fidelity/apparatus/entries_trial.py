@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from fidelity.apparatus.cells import Row, significant
-from fidelity.terms import Band, MethodScore, Precision, Trial, TrialReading
-from fidelity.trial.measures import kinds_of
+from fidelity.terms import Band, MethodScore, Precision, Trial, TrialReading, kinds_of
 
 
 def scope_of(single: bool) -> str:
@@ -20,7 +19,8 @@ def scope_of(single: bool) -> str:
 
 def trial_rows(trial: Trial | None) -> list[Row]:
     """Give the proposals of the blind test beside what the originals have."""
-    return [_reading_row(reading) | {"right": reading.right} for reading in (trial.readings if trial else ())]
+    readings = trial.readings if trial else ()
+    return [_reading_row(one) | {"right": one.right} | _kind_row(one) for one in readings]
 
 
 def _reading_row(reading: TrialReading) -> Row:
@@ -32,10 +32,12 @@ def _reading_row(reading: TrialReading) -> Row:
         "proposed": reading.proposed,
         "original": reading.original,
         "probability": significant(reading.probability),
-        "kind": reading.kind,
-        "scope": scope_of(reading.single),
-        "context": reading.context,
     }
+
+
+def _kind_row(reading: TrialReading) -> Row:
+    """Give of what kind a proposal is, whether for a word or a letter, and in which words it stands."""
+    return {"kind": reading.kind, "scope": scope_of(reading.single), "context": reading.context}
 
 
 def _share(part: int, whole: int) -> float | None:
@@ -147,6 +149,7 @@ def mistake_rows(trial: Trial) -> list[Row]:
     """Give the worst mistakes, each with what the copy had there and why it was believed."""
     return [
         _reading_row(one.reading)
+        | _kind_row(one.reading)
         | {
             "outcome": "the copy was right"
             if one.reading.false_alarm

@@ -12,7 +12,6 @@ from fidelity.apparatus.cells import ALL, significant
 from fidelity.apparatus.tables import shown
 from fidelity.judge import Audit
 from fidelity.terms import Confusion, Precision, ProposedReading, Score, Trial
-from fidelity.trial.support import figure_is_supported
 
 HALF = 0.5  # a reading at least this probable is more likely right than wrong
 WIDE = 0.5  # an interval wider than this cannot tell mostly right from mostly wrong
@@ -38,7 +37,7 @@ def believed(reading: ProposedReading) -> float | str:
     low, high = reading.probability_low, reading.probability_high
     if not reading.tried:
         return "0-1, not tested"
-    if figure_is_supported(reading.probability, low, high):
+    if reading.borne_out:
         return significant(reading.probability)
     return f"{_outward(low, floor)}-{_outward(high, ceil)}"
 
@@ -122,7 +121,9 @@ def unseen_sentence(trial: Trial) -> str:
     whole = next(iter(trial.unseen_shares), None)
     if whole is None or not whole.wrong_places:
         return ""
-    good = f"{whole.good_words:,} of these are good words in good places, where nothing can show"
+    one = whole.good_words == 1
+    are = "is a good word in a good place" if one else "are good words in good places"
+    good = f"{whole.good_words:,} of these {are}, where nothing can show"
     return (
         f"Of {whole.wrong_places:,} wrong places {whole.unseen:,} went unseen: nothing was proposed there"
         f" with a probability of {trial.report_from:g} or more. {good}. A lost text must be expected to hide"

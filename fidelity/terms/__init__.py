@@ -25,6 +25,7 @@ from fidelity.terms.trial import (
     TrialReading,
     Unseen,
     UnseenShare,
+    kinds_of,
 )
 from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
@@ -66,4 +67,5 @@ __all__ = [
     "UnseenShare",
     "Variant",
     "Witness",
+    "kinds_of",
 ]

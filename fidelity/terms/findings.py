@@ -39,6 +39,7 @@ class ProposedReading:
         tried, tried_right: proposals believed about as much in the blind test, and how many of
             them were right.
         probability_low, probability_high: what they support, 0-1; 0 to 1 where none was tried.
+        borne_out: whether they bear out the figure, so that it may stand without that range.
     """
 
     number: int
@@ -65,6 +66,7 @@ class ProposedReading:
     tried_right: int = 0
     probability_low: float = 0.0
     probability_high: float = 1.0
+    borne_out: bool = False
 
 
 @dataclass(frozen=True)

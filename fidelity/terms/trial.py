@@ -7,11 +7,19 @@ proposal would undo ("habit" of spelling, "misreading", "division", "letter", "c
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from fidelity.terms.witness import Locus
 
 ALL_KINDS = "all"
+KINDS = ("habit", "misreading", "division", "letter", "capital", "punctuation")  # in this order in tables
+
+
+def kinds_of(found: Iterable[str]) -> list[str]:
+    """Give the kinds that occur, in the order of the tables."""
+    there = set(found) - {ALL_KINDS}
+    return [kind for kind in KINDS if kind in there] + sorted(there - set(KINDS))
 
 
 @dataclass(frozen=True)

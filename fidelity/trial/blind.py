@@ -22,10 +22,10 @@ from fidelity.letters import decode
 from fidelity.readings.held_out import HeldOut, Judged
 from fidelity.readings.select import SETTLED, Calibration, Choice, calibration_from, chosen
 from fidelity.settings import Settings
-from fidelity.terms import ALL_KINDS, MethodScore, Trial, TrialReading, Unseen, UnseenShare, Witness
+from fidelity.terms import ALL_KINDS, MethodScore, Trial, TrialReading, Unseen, UnseenShare, Witness, kinds_of
 from fidelity.trial.beside import METHOD_LEVELS, WHOLE, method_scores
 from fidelity.trial.interval import share_interval
-from fidelity.trial.measures import bands, brier, brier_parts, kinds_of, precisions, right_interval
+from fidelity.trial.measures import bands, brier, brier_parts, precisions, right_interval
 from fidelity.trial.mistakes import Made, worst_mistakes
 from fidelity.trial.rounds import Round, Rounds
 from fidelity.trial.truth import Edit, Place, distance_after, locus_of, places_in

@@ -8,7 +8,7 @@ clustered by page and survivor, for all kinds together and kind by kind. Start r
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from fidelity.terms import ALL_KINDS, Band, BrierParts, Precision, TrialReading
@@ -16,15 +16,8 @@ from fidelity.trial.interval import share_interval
 
 LEVELS = (0.5, 0.8, 0.9)
 BANDS = (0.2, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
-KINDS = ("habit", "misreading", "division", "letter", "capital", "punctuation")  # in this order in tables
 
 WrongPlaces = Mapping[str, int]  # kind of what went wrong -> at how many places; all kinds under ALL_KINDS
-
-
-def kinds_of(found: Iterable[str]) -> list[str]:
-    """Give the kinds that occur, in the order of the tables."""
-    there = set(found) - {ALL_KINDS}
-    return [kind for kind in KINDS if kind in there] + sorted(there - set(KINDS))
 
 
 def right_interval(readings: Sequence[TrialReading], confidence: float) -> tuple[float, float]:

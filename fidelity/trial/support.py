@@ -115,6 +115,7 @@ def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> li
                 tried_right=support.right,
                 probability_low=support.low,
                 probability_high=support.high,
+                borne_out=figure_is_supported(one.probability, support.low, support.high),
             )
         )
     return found
