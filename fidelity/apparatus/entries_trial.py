@@ -104,6 +104,24 @@ def survivor_rows(trial: Trial | None, at_least: float = 0.5) -> list[Row]:
     ]
 
 
+def survivors_shown(trial: Trial, most: int) -> tuple[list[Row], str]:
+    """Give the rows of the survivors that are shown, and how many of how many where not all are.
+
+    If they are too many, those with the most wrong proposals come first.
+    """
+    rows = survivor_rows(trial)
+    if len(rows) <= most:
+        return rows, ""
+    first = sorted(rows, key=lambda row: -_wrong(row))[:most]
+    return first, f"most wrong ones first, {most} of {len(rows):,}"
+
+
+def _wrong(row: Row) -> int:
+    """Count the wrong proposals of a row."""
+    proposals, right = row["proposals"], row["right"]
+    return proposals - right if isinstance(proposals, int) and isinstance(right, int) else 0
+
+
 def band_rows(trial: Trial) -> list[Row]:
     """Give what was said and what was found in the blind test, band by band, all kinds together."""
     return [_band_row(one) for one in trial.bands]

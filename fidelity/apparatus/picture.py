@@ -125,4 +125,13 @@ def _bar(band: Band, most: int, floor: float) -> list[str]:
     x0, x1 = _x(band.low) + 1, _x(band.high) - 1
     size = f'width="{_number(x1 - x0)}" height="{_number(height)}"'
     bar = f'<rect class="bar" x="{_number(x0)}" y="{_number(floor - height)}" {size}/>'
-    return [bar, _text(f"{band.proposals:,}", (x0 + x1) / 2, floor - height - 4)]
+    return [bar, _text(_in_short(band.proposals), (x0 + x1) / 2, floor - height - 4)]
+
+
+def _in_short(number: int) -> str:
+    """Give a number that fits over a bar; the table has it in full.
+
+    >>> _in_short(1444), _in_short(12345)
+    ('1444', '12.3k')
+    """
+    return f"{number}" if number < 10_000 else f"{number / 1000:.3g}k"

@@ -15,7 +15,7 @@ from fidelity.apparatus.entries_trial import (
     mistake_rows,
     precision_rows,
     reliability_rows,
-    survivor_rows,
+    survivors_shown,
     unseen_place_rows,
     unseen_rows,
 )
@@ -23,7 +23,7 @@ from fidelity.apparatus.sentences import belief, brier_sentence, too_few_tested,
 from fidelity.apparatus.tables import paragraphs, shown, shown_in, titled
 from fidelity.terms import Trial
 
-FIRST_MISTAKES, FIRST_UNSEEN = 5, 10  # on the screen; the page and the files have more
+FIRST_SURVIVORS, FIRST_MISTAKES, FIRST_UNSEEN = 20, 5, 10  # on the screen; the page and the files have more
 
 _LEVELS = ("at_least", "proposals", "right", "precision", "low", "high", "restored", "wrong_places", "recall")
 _BANDS = ("from", "to", "proposals", "said", "found", "low", "high")
@@ -47,7 +47,7 @@ def trial_screen(trial: Trial, width: int) -> str:
         titled("What was said and what was found", bands, reliability_rows(trial), width),
         titled("Brier score and its parts", _PARTS, brier_rows(trial), width),
         paragraphs(filter(None, [brier_sentence(trial)]), width),
-        titled("At 0.5 or more, by survivor", _SURVIVORS, survivor_rows(trial), width),
+        _survivors("At 0.5 or more, by survivor", trial, width),
         titled("Beside simple methods in the same rounds", _METHODS, method_rows(trial), width),
         _letters(trial),
         f"The worst mistakes\n\n{_mistakes(mistake_rows(trial)[:FIRST_MISTAKES], width) or 'none'}",
@@ -65,10 +65,16 @@ def trial_tables(trial: Trial, width: int) -> str:
         [
             titled("Blind test: proposals from one probability upward", _LEVELS, levels, width),
             titled("Blind test: what was said and what was found", _BANDS, bands, width),
-            titled("Blind test: at 0.5 or more, by survivor", _SURVIVORS, survivor_rows(trial), width),
+            _survivors("Blind test: at 0.5 or more, by survivor", trial, width),
             paragraphs(filter(None, said), width),
         ]
     )
+
+
+def _survivors(title: str, trial: Trial, width: int) -> str:
+    """Show how proposals fared on each survivor."""
+    rows, how_many = survivors_shown(trial, FIRST_SURVIVORS)
+    return titled(f"{title} ({how_many})" if how_many else title, _SURVIVORS, rows, width)
 
 
 def _letters(trial: Trial) -> str:

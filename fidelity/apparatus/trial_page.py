@@ -19,7 +19,7 @@ from fidelity.apparatus.entries_trial import (
     method_rows,
     mistake_rows,
     reliability_rows,
-    survivor_rows,
+    survivors_shown,
     unseen_place_rows,
     unseen_rows,
 )
@@ -39,7 +39,7 @@ from fidelity.trial.mistakes import MOST_MISTAKES
 from fidelity.trial.rounds import CHANNEL
 
 DRAWN_FROM = 20  # proposals; a picture of fewer shows intervals from top to bottom and nothing else
-MISTAKES_SHOWN, UNSEEN_SHOWN = 10, 20  # nobody reads more on a page; the files have more
+SURVIVORS_SHOWN, MISTAKES_SHOWN, UNSEEN_SHOWN = 30, 10, 20  # nobody reads more on a page; the files have more
 
 
 def page_environment() -> Environment:
@@ -85,6 +85,7 @@ def trial_page(trial: Trial, dossier: Dossier) -> str:
 
 def trial_content(trial: Trial) -> dict[str, object]:
     """Give what a page shows of the blind test."""
+    by_survivor, how_many = survivors_shown(trial, SURVIVORS_SHOWN)
     places = sorted(unseen_place_rows(trial), key=lambda row: not row["good_words"])
     return {
         "rounds": trial.rounds,
@@ -95,7 +96,8 @@ def trial_content(trial: Trial) -> dict[str, object]:
         "pictures": _pictures(trial),
         "brier": brier_sentence(trial),
         "parts": brier_rows(trial),
-        "by_survivor": survivor_rows(trial),
+        "by_survivor": by_survivor,
+        "survivors_note": f"{how_many.capitalize()}. " if how_many else "",
         "methods": method_rows(trial),
         "with_channel": any(one.method == CHANNEL for one in trial.methods),
         "mistakes": [

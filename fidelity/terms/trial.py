@@ -35,7 +35,8 @@ class TrialReading:
         single: whether it was a proposal for one letter only.
         kind: as the round's own survivors name it.
         context: the whole stretch of the copy, of which ``original`` is the truth, as printed.
-        page: the page of the copy, with the survivor's id; intervals are clustered by it.
+        page: the page of the copy with the survivor's id, or what was left out together where there
+            are no pages; intervals are clustered by it.
     """
 
     survivor: str

@@ -16,14 +16,14 @@ from fidelity.trial.rounds import Round
 
 MOST_MISTAKES = 25  # wrong proposals that are told with their reasons; trial.csv has all
 HALF = 0.5  # a wrong proposal that was not even held likely is no mistake worth telling
-RIVALS_TOLD = 2
+RIVALS_TOLD, RIVAL_FROM = 2, 0.01  # a rival less probable prints as 0.00
 Made = tuple[TrialReading, Choice, int]  # a proposal beside the truth, how it was made, in which round
 
 
 def worst_mistakes(made: Sequence[Made], rounds: Mapping[int, Round]) -> list[Mistake]:
     """Give the wrong proposals that were held most probable, each with the reasons.
 
-    The same wrong proposal for the same letters at several places is told once.
+    The same wrong proposal for the same words at several places is told once.
 
     Args:
         made: every proposal.
@@ -31,9 +31,9 @@ def worst_mistakes(made: Sequence[Made], rounds: Mapping[int, Round]) -> list[Mi
     """
     wrong = [one for one in made if not one[0].right and one[0].probability >= HALF]
     wrong.sort(key=lambda one: -one[0].probability)  # the order of the text is kept among equals
-    told: dict[tuple[str, str, bool], list[Made]] = {}
+    told: dict[tuple[str, str, str], list[Made]] = {}
     for one in wrong:
-        told.setdefault((one[0].transmitted, one[0].proposed, one[0].single), []).append(one)
+        told.setdefault((one[0].context, one[0].transmitted, one[0].proposed), []).append(one)
     return [
         Mistake(some[0][0], len(some), reasons(some[0][1], rounds[some[0][2]]))
         for some in list(told.values())[:MOST_MISTAKES]
@@ -53,9 +53,9 @@ def reasons(choice: Choice, known: Round) -> tuple[str, ...]:
         said.append("the word as a whole was not settled")
     else:
         said += [_memory(one.transmitted, known), _words(one.proposed, one.transmitted, known)]
-    rivals = [f"{_rival(text, one.transmitted)} {p:.2f}" for text, p in choice.rivals[:RIVALS_TOLD] if p]
+    rivals = [f"{_rival(text, one.transmitted)} {p:.2f}" for text, p in choice.rivals if p >= RIVAL_FROM]
     if rivals:
-        said.append(f"rivals: {', '.join(rivals)}")
+        said.append(f"rivals: {', '.join(rivals[:RIVALS_TOLD])}")
     return tuple(dict.fromkeys(text for text in said if text))
 
 

@@ -26,7 +26,8 @@ class Place(NamedTuple):
         unit: with its candidates; its offsets count from the part's beginning.
         start, end: its span in the survivor's copy.
         truth: what the original has.
-        survivor, page: where it stands; the page with the survivor's id.
+        survivor, page: where it stands; the page with the survivor's id, or where the copy has no
+            pages the number of the round: what was left out together is then the cluster.
     """
 
     unit: Unit
@@ -57,8 +58,8 @@ def places_in(
     for unit in part.units:
         start, end = unit.start + offset, unit.end + offset
         if all(stretch.trusted[start:end]):
-            page = f"{survivor} {witness.pages[witness.line_of(start)]}"
-            yield Place(unit, start, end, stretch.original(start, end), survivor, page)
+            page = witness.pages[witness.line_of(start)] or f"({part.part.fold + 1})"
+            yield Place(unit, start, end, stretch.original(start, end), survivor, f"{survivor} {page}")
 
 
 def locus_of(copy: tuple[str, Witness], offset: int) -> Locus:

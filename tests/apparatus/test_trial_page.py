@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from fidelity.apparatus.entries_trial import TRIAL_TABLES
+from fidelity.apparatus.entries_trial import TRIAL_TABLES, survivor_rows, survivors_shown
 from fidelity.apparatus.picture import LEFT, SIDE, TOP, borne_out, described, reliability_picture
 from fidelity.apparatus.tables import shown
 from fidelity.apparatus.trial_folder import write_trial
-from fidelity.apparatus.trial_page import DRAWN_FROM, trial_page
+from fidelity.apparatus.trial_page import DRAWN_FROM, SURVIVORS_SHOWN, trial_page
 from fidelity.terms import Band
 from tests.apparatus.made import made_audit, made_dossier, made_trial
 from tests.apparatus.test_page import Page
@@ -92,6 +92,22 @@ def test_a_test_without_proposals_has_a_page() -> None:
     assert Page(made).open == []
     assert "<svg" not in made
     assert "No proposal of 0.5 or more was wrong." in made
+
+
+def test_of_many_survivors_the_worst_are_shown() -> None:
+    """Where not all rows fit, those with the most wrong proposals come first, and it is said how many."""
+    wrong = made_trial().readings[1]
+    readings = tuple(
+        replace(wrong, survivor=f"S{at}", right=part > at // 10) for at in range(60) for part in range(6)
+    )
+    trial = replace(made_trial(), readings=readings)
+    rows, how_many = survivors_shown(trial, 50)
+    assert how_many == "most wrong ones first, 50 of 60"
+    right = [int(str(row["right"])) for row in rows]
+    assert right == sorted(right)
+    assert max(right) == 4
+    assert survivors_shown(made_trial(), 2) == (survivor_rows(made_trial()), "")
+    assert f"Most wrong ones first, {SURVIVORS_SHOWN} of 60." in trial_page(trial, made_dossier())
 
 
 def test_kinds_are_drawn_where_there_are_enough() -> None:
