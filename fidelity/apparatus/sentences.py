@@ -36,7 +36,7 @@ def believed(reading: ProposedReading) -> float | str:
     """Give the probability as it may be shown: the figure, or the range that the blind test supports."""
     low, high = reading.probability_low, reading.probability_high
     if not reading.tried:
-        return "0-1, not tested"
+        return "0-1"
     if reading.borne_out:
         return significant(reading.probability)
     return f"{_outward(low, floor)}-{_outward(high, ceil)}"

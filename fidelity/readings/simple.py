@@ -19,20 +19,18 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import TypeVar
 
-import numpy as np
-from numpy.typing import NDArray
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.alignment.align import count_answers_of
 from fidelity.alignment.channel import SWAP_COST, AnswerTotals, LetterChannel
+from fidelity.alignment.steps import steps_outside
 from fidelity.copyist.language import Words
 from fidelity.copyist.model import WordMemory
-from fidelity.terms import Alignment, StepKind
+from fidelity.terms import Alignment
 from fidelity.witnesses.folds import Folds
 
 Key = TypeVar("Key", bound=Hashable)
-Steps = NDArray[np.int32]
 
 NEAR = 2  # letters: Damerau (Comm. ACM 7, 1964; from memory) found four slips in five to be of one
 RECURRING = 2  # a confusion seen twice is tried anywhere; one seen once is left to the known words
@@ -140,11 +138,11 @@ def learned_channel(
         left_out: index of a survivor -> spans of its copy that teach nothing, where there are any.
     """
     texts = [(folds.fold(one.original.letters), folds.fold(one.copy.letters)) for one in alignments]
-    steps = [_outside(one.steps, (left_out or {}).get(at, ())) for at, one in enumerate(alignments)]
+    steps = [steps_outside(one.steps, (left_out or {}).get(at, ())) for at, one in enumerate(alignments)]
     counted = [count_answers_of(some, *pair) for some, pair in zip(steps, texts, strict=True)]
     several = _added_up(one.several for one in counted)
     learned = [
-        original if len(some) == len(one.steps) else "".join(original[a:b] for a, b in some[:, :2].tolist())
+        original if some is one.steps else "".join(original[a:b] for a, b in some[:, :2].tolist())
         for some, one, (original, _) in zip(steps, alignments, texts, strict=True)
     ]
     totals = AnswerTotals(
@@ -155,23 +153,6 @@ def learned_channel(
     )
     letters, written = ("".join(side) for side in zip(*texts, strict=True))
     return LetterChannel(letters, written, lambda o, c: o == c, totals)
-
-
-def _outside(steps: Steps, spans: Sequence[tuple[int, int]]) -> Steps:
-    """Give the steps of an alignment outside some spans of the copy; long kept steps are cut there."""
-    if not spans or not len(steps):
-        return steps
-    borders = [0, *(border for span in sorted(spans) for border in span), int(steps[-1, 3]) + 1]
-    kept = []
-    for first, last in zip(borders[::2], borders[1::2], strict=True):
-        for o0, o1, c0, c1, kind in steps.tolist():
-            if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
-                a, b = max(c0, first), min(c1, last)
-                if a < b:
-                    kept.append((o0 + a - c0, o0 + b - c0, a, b, kind))
-            elif first <= c0 < last:
-                kept.append((o0, o1, c0, c1, kind))
-    return np.array(kept, dtype=np.int32).reshape(-1, 5)
 
 
 def _added_up(tables: Iterable[Mapping[Key, float]]) -> dict[Key, float]:

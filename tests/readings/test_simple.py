@@ -282,11 +282,12 @@ def test_what_is_left_out_teaches_the_channel_nothing() -> None:
     """With one survivor, or a stretch of one, left out, the channel is that of the rest alone."""
     pairs = [
         ("stan on þam felda corn and wæs", "rtan on þam felda com and wær"),
-        ("seo sunne scinþ on stan", "reo sunne scinþ onrtan"),
+        ("seo sunne scinþ on stane", "reo sunne scinþ onrtan"),
     ]
     first, second = (align_witnesses(Witness("O", o), Witness("C", c)) for o, c in pairs)
     alone = learned_channel([first], NO_FOLDS).totals
     size = len(second.copy.letters)
+    assert second.steps[-1].tolist()[2:4] == [size, size]  # he left out the last letters
     assert learned_channel([first, second], NO_FOLDS, {1: [(0, size)]}).totals == alone
     start = first.copy.letters.index(" felda")  # a stretch cut out of a long step that keeps letters
     end = first.copy.letters.index(" and")
