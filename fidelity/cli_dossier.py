@@ -87,7 +87,7 @@ def trial_command(dossier: Path, out: Path | None, as_json: bool) -> None:
     Of the survivors of a DOSSIER one at a time is kept out, the copyist is learned from the others,
     readings are proposed on the one kept out, and then its original is looked up. Told are how often
     proposals were right and how much was found again, by probability and by kind; the worst mistakes with
-    the reasons; what nobody could see; and, beside it, what simple methods do.
+    the reasons; what went unseen; and, beside it, what simple methods do.
 
     \b
     Example:

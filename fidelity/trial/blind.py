@@ -2,7 +2,7 @@
 
 Arrives: held-out parts of the survivors, restored and judged, and what each round knew. Leaves: a
 ``Trial`` with precision, recall, reliability, the Brier score and its parts, the worst mistakes,
-what nobody could see, and the simple methods beside. Start reading at ``blind_test``.
+what went unseen, and the simple methods beside. Start reading at ``blind_test``.
 
 The model that proposes on a part never saw it, and the calibration that gives its probabilities
 never saw it either: it is learned on the other parts. So it is with the names of the kinds and
