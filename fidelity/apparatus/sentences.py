@@ -117,7 +117,7 @@ def brier_sentence(trial: Trial) -> str:
 
 
 def unseen_sentence(trial: Trial) -> str:
-    """Say how many wrong places nobody could see, which is what a lost text must be expected to hide."""
+    """Say how many wrong places went unseen: a lost text must be expected to hide as many of its own."""
     whole = next(iter(trial.unseen_shares), None)
     if whole is None or not whole.wrong_places:
         return ""
