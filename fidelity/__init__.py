@@ -164,23 +164,36 @@ def audit(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folde
     return found
 
 
-def trial(dossier: Folder | Dossier, progress: Progress = _silent) -> Trial:
+def trial(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folder | None = None) -> Trial:
     """Make the blind test alone: learn from all survivors but one, propose on that one, compare.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+        out: the folder to write the page and the tables into, if any.
 
     Raises:
         DataError: the dossier cannot be used, or its survivors do not allow a blind test.
     """
-    from fidelity.audit import hold_out_survivors, judge, learner_of, trial_of
+    from fidelity.audit import hold_out_survivors, judge, learner_of, rounds_of, trial_of
     from fidelity.errors import DataError
 
+    if out is not None:
+        from fidelity.apparatus.trial_folder import check_trial_out, write_trial
+
+        check_trial_out(_path(out))  # before the long work, not after it
     found = judge(_dossier(dossier), progress)
     learner = learner_of(found)
-    made = trial_of(found, learner, hold_out_survivors(found, learner, progress))
+    rounds = rounds_of(found, learner, with_channel=True)
+    held = hold_out_survivors(found, learner, progress, rounds.note)
+    made = trial_of(found, learner, held, rounds)
     if made is None:
         raise DataError(
             "the survivors do not allow a blind test: nothing is left to learn from when one is left out",
             remedy="add a survivor, or one with at least two lines",
         )
+    if out is not None:
+        write_trial(made, found.dossier, _path(out))
     return made
 
 

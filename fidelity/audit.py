@@ -16,11 +16,13 @@ from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_p
 from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.readings.held_out import HeldOut, Learner, hold_out, page_starts, parts_of
+from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.select import Calibrating
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Trial, Variant
 from fidelity.trial.blind import blind_test
+from fidelity.trial.rounds import Rounds
+from fidelity.trial.support import with_support
 from fidelity.variants.places import places_of
 from fidelity.witnesses.folds import published_pairs
 
@@ -40,8 +42,9 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     """
     found = told_in_full(judge(dossier, progress))
     learner = learner_of(found)
-    held = hold_out_survivors(found, learner, progress)
-    trial = trial_of(found, learner, held)
+    rounds = rounds_of(found, learner)
+    held = hold_out_survivors(found, learner, progress, rounds.note)
+    trial = trial_of(found, learner, held, rounds)
     notes = list(found.notes)
     if trial is None:
         notes.append("the survivors are too few for a blind test: no probability is borne out by one")
@@ -49,6 +52,7 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
     notes += _not_learned_from(found.dossier)
     readings = _readings(found, learner, held, progress)
+    readings = with_support(readings, trial)
     return replace(found, trial=trial, readings=tuple(readings), notes=tuple(notes))
 
 
@@ -118,8 +122,27 @@ def published_for(dossier: Dossier) -> frozenset[tuple[str, str]]:
     )
 
 
-def hold_out_survivors(found: Audit, learner: Learner, progress: Progress) -> list[HeldOut]:
-    """Restore every survivor with a model that has not seen it."""
+def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rounds:
+    """Give what will note what each round of the blind test knows.
+
+    Args:
+        found: the first half of the chain.
+        learner: the survivors.
+        with_channel: whether the letter channel is tried among the simple methods. It takes longer
+            than the rest of the blind test, so an audit leaves it out.
+    """
+    return Rounds(_by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel)
+
+
+def _by_survivor(found: Audit) -> dict[str, Alignment]:
+    """Give the alignments by id of the survivor."""
+    return dict(zip((survivor.id for survivor in found.dossier.survivors), found.alignments, strict=True))
+
+
+def hold_out_survivors(
+    found: Audit, learner: Learner, progress: Progress, note: Note | None = None
+) -> list[HeldOut]:
+    """Restore every survivor with a model that has not seen it; ``note`` is told of each model."""
     pages = [survivor.copy.pages for survivor in found.dossier.survivors]
     parts = parts_of(learner, pages, found.dossier.settings.folds)
     rounds = len({part.fold for part in parts})
@@ -128,7 +151,7 @@ def hold_out_survivors(found: Audit, learner: Learner, progress: Progress) -> li
     held: list[HeldOut] = []
     seen: set[int] = set()
     progress(f"blind test, round 1 of {rounds}")
-    for one in hold_out(learner, parts):
+    for one in hold_out(learner, parts, note):
         held.append(one)
         if one.part.fold not in seen and len(seen) + 1 < rounds:
             seen.add(one.part.fold)
@@ -136,14 +159,14 @@ def hold_out_survivors(found: Audit, learner: Learner, progress: Progress) -> li
     return held
 
 
-def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut]) -> Trial | None:
+def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Rounds) -> Trial | None:
     """Make the blind test of what was restored blind; None where nothing could be held out."""
     if not held:
         return None
     survivors = found.dossier.survivors
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
     settings = found.dossier.settings
-    return blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings)
+    return blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
 
 
 def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
@@ -162,11 +185,10 @@ def _readings(
     if not dossier.lost:
         return []
     progress("learning the copyist from all survivors")
-    alignments = dict(zip((survivor.id for survivor in dossier.survivors), found.alignments, strict=True))
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating([one for part in held for one in part.judged]).without(),
-        EvidenceBook(alignments, found.variants, found.counts, dossier.folds),
+        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds),
         dossier.folds,
         dossier.settings,
     )

@@ -67,9 +67,9 @@ def demo_command(folder: Path, as_json: bool) -> None:
     from fidelity import demo
 
     made = demo(folder, progress())
-    from fidelity.apparatus.screen import paragraphs
     from fidelity.apparatus.sentences import three_sentences
     from fidelity.apparatus.summary import summary
+    from fidelity.apparatus.tables import paragraphs
 
     if as_json:
         print_json([{"folder": str(results), "summary": summary(audit)} for results, audit in made])

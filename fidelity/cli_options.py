@@ -145,8 +145,8 @@ def print_aligned(
 ) -> None:
     """Print two texts side by side, the signs explained first; then the check, if there was one."""
     from fidelity.apparatus.aligned_notes import check_sentence, notes_of
-    from fidelity.apparatus.screen import paragraphs
     from fidelity.apparatus.side_by_side import is_alike, legend, side_by_side
+    from fidelity.apparatus.tables import paragraphs
 
     variants, check = found
     if is_alike(alignment):

@@ -168,3 +168,37 @@ def test_counts_never_exceed_chances() -> None:
         limits += [(one.low, one.high) for one in found.confusions]
         limits += [(one.low, one.high) for one in found.patterns]
         assert all(0 <= low <= high <= 1 for low, high in limits)
+
+
+def test_ranges_are_what_the_blind_test_bears_out() -> None:
+    """Each proposal's range is from like proposals of the blind test; a figure stands within its range."""
+    found = audited("wickenby_long")
+    assert found.trial is not None
+    kinds = {one.kind for one in found.trial.readings}
+    assert {"habit", "misreading"} <= kinds
+    for one in found.readings:
+        near = [
+            other
+            for other in found.trial.readings
+            if other.single == one.single and abs(other.probability - one.probability) <= 0.11
+        ]
+        assert one.tried <= len(near)
+        assert one.tried_right <= sum(other.right for other in near)
+        assert one.tried == 0 or one.probability_low <= one.tried_right / one.tried <= one.probability_high
+        if one.borne_out:
+            assert one.probability_low <= one.probability <= one.probability_high
+    assert {one.borne_out for one in found.readings} == {True, False}
+
+
+def test_habits_and_misreadings_are_kinds_of_their_own() -> None:
+    """In the long demo th for þ was planted as a habit, letters misread: so they are named and scored."""
+    found = audited("wickenby_long")
+    assert found.trial is not None
+    habits = [one for one in found.trial.readings if one.kind == "habit" and one.right]
+    assert sum("þ" in one.proposed and "th" in one.transmitted for one in habits) > 0.9 * len(habits) > 20
+    scored = {one.kind: one for one in found.trial.kind_precisions if one.at_least == 0.5}
+    for kind in ("habit", "misreading"):
+        assert scored[kind].proposals == sum(
+            one.kind == kind and one.probability >= 0.5 for one in found.trial.readings
+        )
+        assert scored[kind].wrong_places > 50

@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 
 import fidelity
 from fidelity.apparatus.entries import TABLES
-from fidelity.apparatus.entries_trial import trial_rows
+from fidelity.apparatus.entries_trial import TRIAL_TABLES, trial_rows
 from fidelity.apparatus.folder import write_audit
 from fidelity.apparatus.side_by_side import LEGEND, LEGEND_MOVED
 from fidelity.apparatus.summary import summary, trial_summary
@@ -149,9 +149,9 @@ def test_audit_writes_and_tells(monkeypatch: pytest.MonkeyPatch, tmp_path: Path)
         "wæs",
         "wær",
         "0.712",
-        "1",
+        "42",
         "of",
-        "1",
+        "60",
         "right",
         "misreading",
         "s→r",
@@ -169,14 +169,42 @@ def test_audit_as_json_is_the_summary(monkeypatch: pytest.MonkeyPatch, tmp_path:
 
 
 def test_trial_prints_its_tables(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The blind test is told in a sentence and two tables; as JSON with every proposal."""
-    fake(monkeypatch, "trial", made_trial())
+    """The blind test is told in sentences and tables, mistakes with reasons; as JSON with every proposal."""
+    calls = fake(monkeypatch, "trial", made_trial())
     shown = run("trial", "D").output
+    for part in (
+        "Of 4 wrong places 2 went unseen",
+        "Brier score and its parts",
+        "word memory",
+        "E 1r:2.1 “gemæra”: “s” for “r” proposed with 0.55 (letter); the copy was right (so at 3 places).",
+        "Why: he wrote r for s in 2 of 9 chances",
+    ):
+        assert part in " ".join(shown.split())
+    assert shown.index("lanꝺ") < shown.index("∅")  # good words in good places come first
+    assert "To read: there/trial.html" in run("trial", "D", "--out", "there").output
+    assert calls == [(Path("D"), ("out", None)), (Path("D"), ("out", Path("there")))]
     assert "1 of 2 readings proposed" in shown.replace("\n", " ")
     assert "Brier score 0.182" in shown or "Brier score 0.183" in shown
     printed = json.loads(run("trial", "D", "--json").output)
     assert printed.pop("readings") == trial_rows(made_trial())
-    assert printed == trial_summary(made_trial())
+    assert printed == json.loads(json_text(trial_summary(made_trial())))
+
+
+def test_trial_writes_its_page(tmp_path: Path) -> None:
+    """The page and every table are written, twice the same bytes; what is not a blind test is left alone."""
+    out = tmp_path / "out"
+    shown = run("trial", DEMO, "--out", out).output
+    assert f"To read: {out / 'trial.html'}" in shown
+    first = {file.name: file.read_bytes() for file in out.iterdir()}
+    assert set(first) == {f"{name}.csv" for name in TRIAL_TABLES} | {"trial.html", "trial.json"}
+    fidelity.trial(DEMO, out=out)
+    assert {file.name: file.read_bytes() for file in out.iterdir()} == first
+    assert json.loads(first["trial.json"])["files"] == sorted(first)
+    (tmp_path / "notes").mkdir()
+    (tmp_path / "notes" / "mine.txt").write_text("X 3: look again")
+    refused = run("trial", DEMO, "--out", tmp_path / "notes")
+    assert (refused.exit_code, refused.stdout) == (1, "")
+    assert "holds something else" in refused.stderr
 
 
 def test_patterns_lists_what_to_review(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -322,7 +350,7 @@ def test_apply_lists_every_change(tmp_path: Path) -> None:
 def test_progress_is_silent_in_a_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
     """Progress is told on a terminal, and not where standard error is no terminal."""
 
-    def tells(_: Path, progress: Callable[[str], None]) -> object:
+    def tells(_: Path, progress: Callable[[str], None], **__: object) -> object:
         progress("aligning E")
         return made_trial()
 

@@ -6,7 +6,7 @@ at ``StepTable``, then ``cost_of``.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from typing import Any
 
 import numpy as np
@@ -36,6 +36,26 @@ def free_kept(steps: Ints, original: str, copy: str, free: frozenset[tuple[str, 
         o0, o1, c0, c1 = steps[at, :4].tolist()
         if (original[o0:o1], copy[c0:c1]) in free:
             steps[at, 4] = StepKind.KEPT
+
+
+def steps_outside(steps: Array, spans: Sequence[tuple[int, int]]) -> Array:
+    """Give the steps of an alignment outside some spans of the copy; long kept steps are cut there.
+
+    What was left out of the copy at the beginning or the end of a span counts as within it.
+    """
+    if not spans or not len(steps):
+        return steps
+    borders = [-1, *(border for span in sorted(spans) for border in span), int(steps[-1, 3]) + 1]
+    kept = []
+    for first, last in zip(borders[::2], borders[1::2], strict=True):
+        for o0, o1, c0, c1, kind in steps.tolist():
+            if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
+                a, b = max(c0, first), min(c1, last)
+                if a < b:
+                    kept.append((o0 + a - c0, o0 + b - c0, a, b, kind))
+            elif first < c0 < last or first == c0 < c1 <= last:
+                kept.append((o0, o1, c0, c1, kind))
+    return np.array(kept, dtype=np.int32).reshape(-1, 5)
 
 
 def kept_runs(steps: Array, texts: NumberedTexts, free: Collection[object]) -> npt.NDArray[np.bool_]:

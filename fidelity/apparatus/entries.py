@@ -34,10 +34,10 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
-from fidelity.apparatus.entries_trial import trial_rows
+from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import Confusion, ProposedReading, Score, Variant
+from fidelity.terms import Confusion, ProposedReading, Score, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -162,6 +162,11 @@ def _reading_row(reading: ProposedReading) -> Row:
         "copy_end": end,
         "context": reading.context,
         "attested": reading.attested,
+        "scope": scope_of(reading.single),
+        "probability_low": significant(reading.probability_low),
+        "probability_high": significant(reading.probability_high),
+        "tried": reading.tried,
+        "tried_right": reading.tried_right,
     }
 
 
@@ -179,6 +184,11 @@ def _columns(names: str) -> tuple[str, ...]:
 def _levels(audit: Audit) -> tuple[float, float]:
     """Give the confidence of the intervals and the false-discovery rate of the finds."""
     return audit.dossier.settings.confidence, audit.dossier.settings.false_discovery
+
+
+def _of_trial(rows: Callable[[Trial], Sequence[Row]]) -> Callable[[Audit], list[Row]]:
+    """Give the rows of a table of the blind test; none where there was no such test."""
+    return lambda audit: list(rows(audit.trial)) if audit.trial else []
 
 
 TABLES: Mapping[str, Table] = {
@@ -202,14 +212,11 @@ TABLES: Mapping[str, Table] = {
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances copy_start copy_end context"
-            " attested"
+            " attested scope probability_low probability_high tried tried_right"
         ),
         lambda audit: reading_rows(audit.readings),
     ),
-    "trial": Table(
-        _columns("survivor locus transmitted proposed original probability right kind"),
-        lambda audit: trial_rows(audit.trial),
-    ),
+    **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},
     "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),
     "page_rates": Table(PAGE_COLUMNS, lambda audit: page_rows(audit.course.pages)),
     "forecast": Table(FORECAST_COLUMNS, lambda audit: forecast_rows(audit.outlook.forecasts, audit.trial)),

@@ -61,8 +61,12 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
     return [out / name for name in names]
 
 
-def check_out(out: Path) -> None:
+def check_out(out: Path, facts: str = SUMMARY) -> None:
     """Refuse a folder that holds anything this program did not write.
+
+    Args:
+        out: the folder.
+        facts: name of the file by which what was written before is known.
 
     Raises:
         DataError: it does; what, and what to do.
@@ -72,19 +76,19 @@ def check_out(out: Path) -> None:
     present = _files_in(out) if out.is_dir() else []
     if not present and not (out.is_dir() and any(out.iterdir())):
         return
-    ours = _written_before(out)
+    ours = _written_before(out / facts)
     if not ours:
         raise DataError("the folder holds something else", file=out, remedy=_NEW_FOLDER)
     others = [name for name in present if name not in ours]
     if others:
-        what = f"the folder holds files that are not part of an audit: {', '.join(others[:5])}"
+        what = f"the folder holds files that were not written with the rest: {', '.join(others[:5])}"
         raise DataError(what, file=out, remedy=f"move them elsewhere, or {_NEW_FOLDER}")
 
 
-def _written_before(out: Path) -> list[str]:
-    """Give the files an earlier audit wrote into a folder, by its own summary; none if there is none."""
+def _written_before(facts: Path) -> list[str]:
+    """Give the files an earlier run wrote into a folder, by its own summary; none if there is none."""
     try:
-        earlier = json.loads((out / SUMMARY).read_text(encoding="utf-8"))
+        earlier = json.loads(facts.read_text(encoding="utf-8"))
         return list(earlier["files"]) if earlier["colophon"]["program"] == PROGRAM else []
     except (OSError, ValueError, KeyError, TypeError):
         return []

@@ -6,10 +6,6 @@ Arrives: an audit. Leaves: HTML. Start reading at ``page``; what it looks like i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
@@ -25,10 +21,9 @@ from fidelity.apparatus.entries_outlook import (
     headline_forecasts,
 )
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
-from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
-from fidelity.apparatus.sentences import left_out, tested
+from fidelity.apparatus.sentences import believed, tested
 from fidelity.apparatus.summary import summary
-from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
+from fidelity.apparatus.trial_page import page_environment, trial_content
 from fidelity.judge import Audit
 from fidelity.terms import ProposedReading
 
@@ -40,27 +35,7 @@ LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, th
 
 def page(audit: Audit) -> str:
     """Give the report as one self-contained page of HTML."""
-    environment = Environment(
-        loader=PackageLoader("fidelity", "apparatus"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-    )
-    environment.filters |= {
-        "heading": heading,
-        "shown": shown,
-        "shown_in": lambda cell, column: shown_in(column, cell),
-    }
-    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}
-    return environment.get_template("page.html.j2").render(_content(audit))
-
-
-def _numeric(column: str, rows: Sequence[Row]) -> bool:
-    """Tell whether a column holds numbers only."""
-    cells = [row[column] for row in rows if row[column] is not None]
-    return bool(cells) and all(
-        isinstance(cell, (int, float)) and not isinstance(cell, bool) for cell in cells
-    )
+    return page_environment().get_template("page.html.j2").render(_content(audit))
 
 
 def _content(audit: Audit) -> dict[str, object]:
@@ -83,11 +58,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "patterns": TABLES["patterns"].rows(audit)[:LONGEST],
         **_habits(audit),
         "patterns_note": _how_many(len(audit.patterns), "patterns.csv; every place: variants.csv"),
-        "trial": audit.trial,
-        "held": left_out(audit.trial) if audit.trial else "",
-        "precisions": precision_rows(audit.trial) if audit.trial else [],
-        "by_survivor": survivor_rows(audit.trial) if audit.trial else [],
-        "bands": band_rows(audit.trial) if audit.trial else [],
+        "test": trial_content(audit.trial) if audit.trial else None,
         **_outlook(audit),
         "readings": _readings(audit),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
@@ -149,12 +120,17 @@ def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
     rows = TABLES["readings"].rows(audit)
     by_text: dict[str, list[Row]] = {}
     for row, reading in zip(rows, audit.readings, strict=True):
-        by_text.setdefault(reading.text, []).append(row | with_test(audit, reading))
+        by_text.setdefault(reading.text, []).append(row | with_test(reading))
     return list(by_text.items())
 
 
-def with_test(audit: Audit, reading: ProposedReading) -> Row:
-    """Give what stands beside a probability: the blind test's result, and the evidence in numbers."""
+def with_test(reading: ProposedReading) -> Row:
+    """Give the probability as it may be shown, the blind test's result and the evidence in numbers."""
     evidence = f"{reading.count:,} of {reading.chances:,}" if reading.chances else ""
     context = reading.context if reading.context != reading.transmitted else ""
-    return {"blind_test": tested(audit.trial, reading.probability), "evidence": evidence, "context": context}
+    return {
+        "probability": believed(reading),
+        "blind_test": tested(reading),
+        "evidence": evidence,
+        "context": context,
+    }

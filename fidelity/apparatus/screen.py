@@ -1,15 +1,14 @@
 """Put results on a terminal: headings, sentences, tables that fit the screen.
 
-Arrives: an audit, a blind test, or the changes made; a dossier has ``screen_check.py``. Leaves: text
+Arrives: an audit, or the changes made; the blind test has ``screen_trial.py``. Leaves: text
 to be printed. Start reading at ``audit_screen``. The rows are those of the files; the screen shows
 the first of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from textwrap import wrap
 
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
@@ -17,11 +16,10 @@ from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence
-from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
-from fidelity.apparatus.sentences import belief, tested, three_sentences, too_few_tested
-from fidelity.apparatus.tables import shown, terminal_table
+from fidelity.apparatus.screen_trial import trial_tables
+from fidelity.apparatus.sentences import believed, tested, three_sentences
+from fidelity.apparatus.tables import paragraphs, titled
 from fidelity.judge import Audit
-from fidelity.terms import Trial
 
 FIRST = 10  # confusions and patterns on the screen
 FIRST_READINGS = 15
@@ -31,18 +29,6 @@ MOST_SURVIVORS = 6  # side by side on the score card; more do not fit a screen
 _CONFUSIONS = ("original", "copy", "count", "chances", "rate_per_1000", "low", "high", "systematic")
 _PATTERNS = ("pattern", "phenomenon", "count", "rate_per_1000", "expected_in_lost", "where", "example")
 _READINGS = ("locus", "transmitted", "proposed", "context", "probability", "blind_test", "kind", "steps")
-_PRECISIONS = (
-    "at_least",
-    "proposals",
-    "right",
-    "precision",
-    "low",
-    "high",
-    "restored",
-    "wrong_places",
-    "recall",
-)
-_BANDS = ("from", "to", "proposals", "said", "found", "low", "high")
 _CHANGES = ("locus", "transmitted", "proposed", "probability")
 
 
@@ -68,46 +54,11 @@ def compare_screen(audit: Audit, width: int) -> str:
     return "\n\n".join(parts)
 
 
-def trial_screen(trial: Trial, width: int) -> str:
-    """Show how a blind test came out."""
-    few = too_few_tested(trial)
-    said = [belief(trial), *([f"{few}; more survivors would help."] if few else [])]
-    return f"{paragraphs(said, width)}\n\n{trial_tables(trial, width)}"
-
-
 def changes_screen(rows: Sequence[Row], files: Sequence[Path], width: int) -> str:
     """Show which proposals were put into the texts, and where those are."""
     changes = titled("Proposed readings put into the texts", _CHANGES, rows, width)
     listed = "\n".join(map(str, files))
     return "\n\n".join([changes if rows else "No proposal is so probable: nothing was changed.", listed])
-
-
-def paragraphs(texts: Iterable[str], width: int) -> str:
-    """Give sentences, each as a paragraph that fits the screen."""
-    return "\n".join(
-        "\n".join(wrap(text, width, break_long_words=False, break_on_hyphens=False)) for text in texts
-    )
-
-
-_BY_SURVIVOR = ("survivor", "kind", "proposals", "right", "precision")
-
-
-def trial_tables(trial: Trial, width: int) -> str:
-    """Give the tables of the blind test."""
-    brier = "" if trial.brier is None else f"Brier score {shown(trial.brier)} (0 is best). "
-    letters = (
-        f"Wrong letters {shown(trial.wrong_letters)}, with the proposals {shown(trial.wrong_letters_left)}."
-    )
-    return "\n\n".join(
-        [
-            titled(
-                "Blind test: proposals from one probability upward", _PRECISIONS, precision_rows(trial), width
-            ),
-            titled("Blind test: what was said and what was found", _BANDS, band_rows(trial), width),
-            titled("Blind test: at 0.5 or more, by survivor", _BY_SURVIVOR, survivor_rows(trial), width),
-            brier + letters,
-        ]
-    )
 
 
 def _in_short(audit: Audit) -> list[str]:
@@ -143,7 +94,7 @@ def _readings(audit: Audit, width: int) -> list[str]:
         return []
     likely = sorted(audit.readings, key=lambda one: (-one.probability, one.number))[:FIRST_READINGS]
     rows: list[Row] = [
-        row | {"blind_test": tested(audit.trial, one.probability)}
+        row | {"probability": believed(one), "blind_test": tested(one)}
         for row, one in zip(reading_rows(likely), likely, strict=True)
     ]
     title = f"Proposed readings, the most probable of {len(audit.readings):,} ({IN_FILES.format('readings')})"
@@ -159,8 +110,3 @@ def _expected(audit: Audit, width: int) -> list[str]:
 
 def _heading(title: str, number: int, rest: str) -> str:
     return f"{title} ({FIRST} of {number:,}; {rest})" if number > FIRST else title
-
-
-def titled(title: str, columns: Sequence[str], rows: Sequence[Row], width: int) -> str:
-    """Give a table under its title."""
-    return f"{title}\n\n{terminal_table(columns, rows, width) if rows else 'none'}"

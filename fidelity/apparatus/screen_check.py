@@ -12,7 +12,7 @@ from textwrap import wrap
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries_check import fold_rows, state_rows, unknown_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, state_in_words, text_rows
-from fidelity.apparatus.screen import paragraphs, titled
+from fidelity.apparatus.tables import paragraphs, titled
 from fidelity.dossier import Dossier
 from fidelity.terms import State
 

@@ -11,8 +11,7 @@ from textwrap import wrap
 
 from fidelity.apparatus.accounts import consequence, how_often, parallels, visible, where
 from fidelity.apparatus.entries_habits import LOOKS, look_at
-from fidelity.apparatus.screen import paragraphs
-from fidelity.apparatus.tables import IN_PLAIN_WORDS, KEPT_SPACE, shown
+from fidelity.apparatus.tables import IN_PLAIN_WORDS, KEPT_SPACE, paragraphs, shown
 from fidelity.judge import Audit
 from fidelity.terms import Habit, Pattern, Phenomenon
 

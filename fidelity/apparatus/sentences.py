@@ -5,10 +5,13 @@ Arrives: an audit. Leaves: sentences with their numbers. Start reading at ``thre
 
 from __future__ import annotations
 
-from fidelity.apparatus.cells import ALL
+from collections.abc import Callable
+from math import ceil, floor
+
+from fidelity.apparatus.cells import ALL, significant
 from fidelity.apparatus.tables import shown
 from fidelity.judge import Audit
-from fidelity.terms import Band, Confusion, Precision, Score, Trial
+from fidelity.terms import Confusion, Precision, ProposedReading, Score, Trial
 
 HALF = 0.5  # a reading at least this probable is more likely right than wrong
 WIDE = 0.5  # an interval wider than this cannot tell mostly right from mostly wrong
@@ -24,25 +27,24 @@ def headline(scores: tuple[Score, ...], measure: str) -> Score | None:
     return next((one for one in scores if one.text == ALL and one.measure == measure), None)
 
 
-def band_of(trial: Trial | None, probability: float) -> Band | None:
-    """Find how proposals of about this probability fared in the blind test.
-
-    None where there was no test, or no proposal of about this probability in it.
-    """
-    for band in trial.bands if trial else ():
-        if band.low <= probability < band.high or probability == band.high == 1.0:
-            return band if band.proposals else None
-    return None
+def tested(reading: ProposedReading) -> str:
+    """Say in a few words how proposals of about this probability fared in the blind test."""
+    return f"{reading.tried_right:,} of {reading.tried:,} right" if reading.tried else "not tested"
 
 
-def tested(trial: Trial | None, probability: float) -> str:
-    """Say in a few words how proposals of about this probability fared in the blind test.
+def believed(reading: ProposedReading) -> float | str:
+    """Give the probability as it may be shown: the figure, or the range that the blind test supports."""
+    low, high = reading.probability_low, reading.probability_high
+    if not reading.tried:
+        return "0-1"
+    if reading.borne_out:
+        return significant(reading.probability)
+    return f"{_outward(low, floor)}-{_outward(high, ceil)}"
 
-    >>> tested(None, 0.7)
-    'not tested'
-    """
-    band = band_of(trial, probability)
-    return f"{round(band.found * band.proposals):,} of {band.proposals:,} right" if band else "not tested"
+
+def _outward(limit: float, rounded: Callable[[float], int]) -> str:
+    """Round a limit to two digits, away from the middle."""
+    return f"{rounded(round(100 * limit, 6)) / 100:g}"
 
 
 def left_out(trial: Trial) -> str:
@@ -84,18 +86,13 @@ def _commonest(confusion: Confusion) -> str:
     return f"most often he wrote {copy} for {original} ({places})"
 
 
-def belief(trial: Trial, confidence: float | None = None) -> str:
-    """Say how the blind test came out.
-
-    Args:
-        trial: the blind test.
-        confidence: of its intervals, 0-1, where that is known.
-    """
+def belief(trial: Trial) -> str:
+    """Say how the blind test came out."""
     start = f"In the blind test ({trial.rounds} rounds, {left_out(trial)} kept out in each)"
     half = _at_half(trial)
     if half is None or not half.proposals:
         return f"{start} no reading was proposed with a probability of {HALF:g} or more."
-    level = f"{confidence:.0%} interval" if confidence else "interval"
+    level = f"{trial.confidence:.0%} interval"
     text = (
         f"{start} {half.right:,} of {half.proposals:,} readings proposed with a probability of {HALF:g} or"
         f" more were right ({half.right / half.proposals:.0%}; {level} {half.low:.0%} to {half.high:.0%})"
@@ -103,6 +100,36 @@ def belief(trial: Trial, confidence: float | None = None) -> str:
     restored = f"{half.restored:,} of {half.wrong_places:,} altered places were restored in full"
     left = f"the wrong letters went from {trial.wrong_letters:,} to {trial.wrong_letters_left:,}"
     return f"{text}, {restored}, and {left}."
+
+
+def brier_sentence(trial: Trial) -> str:
+    """Say what the Brier score is, and of which parts it is the sum."""
+    whole = next(iter(trial.brier_parts), None)
+    if whole is None:
+        return "" if trial.brier is None else f"Brier score {shown(trial.brier)} (0 is best)."
+    within = whole.within_variance - whole.within_covariance
+    return (
+        f"Brier score {shown(whole.score)} (0 is best) = reliability {shown(whole.reliability)} (0 is best)"
+        f" - resolution {shown(whole.resolution)} (the more the better) + uncertainty"
+        f" {shown(whole.uncertainty)} (what always saying the mean would score) {'-' if within < 0 else '+'}"
+        f" {shown(abs(within))} within the bands."
+    )
+
+
+def unseen_sentence(trial: Trial) -> str:
+    """Say how many wrong places went unseen: a lost text must be expected to hide as many of its own."""
+    whole = next(iter(trial.unseen_shares), None)
+    if whole is None or not whole.wrong_places:
+        return ""
+    one = whole.good_words == 1
+    are = "is a good word in a good place" if one else "are good words in good places"
+    good = f"{whole.good_words:,} of these {are}, where nothing can show"
+    return (
+        f"Of {whole.wrong_places:,} wrong places {whole.unseen:,} went unseen: nothing was proposed there"
+        f" with a probability of {trial.report_from:g} or more. {good}. A lost text must be expected to hide"
+        f" {whole.unseen / whole.wrong_places:.0%} of its wrong places ({trial.confidence:.0%} interval"
+        f" {whole.low:.0%} to {whole.high:.0%})."
+    )
 
 
 def too_few_tested(trial: Trial | None) -> str:
@@ -121,7 +148,7 @@ def too_few_tested(trial: Trial | None) -> str:
 def _belief(audit: Audit) -> str:
     """Say how the blind test came out, or that there was none."""
     if audit.trial is not None:
-        return belief(audit.trial, audit.dossier.settings.confidence)
+        return belief(audit.trial)
     return (
         "There was no blind test, so that no probability given here has been tried."
         if audit.dossier.lost

@@ -16,7 +16,17 @@ from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
 from fidelity.apparatus.entries_texts import checked_rows, set_aside, text_rows
-from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
+from fidelity.apparatus.entries_trial import (
+    band_rows,
+    brier_rows,
+    level_rows,
+    method_rows,
+    mistake_rows,
+    precision_rows,
+    reliability_rows,
+    survivor_rows,
+    unseen_rows,
+)
 from fidelity.apparatus.sentences import HALF, three_sentences
 from fidelity.judge import Audit
 from fidelity.settings import Settings
@@ -81,7 +91,15 @@ def trial_summary(trial: Trial | None) -> dict[str, object] | None:
         "precision_and_recall": precision_rows(trial),
         "brier_score": None if trial.brier is None else significant(trial.brier),
         "reliability": band_rows(trial),
+        "by_kind": {
+            "precision_and_recall": level_rows(trial)[len(trial.precisions) :],
+            "reliability": reliability_rows(trial)[len(trial.bands) :],
+            "brier_score": brier_rows(trial),
+            "unseen": unseen_rows(trial),
+        },
         "at_half_by_survivor": survivor_rows(trial),
+        "methods": method_rows(trial),
+        "worst_mistakes": mistake_rows(trial),
         "wrong_letters": trial.wrong_letters,
         "wrong_letters_after_proposals": trial.wrong_letters_left,
     }

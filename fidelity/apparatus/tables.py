@@ -45,6 +45,10 @@ HEADINGS: Mapping[str, str] = {
     "makes_word": "a word?",
     "places_in_lost": "places there",
     "blind_test": "blind test",
+    "within_variance": "variance within",
+    "within_covariance": "covariance within",
+    "wrong_letters_left": "wrong letters left",
+    "good_words": "good words",
     "low80": "80 % from",
     "high80": "to",
     "low95": "95 % from",
@@ -198,6 +202,18 @@ def terminal_table(columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], w
     parted = ([cell.split("\n") for cell in row] for row in (names, rules, *body))
     lines = (line for row in parted for line in zip_longest(*row))
     return "\n".join(decode(_in_columns(line, widths, numbers)) for line in lines)
+
+
+def titled(title: str, columns: Sequence[str], rows: Sequence[Mapping[str, Cell]], width: int) -> str:
+    """Give a table under its title."""
+    return f"{title}\n\n{terminal_table(columns, rows, width) if rows else 'none'}"
+
+
+def paragraphs(texts: Iterable[str], width: int) -> str:
+    """Give sentences, each as a paragraph that fits the screen."""
+    return "\n".join(
+        "\n".join(wrap(text, width, break_long_words=False, break_on_hyphens=False)) for text in texts
+    )
 
 
 def _items(cell: Cell) -> list[str]:

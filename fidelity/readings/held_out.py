@@ -9,7 +9,7 @@ out page by page, or in ten runs of lines where it has no pages.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rapidfuzz.distance import Levenshtein
@@ -33,6 +33,9 @@ class Part:
     start: int
     end: int
     fold: int
+
+
+Note = Callable[[Model, Sequence[Part]], None]
 
 
 @dataclass(frozen=True)
@@ -133,11 +136,19 @@ def _parts_of_one(copied: str, lines: tuple[int, ...], pages: Sequence[str], fol
     return [Part(0, a, b, fold) for fold, (a, b) in enumerate(zip(borders, ends, strict=True))]
 
 
-def hold_out(learner: Learner, parts: Sequence[Part]) -> Iterator[HeldOut]:
-    """Leave out each fold in turn, learn from the rest, restore it and look the truth up."""
+def hold_out(learner: Learner, parts: Sequence[Part], note: Note | None = None) -> Iterator[HeldOut]:
+    """Leave out each fold in turn, learn from the rest, restore it and look the truth up.
+
+    Args:
+        learner: the survivors.
+        parts: what is left out together.
+        note: is told the model of each round, and what was left out in it.
+    """
     for fold in sorted({part.fold for part in parts}):
         left_out = [part for part in parts if part.fold == fold]
         model = learner.model_of(_the_rest(learner, left_out))
+        if note:
+            note(model, left_out)
         for part in left_out:
             tagged = cut(learner.tagged[part.survivor], part.start, part.end)
             lines = tuple(

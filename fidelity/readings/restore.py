@@ -131,6 +131,7 @@ def _reading(
         count=rarest.count if rarest else 0,
         chances=rarest.chances if rarest else 0,
         context=decode(context),
+        single=one.single,
         attested=all(word in proposer.model.words for word in whole.split()),
     )
 

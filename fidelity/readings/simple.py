@@ -24,6 +24,7 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.alignment.align import count_answers_of
 from fidelity.alignment.channel import SWAP_COST, AnswerTotals, LetterChannel
+from fidelity.alignment.steps import steps_outside
 from fidelity.copyist.language import Words
 from fidelity.copyist.model import WordMemory
 from fidelity.terms import Alignment
@@ -124,21 +125,31 @@ def posterior(
     return {candidate: p / total if total else 0.0 for candidate, p in found.items()}
 
 
-def learned_channel(alignments: Sequence[Alignment], folds: Folds) -> LetterChannel:
+def learned_channel(
+    alignments: Sequence[Alignment],
+    folds: Folds,
+    left_out: Mapping[int, Sequence[tuple[int, int]]] | None = None,
+) -> LetterChannel:
     """Learn one letter channel from all survivors together, on folded letters.
 
     Args:
         alignments: of the survivors, at least one.
         folds: letterforms counted as equal.
+        left_out: index of a survivor -> spans of its copy that teach nothing, where there are any.
     """
     texts = [(folds.fold(one.original.letters), folds.fold(one.copy.letters)) for one in alignments]
-    counted = [count_answers_of(one.steps, *pair) for one, pair in zip(alignments, texts, strict=True)]
+    steps = [steps_outside(one.steps, (left_out or {}).get(at, ())) for at, one in enumerate(alignments)]
+    counted = [count_answers_of(some, *pair) for some, pair in zip(steps, texts, strict=True)]
     several = _added_up(one.several for one in counted)
+    learned = [
+        original if some is one.steps else "".join(original[a:b] for a, b in some[:, :2].tolist())
+        for some, one, (original, _) in zip(steps, alignments, texts, strict=True)
+    ]
     totals = AnswerTotals(
         singles=_added_up(one.singles for one in counted),
         added=_added_up(one.added for one in counted),
         several=several,
-        several_chances={o: sum(original.count(o) for original, _ in texts) for o, _ in several if o},
+        several_chances={o: sum(original.count(o) for original in learned) for o, _ in several if o},
     )
     letters, written = ("".join(side) for side in zip(*texts, strict=True))
     return LetterChannel(letters, written, lambda o, c: o == c, totals)

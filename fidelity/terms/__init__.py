@@ -6,25 +6,36 @@ field meant for print is already decoded where its docstring says "as printed".
 """
 
 from fidelity.terms.findings import (
-    Band,
     Pattern,
-    Precision,
     ProposedReading,
     Score,
-    Trial,
-    TrialReading,
     Undoing,
     Undone,
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
+from fidelity.terms.trial import (
+    ALL_KINDS,
+    Band,
+    BrierParts,
+    MethodScore,
+    Mistake,
+    Precision,
+    Trial,
+    TrialReading,
+    Unseen,
+    UnseenShare,
+    kinds_of,
+)
 from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 
 __all__ = [
+    "ALL_KINDS",
     "LOST_LETTER",
     "Alignment",
     "Band",
+    "BrierParts",
     "Cause",
     "Circumstance",
     "CircumstanceRate",
@@ -35,6 +46,8 @@ __all__ = [
     "InPrint",
     "Limits",
     "Locus",
+    "MethodScore",
+    "Mistake",
     "Moved",
     "Outlook",
     "PageRate",
@@ -50,6 +63,9 @@ __all__ = [
     "TrialReading",
     "Undoing",
     "Undone",
+    "Unseen",
+    "UnseenShare",
     "Variant",
     "Witness",
+    "kinds_of",
 ]

@@ -1,4 +1,4 @@
-"""What a run finds: scores, patterns, proposed readings, and the blind test.
+"""What a run finds: scores, patterns and proposed readings; the blind test is in ``trial.py``.
 
 Probabilities and limits of intervals are shares 0-1.
 """
@@ -35,6 +35,11 @@ class ProposedReading:
         chances: out of how many chances.
         context: the word or words of the copy it stands in, as printed.
         attested: whether the words it makes stand in the survivors' originals or the references.
+        single: whether it is for one letter of a word that is not settled.
+        tried, tried_right: proposals believed about as much in the blind test, and how many of
+            them were right.
+        probability_low, probability_high: what they support, 0-1; 0 to 1 where none was tried.
+        borne_out: whether they bear out the figure, so that it may stand without that range.
     """
 
     number: int
@@ -56,6 +61,12 @@ class ProposedReading:
     chances: int = 0
     context: str = ""
     attested: bool = False
+    single: bool = False
+    tried: int = 0
+    tried_right: int = 0
+    probability_low: float = 0.0
+    probability_high: float = 1.0
+    borne_out: bool = False
 
 
 @dataclass(frozen=True)
@@ -156,92 +167,3 @@ class Pattern:
     undoing: Undoing | None = None
     systematic: bool = False
     letters: tuple[str, str] | None = None
-
-
-@dataclass(frozen=True)
-class TrialReading:
-    """A proposal made blind on a survivor, beside what the original has.
-
-    Attributes:
-        survivor: its id.
-        locus: place in the copy.
-        transmitted, proposed, original: as printed, on the normalised level.
-        probability: what was said, 0-1.
-        right: whether the original reads so.
-        single: whether it was a proposal for one letter only.
-    """
-
-    survivor: str
-    locus: Locus
-    transmitted: str
-    proposed: str
-    original: str
-    probability: float
-    right: bool
-    single: bool
-
-
-@dataclass(frozen=True)
-class Precision:
-    """How proposals of at least one probability fared in the blind test.
-
-    Attributes:
-        at_least: the probability, 0-1.
-        proposals, right: how many there were and how many were right.
-        low, high: limits of the interval for right / proposals, 0-1.
-        wrong_places, restored: changed words of the copy, and how many were restored in full.
-    """
-
-    at_least: float
-    proposals: int
-    right: int
-    low: float
-    high: float
-    wrong_places: int
-    restored: int
-
-
-@dataclass(frozen=True)
-class Band:
-    """What was said and what was found among proposals of about the same probability.
-
-    Attributes:
-        low, high: limits of the band, 0-1, half-open.
-        proposals: how many.
-        said: mean of the probabilities given.
-        found: share that was right; with ``found_low`` and ``found_high`` its interval.
-    """
-
-    low: float
-    high: float
-    proposals: int
-    said: float
-    found: float
-    found_low: float
-    found_high: float
-
-
-@dataclass(frozen=True)
-class Trial:
-    """The blind test: learn from all survivors but one, propose on that one, compare.
-
-    Attributes:
-        left_out: "survivor" or "page" or "lines": what was held out together.
-        rounds: how many rounds were made.
-        readings: every proposal.
-        precisions: at 0.5, 0.8 and 0.9.
-        bands: reliability.
-        brier: mean squared difference of probability and outcome (Brier 1950, in the one-class
-            form, 0-1); None where nothing was proposed.
-        wrong_letters: edit distance of the survivors' copies from their originals, in letters.
-        wrong_letters_left: the same after every proposal of 0.5 or more.
-    """
-
-    left_out: str
-    rounds: int
-    readings: tuple[TrialReading, ...]
-    precisions: tuple[Precision, ...]
-    bands: tuple[Band, ...]
-    brier: float | None
-    wrong_letters: int
-    wrong_letters_left: int

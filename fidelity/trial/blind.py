@@ -1,31 +1,53 @@
 """The blind test: how far the tool is to be believed, shown on originals it has not seen.
 
-Arrives: held-out parts of the survivors, restored and judged. Leaves: a ``Trial`` with precision,
-recall, reliability and Brier score. Start reading at ``blind_test``.
+Arrives: held-out parts of the survivors, restored and judged, and what each round knew. Leaves: a
+``Trial`` with precision, recall, reliability, the Brier score and its parts, the worst mistakes,
+what went unseen, and the simple methods beside. Start reading at ``blind_test``.
 
 The model that proposes on a part never saw it, and the calibration that gives its probabilities
-never saw it either: it is learned on the other parts.
+never saw it either: it is learned on the other parts. So it is with the names of the kinds and
+with the reasons: they come from the evidence without the part.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from itertools import pairwise
+from dataclasses import dataclass, field
 
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import decode
-from fidelity.readings.candidates import Unit
-from fidelity.readings.held_out import HeldOut, Judged
-from fidelity.readings.select import SETTLED, Calibrating, Choice, chosen
+from fidelity.readings.held_out import HeldOut
+from fidelity.readings.select import SETTLED, Calibrating, Calibration, Choice, chosen
 from fidelity.settings import Settings
-from fidelity.terms import Band, Precision, Trial, TrialReading, Witness
+from fidelity.terms import ALL_KINDS, MethodScore, Trial, TrialReading, Unseen, UnseenShare, Witness, kinds_of
+from fidelity.trial.beside import METHOD_LEVELS, WHOLE, method_scores
 from fidelity.trial.interval import share_interval
+from fidelity.trial.measures import bands, brier, brier_parts, precisions, right_interval
+from fidelity.trial.mistakes import Made, worst_mistakes
+from fidelity.trial.rounds import Round, Rounds
+from fidelity.trial.truth import Edit, Place, distance_after, locus_of, places_in
 
-LEVELS = (0.5, 0.8, 0.9)
-BANDS = (0.2, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
+
+@dataclass
+class _Found:
+    """What was found so far.
+
+    Attributes:
+        made: every proposal, how it was made and in which round.
+        unseen: wrong places at which nothing was proposed, each with its page.
+        wrong: wrong places, by kind and page.
+        letters: wrong letters, as transmitted and with all proposals of ``METHOD_LEVELS``.
+        survivors: page -> the survivor it is a page of.
+    """
+
+    made: list[Made] = field(default_factory=list)
+    unseen: list[tuple[Unseen, str]] = field(default_factory=list)
+    wrong: Counter[tuple[str, str]] = field(default_factory=Counter)
+    letters: Counter[float | None] = field(default_factory=Counter)
+    survivors: dict[str, str] = field(default_factory=dict)
 
 
 def blind_test(
@@ -34,6 +56,7 @@ def blind_test(
     copies: Sequence[tuple[str, Witness]],
     left_out: str,
     settings: Settings,
+    rounds: Rounds,
 ) -> Trial:
     """Judge the proposals made on held-out survivors.
 
@@ -43,130 +66,152 @@ def blind_test(
         copies: for each survivor its id and its copy, to cite places.
         left_out: what was held out together, as printed.
         settings: from which probability proposals are listed, and the confidence.
+        rounds: what each round knew.
     """
-    readings: list[TrialReading] = []
-    pages: list[str] = []
-    wrong = Counter[str]()
+    found = _Found()
     calibrating = Calibrating([one for part in held for one in part.judged])
-    calibrations = {fold: calibrating.without(fold) for fold in sorted({part.part.fold for part in held})}
+    folds = sorted({part.part.fold for part in held})
+    calibrations = {fold: calibrating.without(fold) for fold in folds}
+    known = {fold: rounds.of(fold) for fold in folds}
     for part in held:
-        survivor = part.part.survivor
-        calibration = calibrations[part.part.fold]
-        stretch = tagged[survivor]
-        edits = []
-        for unit in part.units:
-            start, end = unit.start + part.part.start, unit.end + part.part.start
-            if not all(stretch.trusted[start:end]):
-                continue
-            truth = stretch.original(start, end)
-            wrong["places"] += truth != stretch.copied[start:end]
-            for choice in chosen(unit, calibration, settings.report_from):
-                readings.append(_judged(choice, unit, truth, part.part.start, copies[survivor]))
-                pages.append(_page(copies[survivor], start))
-                if choice.probability >= SETTLED:
-                    one = choice.candidate
-                    edits.append((one.start + part.part.start, one.end + part.part.start, one.proposed))
-        before, after = _distances(stretch, part.part.start, part.part.end, edits)
-        wrong["before"] += before
-        wrong["after"] += after
-    return Trial(
-        left_out=left_out,
-        rounds=len(calibrations),
-        readings=tuple(readings),
-        precisions=tuple(_precision(level, readings, pages, wrong["places"], settings) for level in LEVELS),
-        bands=tuple(_bands(readings, pages, settings)),
-        brier=_brier(readings),
-        wrong_letters=wrong["before"],
-        wrong_letters_left=wrong["after"],
+        fold = part.part.fold
+        _try(part, tagged, copies, calibrations[fold], known[fold], settings.report_from, found)
+    return _trial(
+        found, known, left_out, settings, method_scores(held, tagged, copies, rounds, settings.confidence)
     )
 
 
-def _judged(choice: Choice, unit: Unit, truth: str, offset: int, copy: tuple[str, Witness]) -> TrialReading:
+def _try(
+    part: HeldOut,
+    tagged: Sequence[Tagged],
+    copies: Sequence[tuple[str, Witness]],
+    calibration: Calibration,
+    known: Round,
+    report_from: float,
+    found: _Found,
+) -> None:
+    """Propose on one part and look the truth up."""
+    stretch, offset, copy = tagged[part.part.survivor], part.part.start, copies[part.part.survivor]
+    edits: dict[float | None, list[Edit]] = {None: [], **{level: [] for level in METHOD_LEVELS}}
+    for place in places_in(part, tagged, copies):
+        choices = chosen(place.unit, calibration, report_from)
+        for choice in choices:
+            found.made.append((_judged(choice, place, offset, copy, known), choice, part.part.fold))
+            one = choice.candidate
+            for level in METHOD_LEVELS:
+                if choice.probability >= level:
+                    edits[level].append((one.start + offset, one.end + offset, one.proposed))
+        if place.wrong:
+            kind = known.book.kind_of(place.truth, place.unit.transmitted, single=False)
+            found.wrong[kind, place.page] += 1
+            found.survivors[place.page] = place.survivor
+            if not choices:
+                found.unseen.append((_unseen(place, kind, copy, known), place.page))
+    for at_least, some in edits.items():
+        found.letters[at_least] += distance_after(stretch, part.part.start, part.part.end, some)
+
+
+def _judged(
+    choice: Choice, place: Place, offset: int, copy: tuple[str, Witness], known: Round
+) -> TrialReading:
     """Mark one proposal right or wrong.
 
     A whole reading is right when it is the original's to the letter; a single letter when it
     brings its unit nearer to the original by its full size.
     """
-    one = choice.candidate
-    whole = unit.transmitted
+    one, whole, truth = choice.candidate, place.unit.transmitted, place.truth
     if one.single:
-        edited = whole[: one.start - unit.start] + one.proposed + whole[one.end - unit.start :]
+        edited = whole[: one.start - place.unit.start] + one.proposed + whole[one.end - place.unit.start :]
         size = Levenshtein.distance(one.transmitted, one.proposed)
         right = Levenshtein.distance(edited, truth) == Levenshtein.distance(whole, truth) - size
     else:
         right = one.proposed == truth
-    text, witness = copy
-    locus = witness.locus(one.start + offset)
     return TrialReading(
-        survivor=text,
-        locus=type(locus)(text, locus.line, locus.word),
+        survivor=place.survivor,
+        locus=locus_of(copy, one.start + offset),
         transmitted=decode(one.transmitted),
         proposed=decode(one.proposed),
         original=decode(truth),
         probability=choice.probability,
         right=right,
         single=one.single,
+        kind=known.book.kind_of(one.proposed, one.transmitted, one.single),
+        context=decode(whole),
+        page=place.page,
     )
 
 
-def _page(copy: tuple[str, Witness], offset: int) -> str:
-    """Give the page a place of the copy stands on, by which intervals are clustered."""
-    text, witness = copy
-    return f"{text} {witness.pages[witness.line_of(offset)]}"
+def _unseen(place: Place, kind: str, copy: tuple[str, Witness], known: Round) -> Unseen:
+    """Note a wrong place at which nothing was proposed."""
+    return Unseen(
+        survivor=place.survivor,
+        locus=locus_of(copy, place.start),
+        transmitted=decode(place.unit.transmitted),
+        original=decode(place.truth),
+        kind=kind,
+        good_words=known.knows(place.unit.transmitted),
+    )
 
 
-def _distances(
-    stretch: Tagged, start: int, end: int, edits: Sequence[tuple[int, int, str]]
-) -> tuple[int, int]:
-    """Give the edit distance from the original, as transmitted and with the proposals put in."""
-    truth = stretch.original(start, end)
-    pieces, at = [], start
-    for first, last, text in sorted(edits):
-        if first < at:
-            continue
-        pieces += [stretch.copied[at:first], text]
-        at = last
-    pieces.append(stretch.copied[at:end])
-    before = Levenshtein.distance(stretch.copied[start:end], truth)
-    return before, Levenshtein.distance("".join(pieces), truth)
+def _trial(
+    found: _Found,
+    known: dict[int, Round],
+    left_out: str,
+    settings: Settings,
+    simple: Sequence[MethodScore],
+) -> Trial:
+    """Draw the figures from what was found."""
+    readings, level = [reading for reading, _, _ in found.made], settings.confidence
+    wrong = Counter({ALL_KINDS: found.wrong.total()})
+    for (kind, _), count in found.wrong.items():
+        wrong[kind] += count
+    kinds = kinds_of([*wrong, *(one.kind for one in readings)])
+    proposed = kinds_of(one.kind for one in readings)
+    parts = [brier_parts(readings, kind) for kind in (ALL_KINDS, *proposed)]
+    return Trial(
+        left_out=left_out,
+        rounds=len(known),
+        readings=tuple(readings),
+        precisions=tuple(precisions(readings, wrong, level)),
+        bands=tuple(bands(readings, wrong, level)),
+        brier=brier(readings),
+        wrong_letters=found.letters[None],
+        wrong_letters_left=found.letters[SETTLED],
+        kind_precisions=tuple(one for kind in kinds for one in precisions(readings, wrong, level, kind)),
+        kind_bands=tuple(one for kind in proposed for one in bands(readings, wrong, level, kind)),
+        brier_parts=tuple(one for one in parts if one),
+        mistakes=tuple(worst_mistakes(found.made, known)),
+        unseen=tuple(one for one, _ in found.unseen),
+        unseen_shares=tuple(_unseen_share(kind, found, level) for kind in (ALL_KINDS, *kinds_of(wrong))),
+        methods=(*simple, *(_whole(readings, at_least, found, level) for at_least in METHOD_LEVELS)),
+        confidence=level,
+        report_from=settings.report_from,
+    )
 
 
-def _precision(
-    level: float, readings: Sequence[TrialReading], pages: Sequence[str], wrong: int, settings: Settings
-) -> Precision:
-    """Say how the proposals of at least this probability fared."""
-    some = [(one, page) for one, page in zip(readings, pages, strict=True) if one.probability >= level]
-    right = [one for one, _ in some if one.right]
-    low, high = _interval(some, settings.confidence)
-    restored = sum(not one.single for one in right)
-    return Precision(level, len(some), len(right), low, high, wrong, restored)
+def _unseen_share(kind: str, found: _Found, confidence: float) -> UnseenShare:
+    """Say how many of the wrong places of a kind went unseen."""
+    ours = [(one, page) for one, page in found.unseen if kind in (ALL_KINDS, one.kind)]
+    places = Counter[str]()
+    for (of_kind, page), count in found.wrong.items():
+        places[page] += count * (kind in (ALL_KINDS, of_kind))
+    limits = share_interval(Counter(page for _, page in ours), places, confidence, found.survivors)
+    return UnseenShare(kind, places.total(), len(ours), *limits, sum(one.good_words for one, _ in ours))
 
 
-def _interval(some: Sequence[tuple[TrialReading, str]], confidence: float) -> tuple[float, float]:
-    """Give the interval of the share that was right, clustered by page."""
-    right = Counter(page for one, page in some if one.right)
-    return share_interval(right, Counter(page for _, page in some), confidence)
-
-
-def _bands(readings: Sequence[TrialReading], pages: Sequence[str], settings: Settings) -> list[Band]:
-    """Set what was said beside what was found, band by band."""
-    bands = []
-    for low, high in pairwise(BANDS):
-        some = [
-            (one, page)
-            for one, page in zip(readings, pages, strict=True)
-            if low <= one.probability < high or (high == 1.0 and one.probability == 1.0)
-        ]
-        if not some:
-            continue
-        said = sum(one.probability for one, _ in some) / len(some)
-        found = sum(one.right for one, _ in some) / len(some)
-        bands.append(Band(low, high, len(some), said, found, *_interval(some, settings.confidence)))
-    return bands
-
-
-def _brier(readings: Sequence[TrialReading]) -> float | None:
-    """Give the mean squared difference of probability and outcome (Brier 1950, one-class form)."""
-    if not readings:
-        return None
-    return sum((one.probability - one.right) ** 2 for one in readings) / len(readings)
+def _whole(
+    readings: Sequence[TrialReading], at_least: float, found: _Found, confidence: float
+) -> MethodScore:
+    """Score the whole program as the simple methods are scored."""
+    some = [one for one in readings if one.probability >= at_least]
+    right = [one for one in some if one.right]
+    return MethodScore(
+        WHOLE,
+        at_least,
+        len(some),
+        len(right),
+        *right_interval(some, confidence),
+        found.wrong.total(),
+        sum(not one.single for one in right),
+        found.letters[at_least],
+    )

@@ -19,6 +19,7 @@ from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
     Band,
+    BrierParts,
     Cause,
     Circumstance,
     CircumstanceRate,
@@ -29,6 +30,8 @@ from fidelity.terms import (
     InPrint,
     Limits,
     Locus,
+    MethodScore,
+    Mistake,
     PageRate,
     Pattern,
     Phenomenon,
@@ -40,6 +43,8 @@ from fidelity.terms import (
     TrialReading,
     Undoing,
     Undone,
+    Unseen,
+    UnseenShare,
     Variant,
 )
 from fidelity.trial.forecast import Outlook
@@ -142,10 +147,20 @@ def made_readings() -> tuple[ProposedReading, ...]:
         count=2,
         chances=9,
         context="wær",
+        tried=60,
+        tried_right=42,
+        probability_low=0.6,
+        probability_high=0.8,
+        borne_out=True,
     )
-    rival = replace(first, number=2, copy_span=(5, 6), transmitted="r", proposed="n", probability=0.3)
+    untried = replace(
+        first, tried=0, tried_right=0, probability_low=0.0, probability_high=1.0, borne_out=False
+    )
+    rival = replace(
+        untried, number=2, single=True, copy_span=(5, 6), transmitted="r", proposed="n", probability=0.3
+    )
     division = replace(
-        first,
+        untried,
         number=3,
         locus=Locus("X", "3v:2", 2),
         copy_span=(21, 33),
@@ -153,27 +168,56 @@ def made_readings() -> tuple[ProposedReading, ...]:
         proposed="neahtnestig",
         probability=0.55,
         kind="division",
+        tried=10,
+        tried_right=6,
+        probability_low=0.304,
+        probability_high=0.841,
     )
     return first, replace(rival, verdict="suspect", kind="letter"), division
 
 
 def made_trial() -> Trial:
-    """Give a blind test with two proposals, one of them right."""
+    """Give a blind test with two proposals, one of them right, and four wrong places."""
     right = TrialReading("E", Locus("E", "1r:1", 2), "ryndon", "synꝺon", "synꝺon", 0.75, True, False)
-    wrong = TrialReading("E", Locus("E", "1r:2", 1), "r", "s", "gemæra", 0.55, False, True)
+    wrong = TrialReading(
+        "E", Locus("E", "1r:2", 1), "r", "s", "gemæra", 0.55, False, True, "letter", "gemæra", "E 1r"
+    )
+    levels = (Precision(0.5, 2, 1, 0.1, 0.9, 4, 1), Precision(0.8, 0, 0, 0.0, 1.0, 4, 0))
+    sure = Precision(0.9, 0, 0, 0.0, 1.0, 4, 0)
+    low, high = Band(0.5, 0.7, 1, 0.55, 0.0, 0.0, 0.5, 4, 0), Band(0.7, 1.0, 1, 0.75, 1.0, 0.2, 1.0, 4, 1)
     return Trial(
         left_out="lines",
         rounds=2,
         readings=(right, wrong),
-        precisions=(
-            Precision(0.5, 2, 1, 0.1, 0.9, 4, 1),
-            Precision(0.8, 0, 0, 0.0, 1.0, 4, 0),
-            Precision(0.9, 0, 0, 0.0, 1.0, 4, 0),
-        ),
-        bands=(Band(0.5, 0.7, 1, 0.55, 0.0, 0.0, 0.8), Band(0.7, 1.0, 1, 0.75, 1.0, 0.2, 1.0)),
+        precisions=(*levels, sure),
+        bands=(low, high),
         brier=0.1825,
         wrong_letters=2,
         wrong_letters_left=1,
+        kind_precisions=(
+            Precision(0.5, 1, 1, 0.2, 1.0, 3, 1, "misreading"),
+            Precision(0.5, 1, 0, 0.0, 0.8, 0, 0, "letter"),
+        ),
+        kind_bands=(replace(high, kind="misreading"), replace(low, kind="letter")),
+        brier_parts=(
+            BrierParts("all", 2, 1, 0.1825, 0.1825, 0.25, 0.25, 0.0, 0.0),
+            BrierParts("misreading", 1, 1, 0.0625, 0.0625, 0.0, 0.0, 0.0, 0.0),
+            BrierParts("letter", 1, 0, 0.3025, 0.3025, 0.0, 0.0, 0.0, 0.0),
+        ),
+        mistakes=(Mistake(wrong, 3, ("he wrote r for s in 2 of 9 chances", "“<b>” stands nowhere")),),
+        unseen=(
+            Unseen("E", Locus("E", "1r:2", 3), "to", "", "misreading", good_words=False),
+            Unseen("E", Locus("E", "1r:2", 2), "land", "lanꝺ", "misreading", good_words=True),
+        ),
+        unseen_shares=(
+            UnseenShare("all", 4, 2, 0.12, 0.88, 1),
+            UnseenShare("misreading", 4, 2, 0.12, 0.88, 1),
+        ),
+        methods=(
+            MethodScore("as transmitted", None, 0, 0, 0.0, 1.0, 4, 0, 2),
+            MethodScore("word memory", 0.5, 1, 1, 0.2, 1.0, 4, 1, 1),
+            MethodScore("fidelity", 0.5, 2, 1, 0.1, 0.9, 4, 1, 1),
+        ),
     )
 
 

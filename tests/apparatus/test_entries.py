@@ -27,8 +27,16 @@ REQUIRED = {
     "look_at": "pattern locus transmitted undone both_words not_where_he_did_it",
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
-    " counterexamples alternatives same_rule_elsewhere",
-    "trial": "survivor locus transmitted proposed original probability right",
+    " counterexamples alternatives same_rule_elsewhere scope probability_low probability_high",
+    "trial": "survivor locus transmitted proposed original probability right kind scope",
+    "trial_levels": "kind at_least proposals right precision low high wrong_places restored recall",
+    "trial_bands": "kind from to proposals said found low high restored recall",
+    "trial_brier": "kind brier_score reliability resolution uncertainty within_variance within_covariance",
+    "trial_survivors": "survivor kind proposals right precision",
+    "trial_mistakes": "survivor locus transmitted proposed original probability kind outcome reasons",
+    "trial_unseen": "kind wrong_places unseen share low high good_words",
+    "trial_unseen_places": "survivor locus transmitted original kind good_words",
+    "trial_methods": "method at_least changed right precision low high restored recall wrong_letters_left",
 }
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from fidelity.apparatus import folder
+from fidelity.apparatus.entries_trial import TRIAL_TABLES
 from fidelity.apparatus.folder import write_audit, written_whole
 from fidelity.errors import DataError
 from fidelity.terms import Witness
@@ -24,7 +25,7 @@ FILES = {
     "habits.csv",
     "circumstances.csv",
     "readings.csv",
-    "trial.csv",
+    *(f"{name}.csv" for name in TRIAL_TABLES),
     "drift.csv",
     "page_rates.csv",
     "forecast.csv",

@@ -139,7 +139,15 @@ def test_a_probability_never_stands_alone(html: str) -> None:
     """Each proposed reading has beside its probability what the blind test found."""
     rows = re.findall(r"<tr><th scope=\"row\">X 3v.*?</tr>", html)
     assert len(rows) == 3
-    assert all(re.search(r"\d of \d right|not tested", row) for row in rows)
+    assert all(re.search(r"\d+ of \d+ right|not tested", row) for row in rows)
+
+
+def test_a_range_stands_where_no_figure_is_borne_out(html: str) -> None:
+    """The first probability is borne out; for the third the blind test supports a range only."""
+    rows = re.findall(r"<tr><th scope=\"row\">X 3v.*?</tr>", html)
+    cells = [re.findall(r"<td[^>]*>(.*?)</td>", row)[2] for row in rows]
+    assert cells == ["0.712", "0-1", "0.3-0.85"]
+    assert "0.55<" not in "".join(rows)
 
 
 def test_what_is_not_shown_is_told() -> None:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from fidelity.apparatus.page import page
-from fidelity.apparatus.screen import FIRST, audit_screen, compare_screen, trial_screen
+from fidelity.apparatus.screen import FIRST, audit_screen, compare_screen
+from fidelity.apparatus.screen_trial import trial_screen
 from fidelity.apparatus.sentences import three_sentences, too_few_tested
 from fidelity.judge import Audit
 from fidelity.terms import Precision, Trial

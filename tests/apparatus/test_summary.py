@@ -7,16 +7,14 @@ import re
 from dataclasses import replace
 from importlib.metadata import version
 
-import pytest
-
 from fidelity.apparatus import sentences
 from fidelity.apparatus.cautions import cautions
-from fidelity.apparatus.sentences import band_of, three_sentences
+from fidelity.apparatus.sentences import three_sentences
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.tables import json_text
 from fidelity.settings import Settings
 from fidelity.terms import Witness
-from tests.apparatus.made import made_audit, made_trial
+from tests.apparatus.made import made_audit, made_readings, made_trial
 
 
 def test_summary_names_program_settings_and_inputs() -> None:
@@ -69,19 +67,36 @@ def test_three_sentences_have_the_figures() -> None:
     assert "about 1.26 of which should be right by these probabilities, and about 1 at" in proposals
 
 
-@pytest.mark.parametrize(
-    ("probability", "words"), [(0.55, "0 of 1 right"), (1.0, "1 of 1 right"), (0.3, "not tested")]
-)
-def test_a_probability_is_shown_with_what_the_blind_test_found(probability: float, words: str) -> None:
-    """Beside a probability stands the result of its own band, or that it was not tried."""
-    assert sentences.tested(made_trial(), probability) == words
+def test_a_probability_is_shown_with_what_the_blind_test_found() -> None:
+    """A figure where it is borne out; a range, rounded away from the middle, or that it was not tried."""
+    told = [(sentences.believed(one), sentences.tested(one)) for one in made_readings()]
+    assert told == [
+        (0.712346, "42 of 60 right"),
+        ("0-1", "not tested"),
+        ("0.3-0.85", "6 of 10 right"),
+    ]
 
 
-def test_no_band_without_proposals() -> None:
-    """A band in which nothing was proposed bears out nothing."""
-    trial = made_trial()
-    empty = replace(trial, bands=(replace(trial.bands[0], proposals=0),))
-    assert band_of(empty, 0.55) is None
+def test_the_brier_score_is_told_with_its_parts() -> None:
+    """The sentence has the figures of the table, and the sign of what lies within the bands."""
+    told = sentences.brier_sentence(made_trial())
+    assert "Brier score 0.182" in told or "Brier score 0.183" in told
+    assert "- resolution 0.25" in told
+    assert "+ uncertainty 0.25" in told
+    parts = (replace(made_trial().brier_parts[0], within_covariance=0.03),)
+    assert sentences.brier_sentence(replace(made_trial(), brier_parts=parts)).endswith(
+        "- 0.03 within the bands."
+    )
+    assert sentences.brier_sentence(replace(made_trial(), brier_parts=(), brier=None)) == ""
+
+
+def test_what_a_lost_text_will_hide_is_told() -> None:
+    """Of four wrong places two went unseen, one of them a good word."""
+    told = sentences.unseen_sentence(made_trial())
+    assert told.startswith("Of 4 wrong places 2 went unseen")
+    assert "1 of these is a good word in a good place" in told
+    assert "hide 50% of its wrong places (95% interval 12% to 88%)" in told
+    assert sentences.unseen_sentence(replace(made_trial(), unseen_shares=())) == ""
 
 
 def test_cautions_have_this_dossiers_figures() -> None:

@@ -166,6 +166,27 @@ def test_several_survivors_teach_together() -> None:
     assert totals.singles["s", "s"] == 3
 
 
+def test_what_is_left_out_teaches_the_channel_nothing() -> None:
+    """With one survivor, or a stretch of one, left out, the channel is that of the rest alone."""
+    pairs = [
+        ("stan on þam felda corn and wæs", "rtan on þam felda com and wær"),
+        ("seo sunne scinþ on stane", "reo sunne scinþ onrtan"),
+    ]
+    first, second = (align_witnesses(Witness("O", o), Witness("C", c)) for o, c in pairs)
+    alone = learned_channel([first], NO_FOLDS).totals
+    size = len(second.copy.letters)
+    assert second.steps[-1].tolist()[2:4] == [size, size]  # he left out the last letters
+    assert learned_channel([first, second], NO_FOLDS, {1: [(0, size)]}).totals == alone
+    start = first.copy.letters.index(" felda")  # a stretch cut out of a long step that keeps letters
+    end = first.copy.letters.index(" and")
+    rest = [("stan on þam", "rtan on þam"), (" and wæs", " and wær")]
+    parts = [align_witnesses(Witness("O", o), Witness("C", c)) for o, c in rest]
+    expected = learned_channel(parts, NO_FOLDS).totals
+    found = learned_channel([first], NO_FOLDS, {0: [(start, end)]}).totals
+    assert {pair: n for pair, n in found.singles.items() if n} == dict(expected.singles)
+    assert dict(found.several) == dict(expected.several)
+
+
 def test_the_best_of_impossible_words() -> None:
     """Where the prior knows none of the candidates, the word stays, with nothing behind it."""
     noisy = NoisyChannel(rn_channel(), {"corn": 0.4, "com": 0.3, "cor": 0.2, "can": 0.1})

@@ -1,56 +1,27 @@
-"""The blind test: its scores against published figures, and that it is blind."""
+"""The blind test: that it is blind, and that its counts are of what it lists."""
 
 from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from sklearn.calibration import calibration_curve
-from sklearn.metrics import brier_score_loss
 
 import fidelity
-from fidelity.audit import hold_out_survivors, judge, learner_of, trial_of
+from fidelity.audit import hold_out_survivors, judge, learner_of, rounds_of, trial_of
 from fidelity.dossier import Dossier, Survivor
 from fidelity.errors import DataError
 from fidelity.settings import Settings
-from fidelity.terms import Locus, TrialReading, Witness
-from fidelity.trial.blind import _brier
+from fidelity.terms import ALL_KINDS, Trial, Witness
 from fidelity.trial.interval import share_interval
 from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
 from tests.planted import plant, saga_lines
-
-
-def said(probability: float, right: bool) -> TrialReading:
-    return TrialReading(
-        "E", Locus("E", "1", 1), "a", "b", "b" if right else "a", probability, right, single=False
-    )
-
-
-def test_brier_score_of_the_first_paper() -> None:
-    """Ten forecasts of rain: .19 in Brier's two-class form, .095 in the one-class form used here.
-
-    Brier 1950, Monthly Weather Review 78, 1-3, his own table (the data from memory, the sum done
-    again).
-    """
-    forecasts = [0.7, 0.9, 0.8, 0.4, 0.2, 0.0, 0.0, 0.0, 0.0, 0.1]
-    outcomes = [0, 1, 1, 1, 0, 0, 0, 0, 0, 0]
-    readings = [said(p, bool(o)) for p, o in zip(forecasts, outcomes, strict=True)]
-    assert _brier(readings) == pytest.approx(0.095)
-
-
-@given(st.lists(st.tuples(st.floats(0, 1), st.booleans()), min_size=1))
-def test_brier_score_against_a_library(pairs: list[tuple[float, bool]]) -> None:
-    """The score is scikit-learn's."""
-    found = _brier([said(p, right) for p, right in pairs])
-    expected = brier_score_loss(
-        [right for _, right in pairs], [p for p, _ in pairs], pos_label=True, labels=[False, True]
-    )
-    assert found == pytest.approx(expected)
 
 
 @given(st.lists(st.tuples(st.integers(0, 9), st.integers(1, 9)), min_size=1, max_size=30))
@@ -102,12 +73,20 @@ def test_a_survivor_left_out_teaches_nothing() -> None:
     assert proposals[0]
 
 
-def test_trial_counts_what_it_says() -> None:
-    """Precision counts the readings listed; right ones are the original's; a habit is found again."""
+@cache
+def tried() -> Trial:
+    """Give the blind test of three survivors, the letter channel tried beside."""
     found = judge(dossier_of(3))
     learner = learner_of(found)
-    trial = trial_of(found, learner, hold_out_survivors(found, learner, lambda _: None))
+    rounds = rounds_of(found, learner, with_channel=True)
+    trial = trial_of(found, learner, hold_out_survivors(found, learner, lambda _: None, rounds.note), rounds)
     assert trial is not None
+    return trial
+
+
+def test_trial_counts_what_it_says() -> None:
+    """Precision counts the readings listed; right ones are the original's; a habit is found again."""
+    trial = tried()
     assert (trial.left_out, trial.rounds) == ("survivor", 3)
     for row in trial.precisions:
         some = [one for one in trial.readings if one.probability >= row.at_least]
@@ -122,18 +101,65 @@ def test_trial_counts_what_it_says() -> None:
 
 def test_bands_against_a_library() -> None:
     """What the bands said and what was found are scikit-learn's calibration curve, a tenth to a band."""
-    found = judge(dossier_of(3))
-    learner = learner_of(found)
-    trial = trial_of(found, learner, hold_out_survivors(found, learner, lambda _: None))
-    assert trial is not None
+    trial = tried()
     some = [one for one in trial.readings if one.probability >= 0.5]
     assert len(some) > 50
     right, said = calibration_curve(
         [one.right for one in some], [one.probability for one in some], n_bins=10, strategy="uniform"
     )
-    bands = [band for band in trial.bands if band.low >= 0.5]
+    bands = [band for band in trial.bands if band.low >= 0.5 and band.kind == ALL_KINDS]
     assert [band.said for band in bands] == pytest.approx(said)
     assert [band.found for band in bands] == pytest.approx(right)
+def test_what_went_unseen_is_counted() -> None:
+    """Unseen are the wrong places without a proposal; kinds add up; good words are words of others."""
+    trial = tried()
+    whole, *kinds = trial.unseen_shares
+    assert whole.kind == ALL_KINDS
+    assert whole.unseen == len(trial.unseen) == sum(one.unseen for one in kinds)
+    assert whole.wrong_places == trial.precisions[0].wrong_places == sum(one.wrong_places for one in kinds)
+    assert whole.good_words == sum(one.good_words for one in trial.unseen)
+    proposed = {(one.survivor, one.locus) for one in trial.readings}
+    assert all(one.transmitted != one.original for one in trial.unseen)
+    assert not {(one.survivor, one.locus) for one in trial.unseen} & proposed
+    originals = {one.id: set(one.original.letters.split()) for one in dossier_of(3).survivors}
+    for one in trial.unseen:
+        others = set().union(*(words for text, words in originals.items() if text != one.survivor))
+        assert one.good_words == (set(one.transmitted.split()) <= others)
+
+
+def test_the_whole_program_stands_beside_the_simple_methods() -> None:
+    """All methods are judged at the same places; the last rows are the trial's own figures."""
+    trial = tried()
+    names = [(one.method, one.at_least) for one in trial.methods]
+    assert names == [
+        ("as transmitted", None),
+        ("nearest form", None),
+        ("word memory", 0.5),
+        ("word memory", 0.9),
+        ("letter channel", 0.5),
+        ("letter channel", 0.9),
+        ("fidelity", 0.5),
+        ("fidelity", 0.9),
+    ]
+    assert len({one.wrong_places for one in trial.methods}) == 1
+    untouched, half, sure = trial.methods[0], trial.methods[-2], trial.methods[-1]
+    assert (untouched.changed, untouched.restored) == (0, 0)
+    assert untouched.wrong_letters_left == trial.wrong_letters
+    assert half.wrong_letters_left == trial.wrong_letters_left
+    for row, level in ((half, trial.precisions[0]), (sure, trial.precisions[2])):
+        assert (row.changed, row.right, row.restored) == (level.proposals, level.right, level.restored)
+
+
+def test_mistakes_are_the_wrong_proposals() -> None:
+    """The worst mistakes are wrong, the most probable first, each with reasons; repeated ones are one."""
+    trial = tried()
+    wrong = [one for one in trial.readings if not one.right and one.probability >= 0.5]
+    assert bool(trial.mistakes) == bool(wrong)
+    told = [one.reading for one in trial.mistakes]
+    assert all(one in wrong for one in told)
+    assert [one.probability for one in told] == sorted((one.probability for one in told), reverse=True)
+    assert all(one.reasons for one in trial.mistakes)
+    assert sum(one.places for one in trial.mistakes) <= len(wrong)
 
 
 def test_a_single_survivor_is_left_out_in_parts() -> None:

@@ -1,0 +1,127 @@
+"""Make the page of the blind test: how far to believe the proposals, and why some were wrong.
+
+Arrives: a blind test and its dossier. Leaves: HTML, one page that loads nothing. Start reading at
+``trial_page``; ``trial_content`` gives the parts that stand in the report of an audit too. Every
+figure in it stands in a table of ``TRIAL_TABLES``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries_trial import (
+    brier_rows,
+    level_rows,
+    method_rows,
+    mistake_rows,
+    reliability_rows,
+    survivors_shown,
+    unseen_place_rows,
+    unseen_rows,
+)
+from fidelity.apparatus.picture import reliability_picture
+from fidelity.apparatus.sentences import (
+    belief,
+    brier_sentence,
+    left_out,
+    too_few_tested,
+    unseen_sentence,
+)
+from fidelity.apparatus.summary import colophon
+from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
+from fidelity.dossier import Dossier
+from fidelity.terms import Trial
+from fidelity.trial.mistakes import MOST_MISTAKES
+from fidelity.trial.rounds import CHANNEL
+
+DRAWN_FROM = 20  # proposals; a picture of fewer shows intervals from top to bottom and nothing else
+SURVIVORS_SHOWN, MISTAKES_SHOWN, UNSEEN_SHOWN = 30, 10, 20  # nobody reads more on a page; the files have more
+
+
+def page_environment() -> Environment:
+    """Give what fills in the templates: every letter escaped, nothing undefined."""
+    environment = Environment(
+        loader=PackageLoader("fidelity", "apparatus"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        keep_trailing_newline=True,
+    )
+    environment.filters |= {
+        "heading": heading,
+        "shown": shown,
+        "shown_in": lambda cell, column: shown_in(column, cell),
+    }
+    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}
+    return environment
+
+
+def _numeric(column: str, rows: Sequence[Row]) -> bool:
+    """Tell whether a column holds numbers only."""
+    cells = [row[column] for row in rows if row[column] is not None]
+    return bool(cells) and all(
+        isinstance(cell, (int, float)) and not isinstance(cell, bool) for cell in cells
+    )
+
+
+def trial_page(trial: Trial, dossier: Dossier) -> str:
+    """Give the blind test as one self-contained page of HTML."""
+    who = f"{dossier.copyist_name}'s" if dossier.copyist_name else "his"
+    few = too_few_tested(trial)
+    sentences = [belief(trial), f"{few}; more survivors would help." if few else "", unseen_sentence(trial)]
+    content = {
+        "title": f"How far to believe what is proposed for {who} lost originals",
+        "subtitle": f"Tried blind on {', '.join(one.id for one in dossier.survivors)}.",
+        "sentences": [sentence for sentence in sentences if sentence],
+        "test": trial_content(trial),
+        "colophon": colophon(dossier.settings),
+        "inputs": [{"file": file, "sha256": digest} for file, digest in sorted(dossier.inputs)],
+    }
+    return page_environment().get_template("trial.html.j2").render(content)
+
+
+def trial_content(trial: Trial) -> dict[str, object]:
+    """Give what a page shows of the blind test."""
+    by_survivor, how_many = survivors_shown(trial, SURVIVORS_SHOWN)
+    places = sorted(unseen_place_rows(trial), key=lambda row: not row["good_words"])
+    return {
+        "rounds": trial.rounds,
+        "held": left_out(trial),
+        "confidence": f"{trial.confidence:.0%}",
+        "levels": level_rows(trial),
+        "bands": reliability_rows(trial),
+        "pictures": _pictures(trial),
+        "brier": brier_sentence(trial),
+        "parts": brier_rows(trial),
+        "by_survivor": by_survivor,
+        "survivors_note": f"{how_many.capitalize()}. " if how_many else "",
+        "methods": method_rows(trial),
+        "with_channel": any(one.method == CHANNEL for one in trial.methods),
+        "mistakes": [
+            row | {"false_alarm": one.reading.false_alarm}
+            for row, one in zip(mistake_rows(trial)[:MISTAKES_SHOWN], trial.mistakes, strict=False)
+        ],
+        "most_mistakes": MOST_MISTAKES,
+        "unseen": unseen_rows(trial) if trial.unseen_shares and trial.unseen_shares[0].wrong_places else [],
+        "unseen_sentence": unseen_sentence(trial),
+        "unseen_places": places[:UNSEEN_SHOWN],
+        "wrong_letters": trial.wrong_letters,
+        "wrong_letters_left": trial.wrong_letters_left,
+    }
+
+
+def _pictures(trial: Trial) -> list[tuple[str, Markup]]:
+    """Draw all proposals, and those of each kind of which there are enough."""
+    kinds = dict.fromkeys(band.kind for band in trial.kind_bands)
+    groups = [("All proposals", trial.bands)] if trial.bands else []
+    for kind in kinds:
+        ours = tuple(band for band in trial.kind_bands if band.kind == kind)
+        if sum(band.proposals for band in ours) >= DRAWN_FROM and len(kinds) > 1:
+            groups.append((f"Kind: {kind}", ours))
+    return [
+        (caption, reliability_picture(f"{caption}: what was said and what was found", bands, f"picture-{at}"))
+        for at, (caption, bands) in enumerate(groups, start=1)
+    ]

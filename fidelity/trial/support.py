@@ -1,0 +1,121 @@
+"""What range the blind test supports for a probability, and when the figure alone says too much.
+
+Arrives: the blind test and proposals for lost texts. Leaves: the proposals, each with what the
+held-out proposals believed about as much bear out. Start reading at ``with_support``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from fidelity.terms import ProposedReading, Trial, TrialReading
+from fidelity.trial.measures import right_interval
+
+# Believed about as much: within half a band of the tables, a tenth of which is wide; where fewer than
+# ENOUGH lie there, within a whole band on either side. Beyond, what was said differs from what was asked.
+ABOUT, FARTHEST = 0.05, 0.1
+ENOUGH = 30  # an interval from 30 at 0.9 is about as wide as FIGURE_WIDTH: with fewer none is narrower
+# A figure of two digits says that 0.85 is not 0.75. It stands where the blind test can tell it from
+# figures a whole band away on either side, that is where its interval is no wider than two bands.
+FIGURE_WIDTH = 0.2
+
+
+class Support(NamedTuple):
+    """What held-out proposals believed about as much bear out.
+
+    Attributes:
+        tried, right: how many there were, and how many were right.
+        low, high: the interval of their share, 0-1; 0 to 1 where none was tried.
+    """
+
+    tried: int
+    right: int
+    low: float
+    high: float
+
+
+NOTHING_TRIED = Support(0, 0, 0.0, 1.0)
+
+
+class Supporter:
+    """Asks a blind test what it supports.
+
+    Of proposals for single letters and for whole readings only the like are asked; of these those
+    of the same kind, where they are enough, for habits of spelling and misreadings fare unlike.
+
+    Args:
+        trial: the blind test, or None where there was none.
+    """
+
+    def __init__(self, trial: Trial | None) -> None:
+        self.confidence = trial.confidence if trial else 0.0
+        self.by_group: dict[tuple[str, bool], list[TrialReading]] = {}
+        for one in trial.readings if trial else ():
+            for kind in (one.kind, ""):
+                self.by_group.setdefault((kind, one.single), []).append(one)
+        self._memo: dict[tuple[float, str, bool], Support] = {}
+
+    def of(self, probability: float, kind: str, single: bool) -> Support:
+        """Give what the blind test supports for a probability.
+
+        Args:
+            probability: as said, 0-1.
+            kind: of the proposal.
+            single: whether it is for one letter only.
+        """
+        key = round(probability, 2), kind, single
+        if key not in self._memo:
+            near = self._near(*key)
+            right = sum(one.right for one in near)
+            limits = right_interval(near, self.confidence) if near else NOTHING_TRIED[2:]
+            self._memo[key] = Support(len(near), right, *limits)
+        return self._memo[key]
+
+    def _near(self, probability: float, kind: str, single: bool) -> list[TrialReading]:
+        """Give the held-out proposals to ask: the like and the near first."""
+        near: list[TrialReading] = []
+        for group in ((kind, single), ("", single)):
+            for reach in (ABOUT, FARTHEST):
+                near = [
+                    one for one in self.by_group.get(group, ()) if abs(one.probability - probability) <= reach
+                ]
+                if len(near) >= ENOUGH:
+                    return near
+        return near
+
+
+def figure_is_supported(probability: float, low: float, high: float) -> bool:
+    """Tell whether a probability may stand as a figure, or the range must stand in its place.
+
+    >>> figure_is_supported(0.83, 0.76, 0.9), figure_is_supported(0.83, 0.6, 0.95)
+    (True, False)
+    >>> figure_is_supported(0.83, 0.5, 0.6)  # the blind test says otherwise
+    False
+    """
+    return low <= probability <= high and high - low <= FIGURE_WIDTH
+
+
+def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> list[ProposedReading]:
+    """Give proposals with what the blind test supports for each.
+
+    Args:
+        readings: for the lost texts.
+        trial: the blind test; None where there was none.
+    """
+    supporter = Supporter(trial)
+    found = []
+    for one in readings:
+        support = supporter.of(one.probability, one.kind, one.single)
+        found.append(
+            replace(
+                one,
+                tried=support.tried,
+                tried_right=support.right,
+                probability_low=support.low,
+                probability_high=support.high,
+                borne_out=figure_is_supported(one.probability, support.low, support.high),
+            )
+        )
+    return found
