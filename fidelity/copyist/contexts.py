@@ -26,7 +26,7 @@ class ContextTable:
     """P(tag | context) for every context met.
 
     Attributes:
-        letters: number of each copied letter, from 1; 0 is the edge of a stretch.
+        letters: number of each copied letter, from 1; 0, of no letter, is the edge of a stretch.
         tags: the strings that may have stood in the original; a tag's number is its place.
         stride: a letter before has the sign ``letter * stride + tag``, a letter after its own number,
             the edge 0.
@@ -162,9 +162,9 @@ def context_table(model: TagModel, least: float) -> ContextTable:
         least: a tag less probable than this in its context is left out, 0-1; never all of them.
     """
     parts = [{context[level] for context in table} - {EDGE} for level, table in enumerate(model.tables)]
-    behind, ahead = set().union(*parts[1::2]), set().union(*parts[::2], model.published)
+    behind, ahead = set().union(*parts[1::2]), set().union(*parts[::2], *model.tables[0], model.published)
     written = sorted(ahead | {part[0] for part in behind})
-    letters = {EDGE: EDGE_NUMBER} | {letter: at for at, letter in enumerate(written, start=1)}
+    letters = {"": EDGE_NUMBER} | {letter: at for at, letter in enumerate(written, start=1)}
     by_itself = {letter: model.answers((letter,)) for letter in written}
     tags = tuple(
         sorted({tag for found in by_itself.values() for tag in found} | {part[1:] for part in behind})
