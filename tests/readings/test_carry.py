@@ -104,6 +104,7 @@ def test_a_second_model_may_have_its_say() -> None:
     after = restorer.restore("u", extra).letter(0)
     assert after["n"] / after["u"] == pytest.approx(before["n"] / before["u"] * math.exp(1.5))
     assert agree(restorer.restore("u", extra * 0).letter(0), before)
+    assert restorer.restore("ŋ", extra).letter(0) == {"ŋ": 1.0}  # a letter, and a tag, never met before
 
 
 def test_what_is_given_up_is_the_least() -> None:
