@@ -78,7 +78,8 @@ class Restorer:
     def _factors(self, extra: np.ndarray) -> np.ndarray:
         """Turn what is added to the scores into factors; tags that came with new letters get 1."""
         missing = len(self.knowledge.contexts.tags) - extra.shape[1]
-        return np.exp(np.pad(extra, ((0, 0), (0, missing)))).ravel()
+        factors: np.ndarray = np.exp(np.pad(extra, ((0, 0), (0, missing)))).ravel()
+        return factors
 
     def _room(self, length: int) -> tuple[tuple[Any, ...], tuple[int, ...]]:
         """Make room for the states and steps of a stretch; give also how much it is."""
