@@ -54,9 +54,15 @@ class Letters:
         self.number = {letter: at for at, letter in enumerate(sorted(frequent), start=1)}
         self.size = len(self.number) + 1
         self._memo: dict[tuple[int, str], tuple[float, int]] = {}
-        arrays = [np.array([self.number.get(x, 0) for x in text], dtype=np.uint64) for text in joined]
-        self._lay_out(counted(arrays, self.order, self.number.get(" ", 0)))
+        self._lay_out(counted(list(map(self._numbered, joined)), self.order, self.number.get(" ", 0)))
         self.start = self.context(" " * (self.order - 1))
+
+    def _numbered(self, text: str) -> np.ndarray:
+        """Give the number of every letter of a text."""
+        codes = np.array([ord(letter) for letter in self.number])  # ascending, as the numbers are
+        letters = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), dtype="<u4")
+        places = place(codes, letters)
+        return np.where(codes[places] == letters, places + 1, 0).astype(np.uint64)
 
     def _lay_out(self, orders: Sequence[Order]) -> None:
         """Number the contexts of all orders, the shortest first, and mix the orders from below."""

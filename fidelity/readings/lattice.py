@@ -55,14 +55,13 @@ class Restorer:
 
         Args:
             copied: its letters.
-            extra: nats added to the score of each tag at each letter, in rows of as many numbers as
-                there are tags in ``knowledge.contexts.tags``; none if not given.
+            extra: nats added to the score of each tag at each letter: a row for each letter, in it a number
+                for each of ``knowledge.contexts.tags`` as far as known; nothing is added if not given.
         """
         self.knowledge.meet(copied)
         contexts = self.knowledge.contexts
         numbers = as_read(np.array([contexts.letters[letter] for letter in copied], dtype=np.int32))
-        factors = np.ones(1) if extra is None else np.exp(extra).ravel()
-        tags = 0 if extra is None else extra.shape[1]
+        tags, factors = (0, np.ones(1)) if extra is None else (len(contexts.tags), self._factors(extra))
         beam, behind = (self.beam, math.exp(-FAR_BEHIND)) if self.beam else (0, 0.0)
         known, factors = self.knowledge.looked_up, as_read(factors)
         while True:
@@ -75,6 +74,12 @@ class Restorer:
                 return Lattice(copied, self.knowledge, found, beam)
             self._most_new *= 2
             self._scratch = ()
+
+    def _factors(self, extra: np.ndarray) -> np.ndarray:
+        """Turn what is added to the scores into factors; tags that came with new letters get 1."""
+        missing = len(self.knowledge.contexts.tags) - extra.shape[1]
+        factors: np.ndarray = np.exp(np.pad(extra, ((0, 0), (0, missing)))).ravel()
+        return factors
 
     def _room(self, length: int) -> tuple[tuple[Any, ...], tuple[int, ...]]:
         """Make room for the states and steps of a stretch; give also how much it is."""

@@ -11,7 +11,7 @@ from fidelity.copyist.tagging import Tagged, tag_alignment
 from fidelity.dossier import read_dossier
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.witnesses.folds import NO_FOLDS
-from tests.benchmarks import real_copies, real_sets
+from tests.benchmarks import real_copies, real_sets, restoring
 from tests.benchmarks.score_rows import band_rows, brier, level_rows
 from tests.benchmarks.scoring import is_right, judged
 
@@ -111,6 +111,21 @@ def test_simple_methods_never_see_the_truth() -> None:
     assert answers[0]["word memory"] == ["wæs", "felda", "felds", "þær"]
     assert answers[0]["nearest form"][2] == "felda"
     assert answers[0]["as transmitted"] == words
+
+
+def test_restoring_is_measured_on_the_lost_texts_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    """Speeds are told for the lost text once, twice and four times over, whole and line by line."""
+    survivors = [("wæs on þam felda\nand wæs þær\n" * 3, "wær on þam felda\nand wær þær\n" * 3)]
+    task = real_copies.Task(survivors, ["wær þær\non felda"], [], ["wæs þær\non felda"])
+    _, [(letters, lines)], _, _ = restoring.learned(task)
+    [(longer, starts)] = restoring.repeated([(letters, lines)], 2)
+    assert longer == "wær þær on felda wær þær on felda"
+    assert [longer[start : start + 3] for start in starts] == ["wær", "on ", "wær", "on "]
+    measured = restoring.measure(task)
+    assert [speed.letters for speed in measured.speeds] == [16, 33, 67]
+    assert (measured.words, measured.known) == (4, 6)
+    restoring.show_tables("a few words", measured, print)
+    assert "4 words with 6" in capsys.readouterr().out
 
 
 def test_it_says_that_it_was_skipped(

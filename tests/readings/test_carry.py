@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+import tracemalloc
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import numpy as np
 import pytest
 
+from fidelity.copyist.tags import REACH
 from fidelity.readings import known, lattice
-from fidelity.readings.candidates import unit_spans
+from fidelity.readings.candidates import candidates_of, unit_spans
 from fidelity.readings.lattice import Lattice, Restorer
 from tests.alignment.compiled import interpreted
 from tests.readings.by_dicts import restored
@@ -34,7 +36,7 @@ def stretches() -> list[str]:
     """Give the copy in lines, and with letters that no survivor has."""
     _, copied, starts, _ = learned()
     lines = [copied[a : b - 1] for a, b in zip(starts, [*starts[1:], len(copied) + 1], strict=True)]
-    return [*lines, "ßs " + lines[0].replace("a", "ß") + " " + lines[1], " ", "ß"]
+    return [*lines, "ßs " + lines[0].replace("a", "ß") + " " + lines[1], " ", "ß", "s\x00 \x00"]
 
 
 def told(found: Lattice) -> list[dict[str, float]]:
@@ -102,6 +104,7 @@ def test_a_second_model_may_have_its_say() -> None:
     after = restorer.restore("u", extra).letter(0)
     assert after["n"] / after["u"] == pytest.approx(before["n"] / before["u"] * math.exp(1.5))
     assert agree(restorer.restore("u", extra * 0).letter(0), before)
+    assert restorer.restore("ŋ", extra).letter(0) == {"ŋ": 1.0}  # a letter, and a tag, never met before
 
 
 def test_what_is_given_up_is_the_least() -> None:
@@ -122,3 +125,25 @@ def test_what_is_given_up_is_the_least() -> None:
 
     wide = letters_at(3000)
     assert off(1) > off(2) > off(6) >= off(24)
+
+
+def test_memory_does_not_grow_with_the_text() -> None:
+    """Four times the text, restored and given out unit by unit, needs no more room than the text once."""
+    model, copied, starts, _ = learned()
+
+    def most(times: int) -> int:
+        whole = " ".join([copied] * times)
+        lines = tuple(start + at * (len(copied) + 1) for at in range(times) for start in starts)
+        tracemalloc.start()
+        assert sum(1 for _ in candidates_of(whole, lines, model, 24)) >= times
+        found = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        return found
+
+    most(1)  # what is laid out once and kept
+    assert most(4) < most(1) * 1.1
+
+
+def test_contexts_reach_as_far_as_tags_do() -> None:
+    """The loop keeps as many tags as a context may ask for."""
+    assert PLAIN_CARRY.LOOK_BACK == REACH
