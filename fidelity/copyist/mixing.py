@@ -24,6 +24,7 @@ from fidelity.copyist.context_tree import ContextTree, Floats, Numbers
 from fidelity.copyist.smoothing import Concentrations, discounts, fitted
 
 NOTHING_KNOWN = Concentrations(np.full(1, 2.0), np.full(1, 2.0), 0.02)  # before any letter is seen: a guess
+SHARES = (0.5, 0.5)
 AT_ONCE = 50_000  # nodes listed at one go, for the sake of memory
 
 
@@ -188,9 +189,9 @@ def _some_listed(
     for start in range(0, tree.size, AT_ONCE):
         ids = np.arange(start, min(start + AT_ONCE, tree.size))
         place, which = _spread(first, rows.of[ids])
-        chance = (wrong[:, ids][:, which] * shares[:, place]).mean(axis=0)
+        chance = np.average(wrong[:, ids][:, which] * shares[:, place], axis=0, weights=SHARES)
         good = chance >= least
-        itself = 1.0 - wrong[:, ids].mean(axis=0)
+        itself = 1.0 - np.average(wrong[:, ids], axis=0, weights=SHARES)
         stands = np.flatnonzero((itself >= least) & (ids > 0))
         owner = np.concatenate([stands, which[good]])
         tag = np.concatenate([tree.own[tree.letter_of[ids[stands]]], tags[place[good]]])
