@@ -34,6 +34,14 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
+from fidelity.apparatus.entries_rules import (
+    PLACE_COLUMNS,
+    RULE_COLUMNS,
+    SHIFT_COLUMNS,
+    place_rows,
+    rule_rows,
+    shift_rows,
+)
 from fidelity.apparatus.entries_trial import trial_rows
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
@@ -206,6 +214,9 @@ TABLES: Mapping[str, Table] = {
         ),
         lambda audit: reading_rows(audit.readings),
     ),
+    "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
+    "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     "trial": Table(
         _columns("survivor locus transmitted proposed original probability right kind"),
         lambda audit: trial_rows(audit.trial),

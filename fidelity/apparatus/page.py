@@ -24,6 +24,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_sentences,
     headline_forecasts,
 )
+from fidelity.apparatus.entries_rules import place_rows, rule_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import left_out, tested
@@ -90,6 +91,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "bands": band_rows(audit.trial) if audit.trial else [],
         **_outlook(audit),
         "readings": _readings(audit),
+        **_rules(audit),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
     }
 
@@ -125,6 +127,18 @@ def _outlook(audit: Audit) -> dict[str, object]:
         "forecast_rows": forecast_rows(headline_forecasts(outlook.forecasts), audit.trial),
         "check_rows": check_rows(checks),
         "coverage": coverage(outlook.checks),
+    }
+
+
+def _rules(audit: Audit) -> dict[str, object]:
+    """Give what became of the rules behind the proposals, and where one was followed here and not there."""
+    rules = rule_rows([one for one in audit.rules if not one.where])
+    places = place_rows(audit.rule_places)
+    return {
+        "rules": rules[:LONGEST],
+        "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
+        "rule_places": places[:LONGEST],
+        "rule_places_note": _how_many(len(places), "consistency_places.csv"),
     }
 
 

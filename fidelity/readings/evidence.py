@@ -13,12 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from fidelity.confusions.count import AnswerCounts
-from fidelity.letters import decode, is_punctuation
-from fidelity.readings.steps import Step, parted, steps_between
+from fidelity.letters import is_punctuation
+from fidelity.readings.steps import Step, known_steps
 from fidelity.terms import Alignment, Cause, Locus, StepKind, Variant
 from fidelity.witnesses.folds import Folds
 
-LONGEST_PARTED = 8  # letters on both sides together; a longer step is another word
 HABITS = frozenset({Cause.SPELLING_HABIT, Cause.MODERNISED, Cause.EXPANSION, Cause.LETTERFORM})
 
 
@@ -36,11 +35,6 @@ class StepEvidence:
     chances: int
     parallels: tuple[Locus, ...]
     counterexamples: tuple[Locus, ...]
-
-
-def printed(step: Step) -> str:
-    """Print an operation: original letters, arrow, written letters; nothing is ∅, a space ␣."""
-    return "→".join(decode(side).replace(" ", "␣").replace("\t", "␉") or "∅" for side in step)
 
 
 class EvidenceBook:
@@ -83,11 +77,7 @@ class EvidenceBook:
 
     def steps_between(self, proposed: str, transmitted: str) -> list[Step]:
         """Give the assumed operations, parted into such as the survivors show where that can be."""
-        return [
-            part
-            for step in steps_between(proposed, transmitted)
-            for part in (parted(step, self.places) if len("".join(step)) <= LONGEST_PARTED else [step])
-        ]
+        return [one.step for one in known_steps(proposed, transmitted, self.places)]
 
     def of(self, step: Step, context: str, most: int) -> StepEvidence:
         """Give the evidence for one operation.

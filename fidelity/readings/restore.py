@@ -9,7 +9,6 @@ reading always stands beside the proposed one, and among its rivals.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -18,8 +17,9 @@ from rapidfuzz.distance import Levenshtein
 from fidelity.copyist.model import Model
 from fidelity.letters import decode
 from fidelity.readings.candidates import candidates_of
-from fidelity.readings.evidence import EvidenceBook, printed
+from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
+from fidelity.readings.steps import printed
 from fidelity.settings import Settings
 from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of
@@ -68,8 +68,7 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
             if _may_be_proposed(choice, copy, his):
                 made.append((choice, (unit.start, unit.end)))
     readings = [_reading(choice, unit, copy, text, proposer) for choice, unit in made]
-    numbered = [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
-    return _with_same_rule(numbered, proposer.settings.parallels)
+    return [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
 
 
 def _may_be_proposed(choice: Choice, copy: Witness, his: Mask) -> bool:
@@ -137,27 +136,3 @@ def _reading(
 
 def _cited(loci: Iterator[Locus] | list[Locus]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(locus) for locus in loci))
-
-
-def _with_same_rule(readings: list[ProposedReading], most: int) -> list[ProposedReading]:
-    """Add to each proposal the other places of its text where the same operation is proposed."""
-    places: defaultdict[str, list[ProposedReading]] = defaultdict(list)
-    for reading in readings:
-        for step in reading.steps:
-            places[step].append(reading)
-    done = []
-    for reading in readings:
-        others = {
-            other.number: other
-            for step in reading.steps
-            for other in places[step]
-            if other.number != reading.number
-        }
-        cited = [
-            f"{other.locus} {other.transmitted} → {other.proposed} ({other.probability:.2f})"
-            for other in list(others.values())[:most]
-        ]
-        if len(others) > most:
-            cited.append(f"and {len(others) - most} more")
-        done.append(replace(reading, same_rule_elsewhere=tuple(cited)))
-    return done

@@ -18,6 +18,7 @@ from fidelity.terms.findings import (
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
+from fidelity.terms.rules import RulePlace, RuleUse, Shift
 from fidelity.terms.variation import Alignment, Cause, Confusion, Moved, Phenomenon, StepKind, Variant
 from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 
@@ -42,7 +43,10 @@ __all__ = [
     "Phenomenon",
     "Precision",
     "ProposedReading",
+    "RulePlace",
+    "RuleUse",
     "Score",
+    "Shift",
     "State",
     "StepKind",
     "Tendency",
