@@ -176,7 +176,7 @@ def _readings(
     proposer = Proposer(
         learner.model_of(learner.tagged),
         calibration_from([one for part in held for one in part.judged]),
-        EvidenceBook(alignments, found.variants, found.counts, dossier.folds),
+        EvidenceBook(alignments, found.variants, found.counts, dossier.folds, dossier.settings.confidence),
         dossier.folds,
         dossier.settings,
     )

@@ -45,7 +45,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import trial_rows
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import Confusion, ProposedReading, Score, Variant
+from fidelity.terms import Confusion, ProposedReading, Score, StepEvidence, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -166,11 +166,26 @@ def _reading_row(reading: ProposedReading) -> Row:
         "same_rule_elsewhere": reading.same_rule_elsewhere,
         "count": reading.count,
         "chances": reading.chances,
+        **rate_cells(reading.count, reading.chances, reading.low, reading.high),
+        "evidence": evidence_cell(reading.evidence),
         "copy_start": start,
         "copy_end": end,
         "context": reading.context,
         "attested": reading.attested,
+        "note": reading.note,
     }
+
+
+def evidence_cell(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
+    """Give how often each assumed operation was seen: count, chances, limits of the rate per 1,000 chances.
+
+    >>> evidence_cell([StepEvidence("s→r", 72, 2910, 0.0196, 0.0309)])
+    ('s→r 72 of 2,910 (19.6-30.9 per 1,000)',)
+    """
+    return tuple(
+        f"{one.step} {one.count:,} of {one.chances:,} ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
+        for one in evidence
+    )
 
 
 class Table(NamedTuple):
@@ -209,8 +224,8 @@ TABLES: Mapping[str, Table] = {
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
-            " counterexamples alternatives same_rule_elsewhere count chances copy_start copy_end context"
-            " attested"
+            " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
+            " copy_start copy_end context attested note"
         ),
         lambda audit: reading_rows(audit.readings),
     ),

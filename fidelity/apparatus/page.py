@@ -136,6 +136,7 @@ def _rules(audit: Audit) -> dict[str, object]:
     places = place_rows(audit.rule_places)
     return {
         "rules": rules[:LONGEST],
+        "rules_tested": list({row["rule"]: row for row in rules[:LONGEST]}.values()),
         "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
         "rule_places": places[:LONGEST],
         "rule_places_note": _how_many(len(places), "consistency_places.csv"),
@@ -169,6 +170,20 @@ def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
 
 def with_test(audit: Audit, reading: ProposedReading) -> Row:
     """Give what stands beside a probability: the blind test's result, and the evidence in numbers."""
-    evidence = f"{reading.count:,} of {reading.chances:,}" if reading.chances else ""
+    several = len(reading.evidence) > 1
+    parallels, counterexamples = (
+        tuple(
+            f"{one.step}: {', '.join(getattr(one, what))}" if several else ", ".join(getattr(one, what))
+            for one in reading.evidence
+            if getattr(one, what)
+        )
+        or getattr(reading, what)
+        for what in ("parallels", "counterexamples")
+    )
     context = reading.context if reading.context != reading.transmitted else ""
-    return {"blind_test": tested(audit.trial, reading.probability), "evidence": evidence, "context": context}
+    return {
+        "blind_test": tested(audit.trial, reading.probability),
+        "parallels": parallels,
+        "counterexamples": counterexamples,
+        "context": context,
+    }

@@ -19,9 +19,8 @@ from fidelity.letters import decode
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
-from fidelity.readings.steps import printed
 from fidelity.settings import Settings
-from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
+from fidelity.terms import LOST_LETTER, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
@@ -104,10 +103,11 @@ def _reading(
     one, settings = choice.candidate, proposer.settings
     graphic = copy.letters[one.start : one.end]
     context = copy.letters[unit[0] : unit[1]]
-    whole = context[: one.start - unit[0]] + one.proposed + context[one.end - unit[0] :]
+    before = one.start - unit[0]
+    whole = proposer.folds.fold(context[:before] + one.proposed + context[one.end - unit[0] :])
     steps = proposer.book.steps_between(one.proposed, one.transmitted)
-    found = [(step, proposer.book.of(step, whole, settings.parallels)) for step in steps]
-    rarest = min((evidence for _, evidence in found), key=lambda e: (e.count, -e.chances), default=None)
+    found = tuple(proposer.book.of(step, whole, before + at, settings.parallels) for step, at, _ in steps)
+    rarest = min(found, key=lambda each: (each.count, -each.chances), default=None)
     at = min(one.start, max(len(copy) - 1, 0))
     return ProposedReading(
         number=0,
@@ -119,9 +119,9 @@ def _reading(
         probability=choice.probability,
         verdict="proposed" if choice.probability >= SETTLED else "suspect",
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
-        steps=tuple(printed(step) for step in steps),
-        parallels=_cited(locus for _, evidence in found for locus in evidence.parallels),
-        counterexamples=_cited(locus for _, evidence in found for locus in evidence.counterexamples),
+        steps=tuple(each.step for each in found),
+        parallels=_all(each.parallels for each in found),
+        counterexamples=_all(each.counterexamples for each in found),
         alternatives=tuple(
             (decode(reading), p)
             for reading, p in choice.rivals
@@ -129,10 +129,13 @@ def _reading(
         ),
         count=rarest.count if rarest else 0,
         chances=rarest.chances if rarest else 0,
+        low=rarest.low if rarest else 0.0,
+        high=rarest.high if rarest else 1.0,
+        evidence=found,
         context=decode(context),
         attested=all(word in proposer.model.words for word in whole.split()),
     )
 
 
-def _cited(loci: Iterator[Locus] | list[Locus]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(str(locus) for locus in loci))
+def _all(several: Iterator[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(locus for loci in several for locus in loci))

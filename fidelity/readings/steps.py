@@ -15,6 +15,7 @@ from fidelity.letters import decode
 
 Step = tuple[str, str]  # (original letters, written letters), folded
 
+DIVISIONS = ((" ", ""), ("", " "))  # of words: left out, put in
 LONGEST_PARTED = 8  # letters on both sides together; a longer step is another word
 
 
@@ -100,14 +101,49 @@ def known_steps(proposed: str, transmitted: str, known: Container[Step]) -> list
 
     >>> [one.step for one in known_steps("wiþ", "with.", {("þ", "th"), ("", ".")})]
     [('þ', 'th'), ('', '.')]
+    >>> [one.step for one in known_steps("at þam", "attham", {("þ", "th")})]
+    [(' ', ''), ('þ', 'th')]
     """
     found = []
-    for step, o, c in placed_steps(proposed, transmitted):
+    for step, o, c in _joined(placed_steps(proposed, transmitted), known):
         parts = parted(step, known) if len("".join(step)) <= LONGEST_PARTED else [step]
         for part in parts:
             found.append(PlacedStep(part, o, c))
             o, c = o + len(part[0]), c + len(part[1])
     return found
+
+
+def _joined(steps: list[PlacedStep], known: Container[Step]) -> list[PlacedStep]:
+    """Take neighbouring steps that are not all known as one, where that can be parted into known ones."""
+    done: list[PlacedStep] = []
+    at = 0
+    while at < len(steps):
+        end = at + 1
+        while end < len(steps) and _touch(steps[end - 1], steps[end]):
+            end += 1
+        run = steps[at:end]
+        whole = "".join(one.step[0] for one in run), "".join(one.step[1] for one in run)
+        short = len("".join(whole)) <= LONGEST_PARTED
+        if (
+            end - at > 1
+            and short
+            and not all(_is_known(one.step, known) for one in run)
+            and _parted(whole, known)
+        ):
+            run = [PlacedStep(whole, *run[0][1:])]
+        done += run
+        at = end
+    return done
+
+
+def _touch(one: PlacedStep, other: PlacedStep) -> bool:
+    ends = one.original_at + len(one.step[0]), one.written_at + len(one.step[1])
+    return ends == (other.original_at, other.written_at)
+
+
+def _is_known(step: Step, known: Container[Step]) -> bool:
+    """Tell whether a step is known; a division put in or left out always is."""
+    return step in known or step in DIVISIONS
 
 
 def parted(step: Step, known: Container[Step]) -> list[Step]:
@@ -121,13 +157,13 @@ def parted(step: Step, known: Container[Step]) -> list[Step]:
 
 def _parted(step: Step, known: Container[Step]) -> list[Step] | None:
     """Part a step into known ones; None where that cannot be done."""
-    if step in known:
+    if _is_known(step, known):
         return [step]
     original, written = step
     for o in range(len(original) + 1):
         for c in range(len(written) + 1):
             first, rest = (original[:o], written[:c]), (original[o:], written[c:])
-            if ("", "") in (first, rest) or first not in known:
+            if ("", "") in (first, rest) or not _is_known(first, known):
                 continue
             others = _parted(rest, known)
             if others:
