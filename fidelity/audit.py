@@ -20,8 +20,10 @@ from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, hold_out, page_starts, parts_of
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
 from fidelity.readings.select import calibration_from
-from fidelity.terms import Alignment, Phenomenon, ProposedReading, Trial, Variant
+from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
+from fidelity.trial.transfer import told, transfer
+from fidelity.trial.withheld import withheld
 from fidelity.variants.places import places_of
 from fidelity.variants.set_aside import evidence_of
 from fidelity.witnesses.folds import published_pairs
@@ -50,14 +52,21 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
     notes += _not_learned_from(found.dossier)
-    proposer, readings = _readings(found, learner, held, progress)
-    rules = _rules(found, learner, proposer, readings) if proposer else Consistency()
+    proposer, readings = readings_of(found, learner, held, progress)
+    shifts: list[Shift] = []
+    rules = Consistency()
+    if proposer:
+        shifts = transfer(found.dossier, sorted(proposer.book.places))
+        readings, shifts = withheld(readings, shifts)
+        notes += told(shifts)
+        rules = _rules(found, learner, proposer, readings)
     return replace(
         found,
         trial=trial,
         readings=rules.readings,
         rules=rules.uses,
         rule_places=rules.places,
+        shifts=tuple(shifts),
         notes=tuple(notes),
     )
 
@@ -164,7 +173,7 @@ def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
     return "pages" if len(page_starts(copy.lines, copy.pages)) + 1 >= folds else "lines"
 
 
-def _readings(
+def readings_of(
     found: Audit, learner: Learner, held: Sequence[HeldOut], progress: Progress
 ) -> tuple[Proposer | None, list[ProposedReading]]:
     """Propose readings for every lost text; by what they were proposed, if there is any."""
