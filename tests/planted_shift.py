@@ -18,7 +18,10 @@ import numpy as np
 
 from tests.planted_plain import SPELLINGS, page_words, stretches
 
-CHANGES = ("none", "between", "halfway")  # between survivors and lost text, or in the middle of this
+# His habits change between survivors and lost text, or in the middle of this; or the lost original itself
+# was spelled otherwise than those that survive.
+CHANGES = ("none", "between", "halfway", "exemplar")
+SPELLED_SO = 0.75  # of the places in the lost original that his commonest habit would bring about
 SURVIVORS, SURVIVOR_LETTERS, LOST_LETTERS = 3, 10_000, 30_000
 FALLS, RISES = (0.87, 0.24), (0.02, 0.61)  # what the rate of the two habits is before and after
 STEADY = (0.05, 0.9)  # rates of his other habits of spelling
@@ -57,7 +60,9 @@ def shifting_copyist(seed: int, change: str) -> ShiftingCase:
         for one in rng.choice(letters, MISREADINGS, replace=False)
     }
     pages = len(page_words(lost))
-    change_at = {"none": pages, "between": 0, "halfway": pages // 2}[change]
+    change_at = {"between": 0, "halfway": pages // 2}.get(change, pages)
+    if change == "exemplar":
+        lost = [_written(word, {falls: SPELLED_SO}, {}, rng) for word in lost]
     survivors = tuple(_copied(words, [rates] * len(page_words(words)), misread, rng) for words in texts)
     of_pages = [rates] * change_at + [shifted] * (pages - change_at)
     return ShiftingCase(survivors, _copied(lost, of_pages, misread, rng), (falls, rises), change_at)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from fidelity.apparatus.cells import Row, significant
 from fidelity.terms import RulePlace, RuleUse, Shift
 
+NEAREST = 5  # tests of a shift that are no finds, shown on the page
 RULE_COLUMNS = (
     *("rule", "text", "where", "places", "proposed", "suspect", "left", "would_be_known", "both_known"),
     *("word_lost", "both_unknown", "survivor_places", "right", "wrong", "otherwise", "share_right", "low"),
@@ -89,6 +90,14 @@ def _outcome(one: RulePlace) -> str:
 
 def _cut(value: float | None) -> float | None:
     return None if value is None else significant(value)
+
+
+def headline_shifts(shifts: Sequence[Shift]) -> list[Shift]:
+    """Give those shown on the page: what is tested once for a text, all finds, and the nearest to one."""
+    tested = [one for one in shifts if one.q_value is not None]
+    found = [one for one in tested if one.found]
+    nearest = sorted((one for one in tested if not one.found), key=lambda one: one.q_value or 0.0)
+    return [one for one in shifts if one.q_value is None] + found + nearest[:NEAREST]
 
 
 def shift_rows(shifts: Sequence[Shift]) -> list[Row]:

@@ -24,7 +24,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_sentences,
     headline_forecasts,
 )
-from fidelity.apparatus.entries_rules import place_rows, rule_rows
+from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.entries_trial import band_rows, precision_rows, survivor_rows
 from fidelity.apparatus.sentences import left_out, tested
@@ -32,6 +32,7 @@ from fidelity.apparatus.summary import summary
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.judge import Audit
 from fidelity.terms import ProposedReading
+from fidelity.trial.transfer import told
 
 LIKELIEST = 6  # tests of drift, those that come nearest to a find
 MOST_TOLD = 25  # habits in words; habits.csv has all
@@ -92,6 +93,8 @@ def _content(audit: Audit) -> dict[str, object]:
         **_outlook(audit),
         "readings": _readings(audit),
         **_rules(audit),
+        "shifts": shift_rows(headline_shifts(audit.shifts)),
+        "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
     }
 
@@ -170,14 +173,8 @@ def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
 
 def with_test(audit: Audit, reading: ProposedReading) -> Row:
     """Give what stands beside a probability: the blind test's result, and the evidence in numbers."""
-    several = len(reading.evidence) > 1
     parallels, counterexamples = (
-        tuple(
-            f"{one.step}: {', '.join(getattr(one, what))}" if several else ", ".join(getattr(one, what))
-            for one in reading.evidence
-            if getattr(one, what)
-        )
-        or getattr(reading, what)
+        _by_step([(one.step, getattr(one, what)) for one in reading.evidence]) or getattr(reading, what)
         for what in ("parallels", "counterexamples")
     )
     context = reading.context if reading.context != reading.transmitted else ""
@@ -187,3 +184,13 @@ def with_test(audit: Audit, reading: ProposedReading) -> Row:
         "counterexamples": counterexamples,
         "context": context,
     }
+
+
+def _by_step(cited: Sequence[tuple[str, tuple[str, ...]]]) -> tuple[str, ...]:
+    """Give the places of each operation together, named by it where there are several.
+
+    >>> _by_step([("s→r", ("L 1v:2.1",)), ("t→c", ("L 2r:1.3", "L 2r:4.1"))])
+    ('s→r: L\\xa01v:2.1', 't→c: L\\xa02r:1.3, L\\xa02r:4.1')
+    """
+    told = [(step, ", ".join(locus.replace(" ", "\u00a0") for locus in loci)) for step, loci in cited if loci]
+    return tuple(f"{step}: {loci}" if len(cited) > 1 else loci for step, loci in told)

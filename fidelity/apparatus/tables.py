@@ -53,6 +53,7 @@ HEADINGS: Mapping[str, str] = {
     "share_right": "share right",
     "wrong_at": "wrong at",
     "same": "in common",
+    "survivor_share": "in survivors",
     "low80": "80 % from",
     "high80": "to",
     "low95": "95 % from",

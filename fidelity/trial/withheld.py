@@ -4,23 +4,27 @@ Arrives: proposals and the shifts found. Leaves: the proposals, those concerned 
 the reason. Start reading at ``withheld``.
 
 Calibration on survivors says how often such a proposal was right where the spellings stood as they stand
-in the survivors. A shift has two explanations that the copy alone cannot tell apart. Either his habit
-has changed: where he writes w for o less often by a factor, the odds that a w was an o fall by about
-this factor. Or the exemplar's spelling has: where w stands oftener because the original had it oftener,
-the odds fall again, by about the factor by which o has become rarer beside w. One explanation would
-raise the odds where the other lowers them; what remains supported is the lower. So the odds of the
-proposal are divided by the factor by which the odds of the spelling have moved, in either direction.
+in the survivors. A shift has two explanations that the copy alone cannot tell apart, and what remains
+supported is the less favourable. Let w be written for o. Where w has become rarer, either he writes it for
+o less often, and the odds that a w was an o fall by about the factor by which the odds of the spelling
+have; or the exemplar had o more often, which speaks for the proposal. Where w has become commoner, either
+he writes it for o more often, which speaks for the proposal; or the exemplar itself had w. If he goes on as
+in the survivors, where a share S of the places (nearly all o) became w, and now a share T is w, the
+exemplar had o in (1 - T) / (1 - S) of the places, and a w was an o with probability
+(1 - T) / T x S / (1 - S): the *probability*, not its odds, is divided by the factor.
 """
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
 from fidelity.readings.select import SETTLED
 from fidelity.terms import ProposedReading, Shift
 from fidelity.trial.transfer import odds_factor
+
+LEAST_DOUBT = 1e-9  # stands for none where one divides by it
 
 
 def withheld(
@@ -35,24 +39,28 @@ def withheld(
     Returns:
         The proposals in the same order, and the shifts, each with how many proposals it touched.
     """
-    acting: dict[tuple[str, str], list[int]] = {}
+    acting: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for number, shift in enumerate(shifts):
         if odds_factor(shift) > 1.0:
-            for rule in {shift.what, "→".join(reversed(shift.what.split("→")))}:
-                acting.setdefault((shift.text, rule), []).append(number)
+            for rule in {shift.what, _opposite(shift.what)}:
+                acting[shift.text, rule].append(number)
     touched: Counter[int] = Counter()
     done = []
     for reading in readings:
-        numbers = [
-            number
-            for step in dict.fromkeys(reading.steps)
+        found = {
+            (step, number): shifts[number]
+            for step in reading.steps
             for number in acting.get((reading.text, step), ())
             if _inside(reading, shifts[number])
-        ]
-        for number in numbers:
-            touched[number] += 1
-        done.append(_drawn_down(reading, [shifts[number] for number in numbers]) if numbers else reading)
+        }
+        touched.update({number for _, number in found})
+        done.append(_drawn_down(reading, [(step, one) for (step, _), one in found.items()]))
     return done, [replace(one, withheld=touched[number]) for number, one in enumerate(shifts)]
+
+
+def _opposite(rule: str) -> str:
+    """Give a rule the other way round, as printed."""
+    return "→".join(reversed(rule.split("→")))
 
 
 def _inside(reading: ProposedReading, shift: Shift) -> bool:
@@ -60,17 +68,18 @@ def _inside(reading: ProposedReading, shift: Shift) -> bool:
     return shift.span is None or shift.span[0] <= reading.copy_span[0] < shift.span[1]
 
 
-def _drawn_down(reading: ProposedReading, shifts: Sequence[Shift]) -> ProposedReading:
-    """Divide the odds of a proposal by the factor of each rule that has shifted, the greatest of each."""
-    factors: dict[frozenset[str], Shift] = {}
-    for one in shifts:
-        rule = frozenset(one.what.split("→"))
-        if rule not in factors or odds_factor(one) > odds_factor(factors[rule]):
-            factors[rule] = one
-    odds = reading.probability / max(1 - reading.probability, 1e-9)
-    for one in factors.values():
-        odds /= odds_factor(one)
-    p = odds / (1 + odds)
+def _drawn_down(reading: ProposedReading, found: Sequence[tuple[str, Shift]]) -> ProposedReading:
+    """Draw a proposal down for each of its steps that has shifted, by what speaks most against it."""
+    if not found:
+        return reading
+    worst: dict[str, tuple[float, Shift]] = {}
+    for step, shift in found:
+        p = _supported(reading.probability, step, shift)
+        if step not in worst or p < worst[step][0]:
+            worst[step] = (p, shift)
+    p = reading.probability
+    for step, (_, shift) in worst.items():
+        p = _supported(p, step, shift)
     lost = reading.probability - p
     alternatives = tuple(
         (text, share + lost if text == reading.transmitted else share) for text, share in reading.alternatives
@@ -80,8 +89,17 @@ def _drawn_down(reading: ProposedReading, shifts: Sequence[Shift]) -> ProposedRe
         probability=p,
         verdict="proposed" if p >= SETTLED else "suspect",
         alternatives=tuple(sorted(alternatives, key=lambda rival: (-rival[1], rival[0]))),
-        note=_why(reading, list(factors.values())),
+        note=_why(reading, [shift for _, shift in worst.values()]),
     )
+
+
+def _supported(probability: float, step: str, shift: Shift) -> float:
+    """Give what remains of a probability under the less favourable explanation of a shift."""
+    commoner = shift.survivor_share is None or (shift.share > shift.survivor_share) == (shift.what == step)
+    if commoner:
+        return probability / odds_factor(shift)
+    odds = probability / max(1 - probability, LEAST_DOUBT) / odds_factor(shift)
+    return odds / (1 + odds)
 
 
 def _why(reading: ProposedReading, shifts: Sequence[Shift]) -> str:
