@@ -159,11 +159,10 @@ def _rules(audit: Audit, width: int) -> list[str]:
     return [
         paragraphs(
             [
-                f"{len(rules):,} rules stand behind proposals of 0.5 or more; run over the whole of the lost"
-                f" texts they could be undone at {sum(one.places for one in rules):,} places, and undoing is"
-                f" proposed at {sum(one.proposed for one in rules):,} (consistency.csv says why not elsewhere);"
-                f" {groups:,} times a rule is followed at one place and not at another like it"
-                " (consistency_places.csv)."
+                f"{len(rules):,} rules stand behind proposals of 0.5 or more. Where else each would apply, where"
+                " it was not followed and why, and what following it would have done in the survivors:"
+                f" consistency.csv. {groups:,} times one is followed at one place and not at another like it:"
+                " consistency_places.csv."
             ],
             width,
         )

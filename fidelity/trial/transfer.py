@@ -48,7 +48,9 @@ def _outside(dossier: Dossier, text: str, copy: Witness) -> Iterator[Shift]:
         known = {getattr(one.original, kind) for one in dossier.survivors}
         known |= {getattr(passage, kind) for one in dossier.survivors for passage in one.passages}
         if name:
-            yield Shift(text, kind, name, float(name not in known), found=name not in known)
+            new = name not in known
+            example = "no survivor is in it" if new else "as in the survivors"
+            yield Shift(text, kind, name, float(new), found=new, example=example)
 
 
 def _never_met(text: str, copy: Witness, letters: str, copies: Mapping[str, str]) -> Shift:

@@ -167,7 +167,7 @@ def test_a_bare_audit_has_a_page() -> None:
 
 
 def test_rules_and_shifts_are_told(html: str) -> None:
-    """Rules are shown for all surroundings together, a shift is said in words, and where is none there is none."""
+    """Rules are shown for all surroundings together, a shift is said in words; without any is neither."""
     text = " ".join("".join(Page(html).text).split())
     assert "The rules behind them, run over everything" in text
     assert "at the end of a word" not in text
