@@ -31,7 +31,7 @@ PLACE_COLUMNS = (
 )
 SHIFT_COLUMNS = (
     *("text", "kind", "what", "share", "low", "high", "survivor_share", "p_value", "q_value", "found"),
-    *("factor", "from", "to", "withheld", "example"),
+    *("factor", "chance", "from", "to", "withheld", "example"),
 )
 
 
@@ -115,6 +115,7 @@ def shift_rows(shifts: Sequence[Shift]) -> list[Row]:
             "q_value": _cut(one.q_value),
             "found": one.found,
             "factor": significant(one.factor),
+            "chance": significant(one.chance),
             "from": None if one.span is None else one.span[0],
             "to": None if one.span is None else one.span[1],
             "withheld": one.withheld,

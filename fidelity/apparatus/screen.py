@@ -159,8 +159,8 @@ def _rules(audit: Audit, width: int) -> list[str]:
     return [
         paragraphs(
             [
-                f"{len(rules):,} rules stand behind proposals of 0.5 or more. Where else each would apply, where"
-                " it was not followed and why, and what following it would have done in the survivors:"
+                f"{len(rules):,} rules stand behind proposals of 0.5 or more. Where else each would apply,"
+                " where it was not followed and why, and what following it would have done in the survivors:"
                 f" consistency.csv. {groups:,} times one is followed at one place and not at another like it:"
                 " consistency_places.csv."
             ],

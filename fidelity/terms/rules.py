@@ -102,6 +102,7 @@ class Shift:
         span: offsets in the copy at which the part begins and ends; the whole text if None.
         factor: by how much the odds of the spelling are others than in the survivors, 1 or more.
         example: a place or words, as printed.
+        chance: probability that the spelling has shifted at all, 0-1; 1 for a find.
         withheld: how many proposals were made less probable for it.
     """
 
@@ -118,4 +119,5 @@ class Shift:
     span: tuple[int, int] | None = None
     factor: float = 1.0
     example: str = ""
+    chance: float = 0.0
     withheld: int = 0

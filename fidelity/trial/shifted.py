@@ -39,6 +39,9 @@ LONGEST_RULE = 3  # letters on a side; more is no spelling
 FEWEST = 10  # words spelled either way, in all and in the lost text; with fewer a share says nothing
 LEAST_FACTOR = 1.5  # of the odds; a smaller shift, however sure, changes few probabilities
 ALARM = 0.02  # false-discovery rate of an alarm: it costs proposals, so it is raised more seldom than a find
+# What is no find may be a shift all the same. So many rules shift, before looking, and by about a factor of
+# four and a half (e^1.5) of the odds; choices.
+BEFORE_LOOKING, SHIFT_SPREAD = 0.02, 1.5
 ORDINARY = 0.2  # s.d. of the log-odds from text to text, before looking (as the forecast has it for texts)
 ORDINARY_WORTH = 4.0  # so many comparisons of survivors that is worth; a choice
 NOTHING = 1e-12  # stands for a variance of 0 where one divides
@@ -176,20 +179,10 @@ def _tests_of(rule: Step, counts: RuleCounts, ground: _Ground, between: float) -
     it = counts.difference(here, ground.among)
     example = " / ".join(map(decode, counts.example))
     if _can_be_told(it):
-        p = it.p_value(between * (1 + 1 / ground.survivors))
-        yield _Test(
-            counts,
-            Shift(
-                text,
-                SHIFTED,
-                printed(rule),
-                it.first,
-                it.second,
-                p_value=p,
-                factor=it.factor,
-                example=example,
-            ),
-        )
+        between *= 1 + 1 / ground.survivors
+        chance = it.chance_of_shift(between, BEFORE_LOOKING, SHIFT_SPREAD)
+        shift = Shift(text, SHIFTED, printed(rule), it.first, it.second, p_value=it.p_value(between))
+        yield _Test(counts, replace(shift, factor=it.factor, example=example, chance=chance))
     spelled, places = counts.standing(here)
     if int(here.sum()) >= FEWEST_PAGES and min(spelled, places - spelled) >= FEWEST:
         excess, variance = counts.course(here)
@@ -236,10 +229,12 @@ def _judged(tests: Sequence[_Test], ground: _Ground) -> list[Shift]:
         if found.kind == INSIDE:
             shifts += _in_parts(one, found, ground)
         else:
-            shifts.append(replace(found, found=found.found and found.factor >= LEAST_FACTOR))
+            is_find = found.found and found.factor >= LEAST_FACTOR
+            shifts.append(replace(found, found=is_find, chance=1.0 if is_find else found.chance))
     inside = {one.what for one in shifts if one.found and one.kind == INSIDE}
     shifts = [
-        replace(one, found=False) if one.kind == SHIFTED and one.what in inside else one for one in shifts
+        replace(one, found=False, chance=0.0) if one.kind == SHIFTED and one.what in inside else one
+        for one in shifts
     ]
     shifts.sort(key=lambda one: (not one.found, one.q_value or 0.0, one.kind, one.what, one.span or (0, 0)))
     return [_altogether([one.shift for one in tests], ground.text), *shifts]
@@ -262,7 +257,8 @@ def _in_parts(test: _Test, shift: Shift, ground: _Ground) -> Iterator[Shift]:
             survivor_share=it.second if known else None,
             factor=it.factor if known else apart,
             span=ground.span(part),
-            found=shift.found and apart >= LEAST_FACTOR,
+            found=apart >= LEAST_FACTOR,
+            chance=float(apart >= LEAST_FACTOR),
         )
 
 

@@ -18,7 +18,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf, sqrt
+from math import exp, inf, log, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -100,6 +100,25 @@ class Difference(NamedTuple):
             return 1.0
         t = self.log_odds / sqrt(total)
         return beta_tail(self.freedom / 2, 0.5, self.freedom / (self.freedom + t * t))
+
+    def chance_of_shift(self, between: float, prior: float, spread: float) -> float:
+        """Give the posterior probability that the spelling has shifted.
+
+        Bayes' factor of two normal distributions of the log-odds about nothing, with the variance of chance
+        and texts alone, or with a shift's variance beside it.
+
+        Args:
+            between: variance of the log-odds from text to text.
+            prior: probability of a shift before looking, 0-1.
+            spread: standard deviation of the log-odds of a shift.
+        """
+        plain = self.variance + between
+        if not 0 < plain < inf:
+            return prior
+        wide = plain + spread**2
+        log_factor = (log(plain / wide) + self.log_odds**2 * (1 / plain - 1 / wide)) / 2
+        odds = prior / (1 - prior) * exp(min(log_factor, 700.0))
+        return odds / (1 + odds)
 
 
 NOTHING = Difference(0.0, inf, LEAST_FREEDOM, 0.0, 0.0, 0, 1.0, 0, 0)

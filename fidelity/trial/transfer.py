@@ -112,8 +112,3 @@ def told(shifts: Sequence[Shift]) -> list[str]:
             share = one.survivor_share
             lines.append(here if share is None else f"{here}, at {100 * share:.0f} % in the survivors")
     return lines
-
-
-def odds_factor(one: Shift) -> float:
-    """Give by how much a shift found lowers the odds of a proposal that rests on the rule."""
-    return max(one.factor, 1.0) if one.found and one.kind in (SHIFTED, INSIDE) else 1.0

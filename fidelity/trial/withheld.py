@@ -12,6 +12,9 @@ he writes it for o more often, which speaks for the proposal; or the exemplar it
 in the survivors, where a share S of the places (nearly all o) became w, and now a share T is w, the
 exemplar had o in (1 - T) / (1 - S) of the places, and a w was an o with probability
 (1 - T) / T x S / (1 - S): the *probability*, not its odds, is divided by the factor.
+
+A shift that is no find may be one all the same. The probability is then the mean of both cases, weighed by
+the chance that it is one; where this is very small, nothing is changed.
 """
 
 from __future__ import annotations
@@ -22,8 +25,9 @@ from dataclasses import replace
 
 from fidelity.readings.select import SETTLED
 from fidelity.terms import ProposedReading, Shift
-from fidelity.trial.transfer import odds_factor
+from fidelity.trial.shifted import LEAST_FACTOR
 
+LEAST_CHANCE = 0.03  # of a shift; below it a probability would change by less than it is sure to
 LEAST_DOUBT = 1e-9  # stands for none where one divides by it
 
 
@@ -41,7 +45,7 @@ def withheld(
     """
     acting: defaultdict[tuple[str, str], list[int]] = defaultdict(list)
     for number, shift in enumerate(shifts):
-        if odds_factor(shift) > 1.0:
+        if shift.chance >= LEAST_CHANCE and shift.factor >= LEAST_FACTOR:
             for rule in {shift.what, _opposite(shift.what)}:
                 acting[shift.text, rule].append(number)
     touched: Counter[int] = Counter()
@@ -96,10 +100,9 @@ def _drawn_down(reading: ProposedReading, found: Sequence[tuple[str, Shift]]) ->
 def _supported(probability: float, step: str, shift: Shift) -> float:
     """Give what remains of a probability under the less favourable explanation of a shift."""
     commoner = shift.survivor_share is None or (shift.share > shift.survivor_share) == (shift.what == step)
-    if commoner:
-        return probability / odds_factor(shift)
-    odds = probability / max(1 - probability, LEAST_DOUBT) / odds_factor(shift)
-    return odds / (1 + odds)
+    odds = probability / max(1 - probability, LEAST_DOUBT) / shift.factor
+    if_shifted = probability / shift.factor if commoner else odds / (1 + odds)
+    return shift.chance * if_shifted + (1 - shift.chance) * probability
 
 
 def _why(reading: ProposedReading, shifts: Sequence[Shift]) -> str:
@@ -110,7 +113,9 @@ def _why(reading: ProposedReading, shifts: Sequence[Shift]) -> str:
         + ("" if one.survivor_share is None else f" and at {one.survivor_share:.2f} in the survivors")
         for one in shifts
     ]
+    sure = max(one.chance for one in shifts)
+    changed = "has changed" if sure == 1 else f"may have changed (chance {sure:.2f})"
     return (
         f"drawn down from {reading.probability:.2f}: {'; '.join(reasons)}: his habit or his exemplar's"
-        " spelling has changed, and the survivors do not tell which"
+        f" spelling {changed}, and the survivors do not tell which"
     )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from math import exp, log
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 from scipy.stats import t as student
 from statsmodels.stats.contingency_tables import StratifiedTable
 
@@ -120,7 +122,7 @@ def reading(step: str, p: float, at: int = 10) -> ProposedReading:
     )  # fmt: skip
 
 
-SHIFT = Shift("X", SHIFTED, "þ→th", 0.24, 0.87, found=True, factor=20.0)
+SHIFT = Shift("X", SHIFTED, "þ→th", 0.24, 0.87, found=True, factor=20.0, chance=1.0)
 
 
 def test_what_rests_on_a_shifted_rule_is_drawn_down() -> None:
@@ -136,9 +138,15 @@ def test_what_rests_on_a_shifted_rule_is_drawn_down() -> None:
     ("one", "shift"),
     [
         (reading("s→r", 0.9), SHIFT),
-        (reading("þ→th", 0.9), Shift("Y", SHIFTED, "þ→th", 0.24, 0.87, found=True, factor=20.0)),
-        (reading("þ→th", 0.9), Shift("X", SHIFTED, "þ→th", 0.24, 0.87, found=False, factor=20.0)),
-        (reading("þ→th", 0.9), Shift("X", INSIDE, "þ→th", 0.2, 0.8, found=True, factor=9.0, span=(50, 90))),
+        (reading("þ→th", 0.9), Shift("Y", SHIFTED, "þ→th", 0.24, 0.87, found=True, factor=20.0, chance=1.0)),
+        (
+            reading("þ→th", 0.9),
+            Shift("X", SHIFTED, "þ→th", 0.24, 0.87, found=False, factor=20.0, chance=0.02),
+        ),
+        (
+            reading("þ→th", 0.9),
+            Shift("X", INSIDE, "þ→th", 0.2, 0.8, found=True, factor=9.0, span=(50, 90), chance=1.0),
+        ),
         (reading("þ→th", 0.9), Shift("X", LETTER, "", 0.2, found=True)),
     ],
 )
@@ -156,15 +164,31 @@ def test_a_spelling_that_became_commoner() -> None:
     kept, written = 40 * 1 / 4, 40 * 3 / 4  # of the places that were o
     now, before = (60 + written) / 100, 3 / 4  # the exemplar of the survivors had o throughout
     factor = now / (1 - now) / (before / (1 - before))
-    shift = Shift("X", SHIFTED, "þ→th", now, before, found=True, factor=factor)
+    shift = Shift("X", SHIFTED, "þ→th", now, before, found=True, factor=factor, chance=1.0)
     (after,), _ = withheld([reading("þ→th", 0.98)], [shift])
     assert after.probability == pytest.approx(0.98 * written / (60 + written))
     assert kept == pytest.approx(100 * (1 - now))
 
 
+def test_what_may_have_shifted_is_drawn_down_in_part() -> None:
+    """With a chance of one in four that it has shifted, the probability is the weighed mean of both cases."""
+    (after,), _ = withheld([reading("þ→th", 0.9)], [replace(SHIFT, found=False, chance=0.25)])
+    drawn = (9 / 20) / (1 + 9 / 20)
+    assert after.probability == pytest.approx(0.25 * drawn + 0.75 * 0.9)
+    assert "may have changed (chance 0.25)" in after.note
+
+
+def test_the_chance_of_a_shift_is_bayes() -> None:
+    """Prior times the two normal densities, as scipy has them."""
+    it = Difference(1.4, 0.3, 20.0, 0.9, 0.8, 100, 4.0, 80, 120)
+    shift = 0.02 * norm.pdf(1.4, 0, np.sqrt(0.3 + 0.05 + 1.5**2))
+    none = 0.98 * norm.pdf(1.4, 0, np.sqrt(0.3 + 0.05))
+    assert it.chance_of_shift(0.05, 0.02, 1.5) == pytest.approx(shift / (shift + none))
+
+
 def test_the_same_rule_is_not_counted_twice() -> None:
     """A rule and its opposite, both found to have shifted, are one shift: the greater factor is taken."""
-    opposite = Shift("X", SHIFTED, "th→þ", 0.76, 0.13, found=True, factor=30.0)
+    opposite = Shift("X", SHIFTED, "th→þ", 0.76, 0.13, found=True, factor=30.0, chance=1.0)
     (after,), _ = withheld([reading("þ→th", 0.9)], [SHIFT, opposite])
     assert after.probability == pytest.approx((9 / 30) / (1 + 9 / 30))
 
