@@ -175,13 +175,17 @@ class _LostRules:
     def uses(self, rule: Rule, looked: Looked, tests: RuleTests) -> Iterator[RuleUse]:
         """Give what became of a rule everywhere, then in the surroundings of its proposals."""
         counts: defaultdict[Where, Counter[str]] = defaultdict(Counter)
+        size = len(rule.step[1])
         for one, why in looked:
-            settled = [reading.probability >= SETTLED for reading in rule.of(one)]
-            found = {"proposed": sum(settled), "suspect": len(settled) - sum(settled)}
-            found[WHY[why]] = len(one.starts) - len(settled)
-            for where in surroundings_in(one.form, one.at, one.at + len(rule.step[1])):
+            readings = rule.of(one)
+            settled = sum(reading.probability >= SETTLED for reading in readings)
+            for where in surroundings_in(one.form, one.at, one.at + size):
                 if where == EVERYWHERE or where in rule.wheres:
-                    counts[where].update(found)
+                    counted = counts[where]
+                    counted[WHY[why]] += len(one.starts) - len(readings)
+                    if readings:
+                        counted["proposed"] += settled
+                        counted["suspect"] += len(readings) - settled
         for where in sorted(counts, key=lambda one: (one != EVERYWHERE, -counts[one]["proposed"], one)):
             tested = tests.of(rule.step, where, self.confidence, self.most)
             if where != EVERYWHERE and tested.places < FEWEST:

@@ -25,6 +25,7 @@ from fidelity.letters import decode, without_stops
 from fidelity.readings.steps import Step, printed
 from fidelity.terms import Shift
 from fidelity.trial.spellings import (
+    FARTHEST,
     FEWEST_PAGES,
     Difference,
     Pages,
@@ -45,7 +46,6 @@ BEFORE_LOOKING, SHIFT_SPREAD = 0.02, 1.5
 ORDINARY = 0.2  # s.d. of the log-odds from text to text, before looking (as the forecast has it for texts)
 ORDINARY_WORTH = 4.0  # so many comparisons of survivors that is worth; a choice
 NOTHING = 1e-12  # stands for a variance of 0 where one divides
-FARTHEST = 8.0  # normal deviates; beyond it a p-value is 0 to the last digit
 SEED = 1  # of the permutations: each test has the same, so that one test more changes no other
 PARTS = 3  # of a single survivor, compared with each other as if they were texts
 

@@ -24,7 +24,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fidelity.confusions.beta import beta_tail
+from fidelity.confusions.beta import beta_tail, normal_quantile
 from fidelity.copyist.model import word_spans
 from fidelity.letters import without_stops
 from fidelity.readings.steps import Step
@@ -35,6 +35,7 @@ Pages = NDArray[np.bool_]  # for each page whether it belongs to a set
 
 FEWEST_PAGES = 6  # of a text; with fewer marked, runs of lines stand for pages (the forecast asks as many)
 BLOCK = 250  # words of such a run: about a page
+FARTHEST = 8.0  # normal deviates; beyond it a p-value is 0 to the last digit
 LEAST_FREEDOM = 2.0  # degrees of freedom of a variance from pages; fewer say nothing
 
 
@@ -105,7 +106,8 @@ class Difference(NamedTuple):
         """Give the posterior probability that the spelling has shifted.
 
         Bayes' factor of two normal distributions of the log-odds about nothing, with the variance of chance
-        and texts alone, or with a shift's variance beside it.
+        and texts alone, or with a shift's variance beside it. Since the variance is known from few pages
+        only, the normal deviate that belongs to the p-value stands for the difference over its error.
 
         Args:
             between: variance of the log-odds from text to text.
@@ -116,7 +118,8 @@ class Difference(NamedTuple):
         if not 0 < plain < inf:
             return prior
         wide = plain + spread**2
-        log_factor = (log(plain / wide) + self.log_odds**2 * (1 / plain - 1 / wide)) / 2
+        deviate = normal_quantile(max(1 - self.p_value(between) / 2, 0.5))
+        log_factor = (log(plain / wide) + min(deviate, FARTHEST) ** 2 * (1 - plain / wide)) / 2
         odds = prior / (1 - prior) * exp(min(log_factor, 700.0))
         return odds / (1 + odds)
 

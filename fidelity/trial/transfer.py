@@ -63,7 +63,8 @@ def _never_met(text: str, copy: Witness, letters: str, copies: Mapping[str, str]
         f"{decode(letter)} ({own[letter]:,}, first {text} {_cited(copy, letters.index(letter))})"
         for letter in new[:MOST_SHOWN]
     )
-    return Shift(text, LETTER, "", share, None, *shares, found=share > 0, example=example)
+    found = share > (shares[1] or 0.0)  # more than in any survivor beside the others
+    return Shift(text, LETTER, "", share, None, *shares, found=found, example=example)
 
 
 def _cited(copy: Witness, at: int) -> str:
