@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +48,7 @@ class ContextTree:
     def levels(self) -> list[Numbers]:
         """The numbers of the nodes of each level."""
         ends = np.cumsum([0, len(self.own), *map(len, self.parents)])
-        return [np.arange(start, end) for start, end in zip(ends[:-1], ends[1:], strict=True)]
+        return [np.arange(start, end) for start, end in pairwise(ends.tolist())]
 
     @cached_property
     def wrong(self) -> NDArray[np.bool_]:

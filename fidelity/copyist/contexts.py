@@ -1,8 +1,8 @@
 """What may have stood at a copied letter, context by context, ready to be looked up in arrays.
 
 Arrives: branches and chances. Leaves: a ``ContextTable``: a tree of contexts (the copied letter, the letter
-before with its tag, the letter after, and so on outwards), with the tags of each, fully mixed. A context never
-met has the tags of the longest one that was met, so the tree ends there.
+before with its tag, the letter after, and so on outwards), with the tags of each, fully mixed. A context
+never met has the tags of the longest one that was met, so the tree ends there.
 """
 
 from __future__ import annotations

@@ -158,7 +158,7 @@ def letter_features(
 
 
 def best_other(letter: str, answers: Mapping[str, float]) -> tuple[str, float, float]:
-    """Give the best answer but "as it stands", its posterior, and that of the next; nothing if there is none."""
+    """Give the best answer but "as it stands", its posterior, and that of the next."""
     others = sorted(
         ((p, tag) for tag, p in answers.items() if tag != letter), key=lambda pair: (-pair[0], pair[1])
     )

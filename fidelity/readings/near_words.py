@@ -4,8 +4,8 @@ Arrives: copied words and the model. Leaves: for each unknown word the known wor
 may have stood there. Start reading at ``NearWords.of``.
 
 What the copyist was never seen to do has no tag, and so no restoration has it. Yet a copied word that is no
-word, one letter from a word that is one, is likely to be a slip, whether it was seen before or not. How likely,
-the survivors held out tell.
+word, one letter from a word that is one, is likely to be a slip, whether it was seen before or not. How
+likely, the survivors held out tell.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How fast lost texts are restored, and in how much memory, as they grow.
 
-Arrives: nothing but the names of sets, those of ``real_copies.py``. Leaves: tables on the terminal and, if
+Arrives: nothing but the names of sets, those of ``real_sets.py``. Leaves: tables on the terminal and, if
 asked, a JSON file. Run it from the project's root as ``python -m tests.benchmarks.restoring``; as
 ``python -m tests.benchmarks.interpreted tests.benchmarks.restoring`` it measures what a user without a
 compiler has. Start reading at ``main``.
@@ -35,7 +35,7 @@ from fidelity.judge import judge, told_in_full
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.known import COMPILED
 from fidelity.readings.lattice import Restorer
-from tests.benchmarks.real_copies import SETS, VARIABLE, Task, asked_for, benchmark_folder, lay_out
+from tests.benchmarks.real_sets import Task, by_protocol, lay_out, parser_of_sets, read_options, sets_at_hand
 
 Copy = tuple[str, tuple[int, ...]]  # letters, folded, and where the lines begin
 TIMES = (1, 2, 4)  # how often the lost text is restored
@@ -170,14 +170,10 @@ def show_tables(name: str, found: Measured, show: Callable[[str], None]) -> None
 
 def main(show: Callable[[str], None] = print) -> None:
     """Run the benchmark and show its figures."""
-    options = asked_for(__doc__, SETS)
-    folder = benchmark_folder()
+    options = read_options(parser_of_sets(__doc__))
     report: dict[str, Measured] = {}
-    for name in options.sets or SETS:
-        if folder is None or not (folder / name).is_dir():
-            show(f"{name}: skipped, its texts are not there; {VARIABLE} must name the folder that holds them")
-            continue
-        task = SETS[name](folder / name)
+    for name, one in sets_at_hand(options, show):
+        task = by_protocol(one)
         audited(task, show)
         report[name] = measure(task)
         show_tables(name, report[name], show)

@@ -36,7 +36,7 @@ def test_discounts_are_never_more_than_the_count(counts: list[int]) -> None:
 
 
 def letters_in_contexts(seed: int, strength: float, contexts: int) -> tuple[np.ndarray, np.ndarray]:
-    """Draw letters in contexts whose shares of errors vary around 0.2 as a beta distribution of this strength."""
+    """Draw letters in contexts whose shares of errors vary around 0.2: a beta distribution this strong."""
     random = np.random.default_rng(seed)
     shares = random.beta(0.2 * strength, 0.8 * strength, contexts)
     context = random.permutation(np.repeat(np.arange(contexts), 40))
