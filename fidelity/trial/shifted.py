@@ -9,6 +9,7 @@ is found is more than that, at a false-discovery rate over all rules and both te
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf
@@ -127,8 +128,11 @@ def _spellings(dossier: Dossier, pages: Sequence[Stretch]) -> Spellings:
     folds = dossier.folds
     copies = {one.id: folds.fold(one.copy.letters) for one in dossier.survivors}
     copies |= {one.id: folds.fold(one.copy.letters) for one in dossier.lost}
-    originals = (normalise(one.original.letters, folds) for one in dossier.survivors)
-    return Spellings(copies, pages, (word for text in originals for word in without_stops(text).split()))
+    originals = {one.id: normalise(one.original.letters, folds) for one in dossier.survivors}
+    words = {name: set(without_stops(text).split()) for name, text in originals.items()}
+    times = Counter(word for some in words.values() for word in some)
+    only_in = {word: name for name, some in words.items() for word in some if times[word] == 1}
+    return Spellings(copies, pages, times, only_in if len(words) > 1 else None)
 
 
 def _sets(pages: Sequence[Stretch], survivors: Sequence[str]) -> list[Pages]:

@@ -222,10 +222,19 @@ class Spellings:
         copies: of survivors and lost texts, by id, folded.
         pages: their stretches.
         words: the words of the survivors' originals.
+        only_in: words that stand in the original of one survivor alone, with its id. They are not looked
+            at in its copy: that a word is known because it stands there says that there it is the word
+            it seems, while in a lost text it may as well be another that is spelled like it.
     """
 
-    def __init__(self, copies: Mapping[str, str], pages: Sequence[Stretch], words: Iterable[str]) -> None:
-        self.pages, self.words = pages, sorted(set(words))
+    def __init__(
+        self,
+        copies: Mapping[str, str],
+        pages: Sequence[Stretch],
+        words: Iterable[str],
+        only_in: Mapping[str, str] | None = None,
+    ) -> None:
+        self.pages, self.words, self.only_in = pages, sorted(set(words)), only_in or {}
         self.places: defaultdict[str, dict[int, int]] = defaultdict(dict)
         for number, page in enumerate(pages):
             letters = copies[page.text][page.start : page.end]
@@ -245,7 +254,10 @@ class Spellings:
         example, most = ("", ""), 0
         for number, (right, spelled) in enumerate(self._pairs(original, written)):
             kept, changed = self.places.get(right, {}), self.places.get(spelled, {})
+            only_in = self.only_in.get(right)
             for page in sorted({*kept, *changed}):
+                if self.pages[page].text == only_in:
+                    continue
                 x = changed.get(page, 0)
                 entries.append((number, page, x, x + kept.get(page, 0)))
             size = min(sum(kept.values()), sum(changed.values()))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 from math import exp, log
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,12 +13,15 @@ from scipy.stats import norm
 from scipy.stats import t as student
 from statsmodels.stats.contingency_tables import StratifiedTable
 
+from fidelity.dossier import Dossier, LostText, Survivor
 from fidelity.judge import judge
+from fidelity.settings import Settings
 from fidelity.terms import Locus, ProposedReading, Shift
 from fidelity.trial.shifted import ALTOGETHER, INSIDE, SHIFTED, shifted
 from fidelity.trial.spellings import Difference, RuleCounts, Spellings, stretches
 from fidelity.trial.transfer import LETTER, WORD, told, transfer
 from fidelity.trial.withheld import withheld
+from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
 from tests.benchmarks.shifting_habits import alarms, concerns, dossier_of, shifts_of
 from tests.planted_shift import shifting_copyist
@@ -101,6 +105,44 @@ def test_words_not_texts_are_compared() -> None:
     it = counts.difference(here, ~here)
     assert it.first == pytest.approx(it.second)
     assert counts.standing(here) == (15, 50)
+
+
+def test_a_word_known_from_one_copy_alone_is_not_looked_at_there() -> None:
+    """A word that stands in one survivor's original only counts in the others' copies, not in his."""
+    copies = {name: read_witness(text, siglum=name) for name, text in (("A", "hus huz"), ("B", "hus mus"))}
+    pages = [page for name, one in copies.items() for page in stretches(name, one)]
+    letters = {name: one.letters for name, one in copies.items()}
+    counts = Spellings(letters, pages, {"hus", "mus"}, {"mus": "B"}).of(("s", "z"))
+    assert counts is not None
+    of_each = [np.array([page.text == name for page in pages]) for name in copies]
+    assert [counts.standing(one) for one in of_each] == [(1, 2), (0, 1)]
+
+
+def test_words_spelled_alike_by_chance_are_no_shift() -> None:
+    """Words drawn at random, copied by one who never changes: s and r are other words, and nothing is found.
+
+    A word known only because the survivor's original has it is that word in his copy; in a lost text one
+    spelled like it is as often another word. Were both counted, the spelling would seem to rise.
+    """
+    rng = np.random.default_rng(4)
+    *pairs, (_, copied) = [texts_at_random(rng) for _ in range(4)]
+    survivors = tuple(
+        Survivor(f"S{at}", *(read_witness(text, siglum=f"S{at}") for text in pair))
+        for at, pair in enumerate(pairs)
+    )
+    lost = LostText("L", read_witness(copied, siglum="L"))
+    dossier = Dossier(Path(), "", "", NO_FOLDS, survivors, (lost,), (), (), Settings())
+    found = shifted(dossier, [("s", "r")])
+    assert any(one.what == "s→r" for one in found)
+    assert not alarms(found)
+
+
+def texts_at_random(rng: np.random.Generator) -> tuple[str, str]:
+    """Draw a text of words of letters that say nothing of one another, and a copy with some r for s."""
+    letters = list("aeioubdglmnrrrrsss")
+    words = ["".join(rng.choice(letters, size=5).tolist()) for _ in range(800)]
+    original = "\n".join(" ".join(words[at : at + 8]) for at in range(0, 800, 8))
+    return original, "".join("r" if x == "s" and rng.random() < 0.15 else x for x in original)
 
 
 def test_new_letters_and_words_are_told() -> None:
