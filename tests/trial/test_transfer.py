@@ -126,10 +126,8 @@ def test_words_spelled_alike_by_chance_are_no_shift() -> None:
     """
     rng = np.random.default_rng(4)
     *pairs, (_, copied) = [texts_at_random(rng) for _ in range(4)]
-    survivors = tuple(
-        Survivor(f"S{at}", *(read_witness(text, siglum=f"S{at}") for text in pair))
-        for at, pair in enumerate(pairs)
-    )
+    read = [[read_witness(text, siglum=f"S{at}") for text in pair] for at, pair in enumerate(pairs)]
+    survivors = tuple(Survivor(one[0].siglum, one[0], one[1]) for one in read)
     lost = LostText("L", read_witness(copied, siglum="L"))
     dossier = Dossier(Path(), "", "", NO_FOLDS, survivors, (lost,), (), (), Settings())
     found = shifted(dossier, [("s", "r")])
