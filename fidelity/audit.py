@@ -15,11 +15,11 @@ from pathlib import Path
 from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
+from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
-from fidelity.readings.select import Calibrating
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.trial.rounds import Rounds
@@ -205,7 +205,7 @@ def readings_of(
     progress("learning the copyist from all survivors")
     proposer = Proposer(
         learner.model_of(learner.tagged),
-        Calibrating([one for part in held for one in part.judged]).without(),
+        Calibrating(held).without(),
         EvidenceBook(
             _by_survivor(found), found.variants, found.counts, dossier.folds, dossier.settings.confidence
         ),

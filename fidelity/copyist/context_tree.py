@@ -48,7 +48,7 @@ class ContextTree:
     def levels(self) -> list[Numbers]:
         """The numbers of the nodes of each level."""
         ends = np.cumsum([0, len(self.own), *map(len, self.parents)])
-        return [np.arange(start, end) for start, end in pairwise(ends.tolist())]
+        return [np.arange(start, end) for start, end in pairwise(ends)]
 
     @cached_property
     def wrong(self) -> NDArray[np.bool_]:

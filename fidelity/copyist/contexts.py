@@ -1,8 +1,8 @@
 """What may have stood at a copied letter, context by context, ready to be looked up in arrays.
 
-Arrives: branches and chances. Leaves: a ``ContextTable``: a tree of contexts (the copied letter, the letter
-before with its tag, the letter after, and so on outwards), with the tags of each, fully mixed. A context
-never met has the tags of the longest one that was met, so the tree ends there.
+Arrives: branches and chances. Leaves: a ``ContextTable``: a tree of contexts (the copied letter, the
+letter before with its tag, the letter after, and so on outwards), with the tags of each, fully mixed. A
+context never met has the tags of the longest one that was met, so the tree ends there.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 from fidelity.copyist.branches import Branches
 
 EDGE = "\x00"  # stands before the first and after the last letter of a stretch
-EDGE_NUMBER = 0
+EDGE_NUMBER = 0  # of that sign
 
 
 @dataclass(frozen=True)

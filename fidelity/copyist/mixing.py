@@ -3,11 +3,11 @@
 Arrives: a tree of contexts with its counts. Leaves: for each node its tags and their probabilities. Start
 reading at ``mixed``.
 
-Two ways of mixing are worked out side by side, and their mean is taken: concentrations (``smoothing.py``),
-which keep a rare slip possible wherever it was not seen to fail very often, and modified Kneser-Ney
-discounts on the raw counts (Chen & Goodman 1999, Computer Speech and Language 13, sec. 3), which follow a
-word seen once or twice. Neither is better alone: on letters held out of two real copies the mean was the
-most probable.
+Two ways of mixing are worked out side by side, and their mean is taken: concentrations
+(``smoothing.py``), which keep a rare slip possible wherever it was not seen to fail very often, and
+modified Kneser-Ney discounts on the raw counts (Chen & Goodman 1999, Computer Speech and Language 13,
+sec. 3), which follow a word seen once or twice. On letters held out of a real copy the mean was more
+probable than either.
 
 At each node a way of mixing is told by the share of letters that stand for something else, and by what these
 stand for. Where nothing else was seen at a node, the latter is that of the shorter context.

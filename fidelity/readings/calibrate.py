@@ -1,26 +1,76 @@
 """Turn what the model believes into a probability that the survivors bear out.
 
-Arrives: candidates whose truth is known (survivors held out). Leaves: a ``Calibrator`` for those
-whose truth is lost. Start reading at ``Calibrator``.
+Arrives: candidates whose truth is known (survivors held out), and what other copyists taught. Leaves: a
+``Calibrator`` for those whose truth is lost. Start reading at ``Calibrator``.
 
-Logistic regression on a few features, drawn towards taking the model's own odds as they are (a
-normal prior around that guess, so that few survivors change little), fitted by Newton's method
-(iteratively reweighted least squares: McCullagh & Nelder 1989, sec. 2.5). What is said never
-goes beyond what the number of held-out successes can support.
+Two logistic regressions on the same features, fitted by Newton's method (iteratively reweighted least
+squares: McCullagh & Nelder 1989, sec. 2.5), both with a normal prior. One is drawn towards taking the
+model's own odds as they are; the other towards what held-out candidates of other copyists taught
+(``experience.py``). The mean of their log odds is taken: the more was held out of this copyist, the more
+the first counts. What is said never goes beyond what the number of held-out successes can support.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
 
 PRIOR_PRECISION = 2.0  # in units of standardised features: a few dozen candidates outweigh it
+# How firmly experience is held to, in the same units, and how many candidates outweigh it. Measured on eight
+# simulated copyists and the learning halves of two real copies, whole and in parts: without experience 282 of
+# 1,000 wrong words were restored at 0.9 of the former, with it 370; from a twentieth to a quarter of the
+# latter .87 of the proposals at 0.9 were right without, .93 with it; the whole halves came out alike.
+EXPERIENCE_PRECISION = 20.0
+ENOUGH = 1000.0
 ABOUT = 0.1  # held-out candidates believed about as much, or more, support a probability
 FAR = 8.0  # standard deviations beyond which a feature is not followed
 BENT = 2.5  # standard deviations beyond which an effect is taken to be straight again
 NEWTON_STEPS = 50  # a bound; convergence takes about eight
-HALF_BELIEVED = 0.5  # the model's own log odds count so much where nothing at all was held out
+HALF_BELIEVED = 0.5  # log odds count so much where nothing at all was held out
+
+
+@dataclass(frozen=True)
+class Experience:
+    """What held-out candidates of other copyists taught.
+
+    Attributes:
+        constant: log odds where every feature has its centre.
+        centres, scales: mean and standard deviation of each feature.
+        slopes, bends: what each adds to the log odds per standard deviation, and per its square.
+    """
+
+    constant: float
+    centres: tuple[float, ...]
+    scales: tuple[float, ...]
+    slopes: tuple[float, ...]
+    bends: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """One regression: how features are standardised, and its coefficients."""
+
+    centres: Floats
+    scales: Floats
+    coefficients: Floats
+    bent: bool
+
+    def log_odds(self, features: Floats) -> Floats:
+        return np.asarray(design(features, self.centres, self.scales, self.bent) @ self.coefficients)
+
+
+def design(features: Floats, centres: Floats, scales: Floats, bent: bool) -> Floats:
+    """Standardise the features; a constant stands before them and, if effects bend, their squares after."""
+    z = np.clip((features - centres) / scales, -FAR, FAR)
+    constant = np.ones(len(z))
+    if not bent:
+        return np.column_stack([constant, z])
+    return np.column_stack([constant, z, np.clip(z, -BENT, BENT) ** 2])
 
 
 class Calibrator:
@@ -32,81 +82,95 @@ class Calibrator:
         guess: column -> what it is guessed to add to the log odds per unit, before looking; the
             model's own log odds alone, at face value, if None.
         weights: how much each candidate counts; all 1 if None.
-        squares: whether the squares of the columns are features too; few effects are straight.
+        experience: what other copyists taught of the same features; nothing if None.
+        bent: whether the squares of the columns are features too; few effects are straight.
     """
 
     def __init__(
         self,
-        features: Sequence[Sequence[float]] | np.ndarray,
-        right: Sequence[bool] | np.ndarray,
+        features: Sequence[Sequence[float]] | Floats,
+        right: Sequence[bool] | NDArray[np.bool_],
         guess: Mapping[int, float] | None = None,
-        weights: Sequence[float] | np.ndarray | None = None,
-        squares: bool = True,
+        weights: Sequence[float] | Floats | None = None,
+        experience: Experience | None = None,
+        bent: bool = True,
     ) -> None:
         self.seen = len(right)
-        self.squares = squares
-        self.width = len(features[0]) if self.seen else 0
-        if not self.seen:
-            return
-        x = np.asarray(features, dtype=float)
+        self._fits: list[tuple[float, _Fit]] = []
         y = np.asarray(right, dtype=float)
-        self.centre = x.mean(axis=0)
-        self.scale = np.where(x.std(axis=0) > 1e-9, x.std(axis=0), 1.0)
-        design = self._design(x)
-        start = np.zeros(design.shape[1])
-        for column, slope in (guess if guess is not None else {0: 1.0}).items():
-            start[0] += slope * self.centre[column]  # the features are standardised, the guess is not
-            start[1 + column % self.width] += slope * self.scale[column]
         w = np.ones(len(y)) if weights is None else np.asarray(weights, dtype=float)
-        self.coefficients = _fit(design, y, start, w)
-        self.believed = np.sort(self._raw(x))
+        x = np.asarray(features, dtype=float)
+        own = float(w.sum() / (w.sum() + ENOUGH)) if experience else 1.0
+        if self.seen:
+            self._fits.append((own, _own_fit(x, y, {0: 1.0} if guess is None else guess, w, bent)))
+        if experience:
+            self._fits.append((1.0 - own, _drawn_fit(x, y, experience, w)))
+        self.believed = np.sort(self._raw(x)) if self.seen else np.zeros(0)
 
-    def _design(self, x: np.ndarray) -> np.ndarray:
-        """Standardise the features, add a constant and their squares."""
-        z = np.clip((x - self.centre) / self.scale, -FAR, FAR)
-        constant = np.ones(len(z))
-        if not self.squares:
-            return np.column_stack([constant, z])
-        return np.column_stack([constant, z, np.clip(z, -BENT, BENT) ** 2])
-
-    def _raw(self, x: np.ndarray) -> np.ndarray:
-        return np.asarray(1 / (1 + np.exp(-(self._design(x) @ self.coefficients))))
+    def _raw(self, x: Floats) -> Floats:
+        odds = sum((share * fit.log_odds(x) for share, fit in self._fits), start=np.zeros(len(x)))
+        return np.asarray(1 / (1 + np.exp(-odds)))
 
     def probability(self, features: Sequence[float]) -> float:
-        """Give the calibrated probability of one candidate, 0-1.
-
-        With no held-out candidate to learn from, the first column's odds are taken half.
-        """
+        """Give the calibrated probability of one candidate, 0-1; see ``probabilities``."""
         return float(self.probabilities(np.asarray([features], dtype=float))[0])
 
-    def probabilities(self, features: np.ndarray) -> np.ndarray:
-        """Give the calibrated probabilities of several candidates, one row of features each."""
+    def probabilities(self, features: Floats) -> Floats:
+        """Give the calibrated probabilities of several candidates, one row of features each.
+
+        With no held-out candidate to learn from, the odds are taken half: those that experience gives, or
+        those of the first column.
+        """
         if not self.seen:
-            return np.asarray(1 / (1 + np.exp(-HALF_BELIEVED * features[:, 0])))
+            odds = self._fits[0][1].log_odds(features) if self._fits else features[:, 0]
+            return np.asarray(1 / (1 + np.exp(-HALF_BELIEVED * odds)))
         raw = self._raw(features)
         as_much = len(self.believed) - np.searchsorted(self.believed, raw - ABOUT)
-        return np.minimum(raw, (as_much + 0.5) / (as_much + 1))
+        return np.minimum(raw, most_that_can_be_said(as_much))
 
 
-def most_that_can_be_said(among: int) -> float:
+def most_that_can_be_said(among: NDArray[np.int64]) -> Floats:
     """Give the highest probability that so many held-out candidates can support.
 
     The posterior mean of a proportion after ``among`` of ``among`` right, with Jeffreys' prior:
     (n + 1/2) / (n + 1). Ten successes support 0.95 and no more; failures are the regression's
     business.
     """
-    return (among + 0.5) / (among + 1)
+    return np.asarray((among + 0.5) / (among + 1))
 
 
-def _fit(design: np.ndarray, y: np.ndarray, guess: np.ndarray, weights: np.ndarray) -> np.ndarray:
+def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats, bent: bool) -> _Fit:
+    """Fit what this copyist's candidates say, on their own scale."""
+    centres = x.mean(axis=0)
+    scales = np.where(x.std(axis=0) > 1e-9, x.std(axis=0), 1.0)
+    width = x.shape[1]
+    start = np.zeros(1 + width * (2 if bent else 1))
+    for column, slope in guess.items():
+        start[0] += slope * centres[column]  # the features are standardised, the guess is not
+        start[1 + column % width] += slope * scales[column]
+    table = design(x, centres, scales, bent)
+    return _Fit(centres, scales, _fitted(table, y, start, weights, PRIOR_PRECISION), bent)
+
+
+def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) -> _Fit:
+    """Fit the same, drawn towards what other copyists taught, on the scale of these."""
+    centres, scales = np.array(experience.centres), np.array(experience.scales)
+    start = np.array([experience.constant, *experience.slopes, *experience.bends])
+    if not len(y):
+        return _Fit(centres, scales, start, bent=True)
+    table = design(x, centres, scales, bent=True)
+    return _Fit(centres, scales, _fitted(table, y, start, weights, EXPERIENCE_PRECISION), bent=True)
+
+
+def _fitted(table: Floats, y: Floats, guess: Floats, weights: Floats, firmness: float) -> Floats:
     """Fit the coefficients by Newton's method, drawn towards the guess."""
     beta = guess.copy()
-    precision = np.full(len(beta), PRIOR_PRECISION)
-    precision[0] = PRIOR_PRECISION / 10  # the constant is left freer: base rates differ
+    precision = np.full(len(beta), firmness)
+    precision[0] = firmness / 10  # the constant is left freer: base rates differ
     for _ in range(NEWTON_STEPS):
-        p = 1 / (1 + np.exp(-np.clip(design @ beta, -30, 30)))
-        gradient = design.T @ (weights * (y - p)) - precision * (beta - guess)
-        curvature = (design * (weights * p * (1 - p))[:, None]).T @ design + np.diag(precision)
+        p = 1 / (1 + np.exp(-np.clip(table @ beta, -30, 30)))
+        gradient = table.T @ (weights * (y - p)) - precision * (beta - guess)
+        curvature = (table * (weights * p * (1 - p))[:, None]).T @ table + np.diag(precision)
         step = np.linalg.solve(curvature, gradient)
         size = float(np.abs(step).max())
         beta = beta + step * min(1.0, 2.0 / size if size else 1.0)

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fidelity.copyist.model import Model
-from fidelity.readings.features import best_other, letter_features, word_features
+from fidelity.copyist.model import Model, word_spans
+from fidelity.readings.features import CHANNEL, best_other, doubt_features, letter_features, word_features
 from fidelity.readings.lattice import Lattice, Restorer
 from fidelity.readings.near_words import NearWords
 
@@ -55,6 +55,8 @@ class Unit:
         readings: every reading with its posterior, the transmitted one among them.
         words: candidates for the whole unit, most probable first.
         letters: candidates for single letters of it.
+        doubt: what the calibration looks at when it asks whether the unit is corrupt at all; empty
+            where nothing speaks against it.
     """
 
     start: int
@@ -63,6 +65,7 @@ class Unit:
     readings: dict[str, float]
     words: tuple[Candidate, ...]
     letters: tuple[Candidate, ...]
+    doubt: tuple[float, ...] = ()
 
 
 def pieces(copied: str, line_starts: tuple[int, ...]) -> list[tuple[int, int]]:
@@ -93,21 +96,13 @@ def candidates_of(copied: str, line_starts: tuple[int, ...], model: Model, beam:
         beam: states kept at each letter.
     """
     restorer, near = Restorer(model, beam), NearWords(model)
-    number = 0
+    number, before = 0, ""
     for start, end in pieces(copied, line_starts):
         lattice = restorer.restore(copied[start:end])
-        for first, last in unit_spans(lattice, model):
-            yield _unit(lattice, (first, last), start, number, near, _word_before(copied, start + first))
-            number += 1
-
-
-def _word_before(copied: str, at: int) -> str:
-    """Give the copied word before a place."""
-    end = at - 1
-    while end > 0 and copied[end - 1].isspace():
-        end -= 1
-    start = max(copied.rfind(" ", 0, max(end, 0)), copied.rfind("\t", 0, max(end, 0))) + 1
-    return copied[start:end] if end > 0 else ""
+        for span in unit_spans(lattice, model):
+            unit = _unit(lattice, span, start, number, near, before)
+            yield unit
+            number, before = number + 1, unit.transmitted.split()[-1]
 
 
 def unit_spans(lattice: Lattice, model: Model) -> list[tuple[int, int]]:
@@ -116,31 +111,23 @@ def unit_spans(lattice: Lattice, model: Model) -> list[tuple[int, int]]:
     A division is not so sure, whatever the restorations say, where what it parts is one known word, and
     one half of it is none.
     """
-    copied = lattice.copied
-    spans, start = [], 0
-    words = copied.split()
-    number = -1
-    for at, letter in enumerate(copied):
-        if not letter.isspace():
-            if at == 0 or copied[at - 1].isspace():
-                number += 1
-            continue
-        if lattice.letter(at).get(letter, 0.0) >= SURE_DIVISION and not _one_word(
-            words[max(number, 0) : number + 2], model
-        ):
-            if at > start:
-                spans.append((start, at))
-            start = at + 1
-    if len(copied) > start:
-        spans.append((start, len(copied)))
+    spans: list[tuple[int, int]] = []
+    word = ""
+    for start, end in word_spans(lattice.copied):
+        before, word = word, lattice.copied[start:end]
+        if spans and not _surely_parted(lattice, spans[-1][1], start, (before, word), model):
+            spans[-1] = spans[-1][0], end
+        else:
+            spans.append((start, end))
     return spans
 
 
-def _one_word(words: list[str], model: Model) -> bool:
-    """Tell whether two words may be one that was parted by mistake."""
-    if len(words) < 2 or all(word in model.words for word in words):
+def _surely_parted(lattice: Lattice, end: int, start: int, words: tuple[str, str], model: Model) -> bool:
+    """Tell whether two words, the first ending and the second starting here, surely are two."""
+    if "".join(words) in model.words and not all(word in model.words for word in words):
         return False
-    return "".join(words) in model.words
+    letters = [(lattice.letter(at), lattice.copied[at]) for at in range(end, start)]
+    return any(answers.get(division, 0.0) >= SURE_DIVISION for answers, division in letters)
 
 
 def _unit(
@@ -171,7 +158,9 @@ def _unit(
         for text in proposed
     )
     letters = tuple(_letter_candidates(lattice, span, offset, number, readings, model))
-    return Unit(first + offset, last + offset, transmitted, readings, words, letters)
+    channel = max((one.features[CHANNEL] for one in words), default=0.0)
+    doubt = doubt_features(transmitted, readings, channel, model)
+    return Unit(first + offset, last + offset, transmitted, readings, words, letters, doubt)
 
 
 def _letter_candidates(

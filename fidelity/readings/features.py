@@ -17,6 +17,8 @@ from fidelity.readings.steps import steps_between
 # The first is the model's own log odds, which count a little less than it thinks; the last is how
 # improbable a slip at every recurrence would be, in nats (``_recurring_slip``).
 FIRST_GUESS = {0: 0.8, -1: -1.0}
+DOUBT_GUESS = {0: 0.8}  # the same for what asks whether a unit is corrupt at all
+CHANNEL = 3  # the column of the plain channel's odds
 LITTLE = 1e-4  # added to both sides of a ratio of chances
 MOST_NATS = 15.0  # of the plain channel's odds: more is certain enough
 
@@ -121,6 +123,36 @@ def word_features(
         math.log1p(len(transmitted)),
         _written(proposed, model),
         _recurring_slip(transmitted, proposed, transmitted, model),
+    )
+
+
+def doubt_features(
+    transmitted: str, readings: Mapping[str, float], channel: float, model: Model
+) -> tuple[float, ...]:
+    """Give what the calibration looks at when it asks whether a copied unit is corrupt at all.
+
+    Args:
+        transmitted: the copied letters.
+        readings: every reading of the restored line with its posterior.
+        channel: the best plain odds of any other reading (``channel_odds``), nats.
+        model: what is known of the copyist and the language.
+    """
+    seen = model.memory.seen(transmitted)
+    times = seen.total()
+    known, rarest, forms = _known(transmitted, model)
+    best = max((p for text, p in readings.items() if text != transmitted), default=0.0)
+    return (
+        log_odds(1.0 - readings.get(transmitted, 0.0)),
+        log_odds(best),
+        channel,
+        known,
+        rarest,
+        forms - rarest,
+        math.log1p(times),
+        (seen[transmitted] + 0.5) / (times + 1.0),
+        float(len(transmitted.split()) > 1),
+        math.log1p(len(transmitted)),
+        _written(transmitted, model),
     )
 
 

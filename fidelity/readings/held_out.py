@@ -82,11 +82,13 @@ class HeldOut:
         part: what was held out.
         units: its units, offsets within the survivor's copy.
         judged: every candidate with its truth, in order.
+        doubted: units against which something speaks, and whether they were wrong.
     """
 
     part: Part
     units: tuple[Unit, ...]
     judged: tuple[Judged, ...]
+    doubted: tuple[tuple[Unit, bool], ...] = ()
 
 
 def cut(tagged: Tagged, start: int, end: int) -> Tagged:
@@ -155,8 +157,8 @@ def hold_out(learner: Learner, parts: Sequence[Part], note: Note | None = None) 
                 start - part.start for start in learner.lines[part.survivor] if part.start <= start < part.end
             )
             units = tuple(candidates_of(tagged.copied, lines, model, learner.beam))
-            judged = tuple(_judged(part, unit, tagged) for unit in units)
-            yield HeldOut(part, units, tuple(one for several in judged for one in several))
+            judged = tuple(one for unit in units for one in _judged(part, unit, tagged))
+            yield HeldOut(part, units, judged, tuple(_doubted(units, tagged)))
 
 
 def _the_rest(learner: Learner, left_out: Sequence[Part]) -> list[Tagged]:
@@ -191,3 +193,10 @@ def _judged(part: Part, unit: Unit, tagged: Tagged) -> list[Judged]:
         right = Levenshtein.distance(edited, truth) == distance - size
         judged.append(Judged(part, one, truth, right))
     return judged
+
+
+def _doubted(units: Sequence[Unit], tagged: Tagged) -> Iterator[tuple[Unit, bool]]:
+    """Say of each unit against which something speaks whether it is wrong."""
+    for unit in units:
+        if unit.doubt and all(tagged.trusted[unit.start : unit.end]):
+            yield unit, tagged.original(unit.start, unit.end) != unit.transmitted

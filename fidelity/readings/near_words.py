@@ -3,8 +3,8 @@
 Arrives: copied words and the model. Leaves: for each unknown word the known words, or pairs of words, that
 may have stood there. Start reading at ``NearWords.of``.
 
-What the copyist was never seen to do has no tag, and so no restoration has it. Yet a copied word that is no
-word, one letter from a word that is one, is likely to be a slip, whether it was seen before or not. How
+What the copyist was never seen to do has no tag, and so no restoration has it. Yet a copied word that is
+no word, one letter from a word that is one, is likely to be a slip, whether it was seen before or not. How
 likely, the survivors held out tell.
 """
 

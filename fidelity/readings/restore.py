@@ -16,9 +16,10 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model
 from fidelity.letters import decode
+from fidelity.readings.calibrating import Calibration
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.readings.select import SETTLED, Calibration, Choice, chosen
+from fidelity.readings.select import SETTLED, Choice, chosen
 from fidelity.settings import Settings
 from fidelity.terms import LOST_LETTER, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of

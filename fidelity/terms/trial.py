@@ -214,6 +214,23 @@ class MethodScore:
 
 
 @dataclass(frozen=True)
+class Suspects:
+    """How places marked as corrupt, without a proposal, fared in the blind test.
+
+    Attributes:
+        places, corrupt: how many were marked, and how many were corrupt indeed.
+        said: mean of the probabilities given; None where none was marked.
+        low, high: limits of the interval for corrupt / places, 0-1.
+    """
+
+    places: int
+    corrupt: int
+    said: float | None
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
 class Trial:
     """The blind test: learn from all survivors but one, propose on that one, compare.
 
@@ -233,6 +250,7 @@ class Trial:
         unseen: wrong places at which nothing was proposed.
         unseen_shares: of all kinds together, then kind by kind.
         methods: the simple methods, and this program, in the same rounds.
+        suspects: places marked as corrupt, without a proposal; None where that was not tried.
         confidence: of every interval, 0-1.
         report_from: least probability at which anything was proposed, 0-1.
     """
@@ -252,5 +270,6 @@ class Trial:
     unseen: tuple[Unseen, ...] = ()
     unseen_shares: tuple[UnseenShare, ...] = ()
     methods: tuple[MethodScore, ...] = ()
+    suspects: Suspects | None = None
     confidence: float = 0.95
     report_from: float = 0.2

@@ -19,10 +19,21 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import decode
+from fidelity.readings.calibrating import Calibrating, Calibration
 from fidelity.readings.held_out import HeldOut
-from fidelity.readings.select import SETTLED, Calibrating, Calibration, Choice, chosen
+from fidelity.readings.select import SETTLED, Choice, chosen
 from fidelity.settings import Settings
-from fidelity.terms import ALL_KINDS, MethodScore, Trial, TrialReading, Unseen, UnseenShare, Witness, kinds_of
+from fidelity.terms import (
+    ALL_KINDS,
+    MethodScore,
+    Suspects,
+    Trial,
+    TrialReading,
+    Unseen,
+    UnseenShare,
+    Witness,
+    kinds_of,
+)
 from fidelity.trial.beside import METHOD_LEVELS, WHOLE, method_scores
 from fidelity.trial.interval import share_interval
 from fidelity.trial.measures import bands, brier, brier_parts, precisions, right_interval
@@ -41,6 +52,7 @@ class _Found:
         wrong: wrong places, by kind and page.
         letters: wrong letters, as transmitted and with all proposals of ``METHOD_LEVELS``.
         survivors: page -> the survivor it is a page of.
+        suspects: places marked as corrupt: what was said, whether it was so, page.
     """
 
     made: list[Made] = field(default_factory=list)
@@ -48,6 +60,7 @@ class _Found:
     wrong: Counter[tuple[str, str]] = field(default_factory=Counter)
     letters: Counter[float | None] = field(default_factory=Counter)
     survivors: dict[str, str] = field(default_factory=dict)
+    suspects: list[tuple[float, bool, str]] = field(default_factory=list)
 
 
 def blind_test(
@@ -69,7 +82,7 @@ def blind_test(
         rounds: what each round knew.
     """
     found = _Found()
-    calibrating = Calibrating([one for part in held for one in part.judged])
+    calibrating = Calibrating(held)
     folds = sorted({part.part.fold for part in held})
     calibrations = {fold: calibrating.without(fold) for fold in folds}
     known = {fold: rounds.of(fold) for fold in folds}
@@ -96,6 +109,10 @@ def _try(
     for place in places_in(part, tagged, copies):
         choices = chosen(place.unit, calibration, report_from)
         for choice in choices:
+            found.survivors[place.page] = place.survivor
+            if choice.suspect:
+                found.suspects.append((choice.probability, place.wrong, place.page))
+                continue
             found.made.append((_judged(choice, place, offset, copy, known), choice, part.part.fold))
             one = choice.candidate
             for level in METHOD_LEVELS:
@@ -184,9 +201,20 @@ def _trial(
         unseen=tuple(one for one, _ in found.unseen),
         unseen_shares=tuple(_unseen_share(kind, found, level) for kind in (ALL_KINDS, *kinds_of(wrong))),
         methods=(*simple, *(_whole(readings, at_least, found, level) for at_least in METHOD_LEVELS)),
+        suspects=_suspects(found, level),
         confidence=level,
         report_from=settings.report_from,
     )
+
+
+def _suspects(found: _Found, confidence: float) -> Suspects:
+    """Say how many of the places marked as corrupt were so."""
+    said = [p for p, _, _ in found.suspects]
+    corrupt = Counter(page for _, is_so, page in found.suspects if is_so)
+    limits = share_interval(
+        corrupt, Counter(page for _, _, page in found.suspects), confidence, found.survivors
+    )
+    return Suspects(len(said), corrupt.total(), sum(said) / len(said) if said else None, *limits)
 
 
 def _unseen_share(kind: str, found: _Found, confidence: float) -> UnseenShare:

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from sklearn.linear_model import LogisticRegression
 
 from fidelity.readings.calibrate import PRIOR_PRECISION, Calibrator
+from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.candidates import Candidate
 from fidelity.readings.features import log_odds
-from fidelity.readings.select import Calibrating
 
 ROWS = st.lists(
     st.tuples(st.floats(-9, 9), st.floats(-3, 3), st.sampled_from([0.0, 1.0]), st.booleans()),

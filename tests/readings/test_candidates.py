@@ -14,9 +14,10 @@ from fidelity.alignment.align import align_witnesses
 from fidelity.copyist.model import Model, learn
 from fidelity.copyist.tagging import tag_alignment
 from fidelity.readings import candidates
+from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.candidates import Unit, candidates_of, pieces
 from fidelity.readings.features import log_odds
-from fidelity.readings.select import Calibrating, chosen
+from fidelity.readings.select import chosen
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import NO_FOLDS
 from tests.planted import plant, saga_lines
