@@ -16,14 +16,18 @@ from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_p
 from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.calibrating import Calibrating
+from fidelity.readings.consistency import Consistency, Grounds, consistency
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
-from fidelity.readings.restore import Proposer, propose
-from fidelity.terms import Alignment, Phenomenon, ProposedReading, Trial, Variant
+from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
+from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
+from fidelity.trial.transfer import told, transfer
+from fidelity.trial.withheld import withheld
 from fidelity.variants.places import places_of
+from fidelity.variants.set_aside import evidence_of
 from fidelity.witnesses.folds import published_pairs
 
 __all__ = ["Audit", "audit", "judge"]
@@ -51,9 +55,23 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
     notes += _not_learned_from(found.dossier)
-    readings = _readings(found, learner, held, progress)
-    readings = with_support(readings, trial)
-    return replace(found, trial=trial, readings=tuple(readings), notes=tuple(notes))
+    proposer, readings = readings_of(found, learner, held, progress)
+    shifts: list[Shift] = []
+    rules = Consistency()
+    if proposer:
+        shifts = transfer(found.dossier, sorted(proposer.book.places))
+        readings, shifts = withheld(readings, shifts)
+        notes += told(shifts)
+        rules = _rules(found, learner, proposer, with_support(readings, trial))
+    return replace(
+        found,
+        trial=trial,
+        readings=rules.readings,
+        rules=rules.uses,
+        rule_places=rules.places,
+        shifts=tuple(shifts),
+        notes=tuple(notes),
+    )
 
 
 def learner_of(found: Audit) -> Learner:
@@ -177,18 +195,20 @@ def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
     return "pages" if len(page_starts(copy.lines, copy.pages)) + 1 >= folds else "lines"
 
 
-def _readings(
+def readings_of(
     found: Audit, learner: Learner, held: Sequence[HeldOut], progress: Progress
-) -> list[ProposedReading]:
-    """Propose readings for every lost text."""
+) -> tuple[Proposer | None, list[ProposedReading]]:
+    """Propose readings for every lost text; by what they were proposed, if there is any."""
     dossier = found.dossier
     if not dossier.lost:
-        return []
+        return None, []
     progress("learning the copyist from all survivors")
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds),
+        EvidenceBook(
+            _by_survivor(found), found.variants, found.counts, dossier.folds, dossier.settings.confidence
+        ),
         dossier.folds,
         dossier.settings,
     )
@@ -196,4 +216,21 @@ def _readings(
     for text in dossier.lost:
         progress(f"proposing readings for {text.id}")
         readings += propose(text.copy, text.id, proposer, len(readings) + 1)
-    return readings
+    return proposer, readings
+
+
+def _rules(
+    found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
+) -> Consistency:
+    """Run the rules behind the proposals over the lost texts and the survivors."""
+    ids = [survivor.id for survivor in found.dossier.survivors]
+    grounds = Grounds(
+        copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
+        tagged=dict(zip(ids, learner.tagged, strict=True)),
+        alignments=dict(zip(ids, found.alignments, strict=True)),
+        words=proposer.model.words.counts.keys(),
+        known=proposer.book.places,
+        folds=found.dossier.folds,
+        settings=found.dossier.settings,
+    )
+    return consistency(readings, grounds)

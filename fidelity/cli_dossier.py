@@ -122,8 +122,8 @@ def trial_command(dossier: Path, out: Path | None, as_json: bool) -> None:
 def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
     """Write the lost texts with proposed readings in them.
 
-    OUT is the folder that `fidelity audit` wrote. Each text keeps its manuscript lines, and every
-    change is listed in changes.csv: nothing is put in silently.
+    OUT is the folder that `fidelity audit` wrote. Each text keeps its manuscript lines, the text as
+    transmitted stands beside it, and every change is listed in changes.csv: nothing is put in silently.
 
     \b
     Example:

@@ -32,7 +32,10 @@ from fidelity.terms import (
     Outlook,
     Pattern,
     ProposedReading,
+    RulePlace,
+    RuleUse,
     Score,
+    Shift,
     Trial,
     Variant,
 )
@@ -70,6 +73,9 @@ class Audit:
         notes: what the user should know about this run.
         habits: confusions told in full; empty until ``told_in_full``.
         mended: slips that he corrected himself; they do not stand in his final text.
+        rules: the rules behind the proposals, run over the lost texts and the survivors.
+        rule_places: where a rule is followed at one place and not at another like it.
+        shifts: in what the lost texts lie outside the survivors' evidence.
     """
 
     dossier: Dossier
@@ -88,6 +94,9 @@ class Audit:
     notes: tuple[str, ...] = ()
     habits: tuple[Habit, ...] = ()
     mended: tuple[Variant, ...] = ()
+    rules: tuple[RuleUse, ...] = ()
+    rule_places: tuple[RulePlace, ...] = ()
+    shifts: tuple[Shift, ...] = ()
 
 
 @contextmanager

@@ -1,13 +1,15 @@
 """Put the proposed readings of an audit into the lost texts, and write both texts and changes.
 
 Arrives: the folder of an audit, a least probability, the path of a new folder. Leaves: the folder
-with one text for each lost text and ``changes.csv``. Start reading at ``apply_folder``.
+with each lost text, edited and as transmitted, and ``changes.csv``. Start reading at ``apply_folder``.
 """
 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,8 +24,13 @@ from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.witnesses.read import read_witness
 
 CHANGES = "changes.csv"
+AS_TRANSMITTED = "_as_transmitted"  # added to the name of a text
+LIMITS = re.compile(r" \([^()]* per 1,000\)")  # of a rate, left out of the list of changes
 
-_NEEDED = ("reading", "text", "locus", "transmitted", "proposed", "probability", "copy_start", "copy_end")
+_NEEDED = (
+    *("reading", "text", "locus", "transmitted", "proposed", "probability", "kind", "ground", "evidence"),
+    *("copy_start", "copy_end"),
+)
 
 
 def apply_folder(out: Path, at_least: float, to: Path) -> list[Path]:
@@ -33,7 +40,8 @@ def apply_folder(out: Path, at_least: float, to: Path) -> list[Path]:
         out: the folder that an audit was written to.
         at_least: least probability, 0-1.
         to: the folder to write: ``ID.txt`` for each lost text (``ID.tsv`` for one in parallel
-            fields), and ``changes.csv``. New or empty: an edited text is never replaced.
+            fields), beside it ``ID_as_transmitted.txt``, byte for byte as the audit keeps it, and
+            ``changes.csv``. New or empty: an edited text is never replaced.
 
     Returns:
         The files written, ``changes.csv`` last.
@@ -48,16 +56,19 @@ def apply_folder(out: Path, at_least: float, to: Path) -> list[Path]:
         remedy = "name a new folder, or an empty one: texts that may have been edited are not replaced"
         raise DataError("this is not an empty folder", file=to, remedy=remedy)
     copies = _lost_copies(out)
-    readings = _readings(out / READINGS)
-    texts: dict[str, str] = {}
+    readings, evidence = _readings(out / READINGS)
+    texts: dict[str, bytes] = {}
     changes: list[Change] = []
     for file, copy in copies.items():
         own = [reading for reading in readings if reading.text == copy.siglum]
-        texts[Path(file).name], made = apply_readings(copy, own, at_least)
-        changes += made
+        text, made = apply_readings(copy, own, at_least)
+        name = Path(file)
+        texts[name.name] = text.encode("utf-8")
+        texts[f"{name.stem}{AS_TRANSMITTED}{name.suffix}"] = (out / file).read_bytes()
+        changes += [replace(one, evidence=evidence[one.reading]) for one in made]
     with written_whole(to) as folder:
-        for name, text in texts.items():
-            (folder / name).write_text(text, encoding="utf-8", newline="")
+        for file, content in texts.items():
+            (folder / file).write_bytes(content)
         table = csv_text(CHANGE_COLUMNS, change_rows(changes))
         (folder / CHANGES).write_text(table, encoding="utf-8", newline="")
     return [to / name for name in [*texts, CHANGES]]
@@ -66,7 +77,11 @@ def apply_folder(out: Path, at_least: float, to: Path) -> list[Path]:
 def read_changes(to: Path) -> list[Row]:
     """Read back the list of changes that ``apply_folder`` wrote."""
     rows = read_csv(to / CHANGES, CHANGE_COLUMNS)
-    return [row | {"reading": int(row["reading"]), "probability": float(row["probability"])} for row in rows]
+    numbers = ("reading", "copy_start", "copy_end")
+    return [
+        row | {name: int(row[name]) for name in numbers} | {"probability": float(row["probability"])}
+        for row in rows
+    ]
 
 
 def _lost_copies(out: Path) -> dict[str, Witness]:
@@ -88,9 +103,9 @@ def _lost_copy(out: Path, copy: Mapping[str, Any]) -> Witness:
     return read_witness(out / copy["file"], siglum=copy["text"], **how)
 
 
-def _readings(file: Path) -> list[ProposedReading]:
-    """Read the proposals back, as far as they are needed to be applied."""
-    readings = []
+def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
+    """Read the proposals back, as far as they are needed to be applied, and the evidence in short."""
+    readings, evidence = [], {}
     for row in read_csv(file, _NEEDED):
         try:
             readings.append(
@@ -102,12 +117,15 @@ def _readings(file: Path) -> list[ProposedReading]:
                     transmitted=row["transmitted"],
                     proposed=row["proposed"],
                     probability=float(row["probability"]),
+                    kind=row["kind"],
+                    ground=row["ground"],
                 )
             )
+            evidence[readings[-1].number] = LIMITS.sub("", row["evidence"])
         except ValueError as error:
             remedy = "take the file as it was written; it is not meant to be edited"
             raise DataError(f"reading {row['reading']}: {error}", file=file, remedy=remedy) from None
-    return readings
+    return readings, evidence
 
 
 def _locus(text: str, cited: str) -> Locus:

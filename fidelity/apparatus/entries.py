@@ -34,10 +34,18 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
+from fidelity.apparatus.entries_rules import (
+    PLACE_COLUMNS,
+    RULE_COLUMNS,
+    SHIFT_COLUMNS,
+    place_rows,
+    rule_rows,
+    shift_rows,
+)
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import Confusion, ProposedReading, Score, Trial, Variant
+from fidelity.terms import Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -158,6 +166,8 @@ def _reading_row(reading: ProposedReading) -> Row:
         "same_rule_elsewhere": reading.same_rule_elsewhere,
         "count": reading.count,
         "chances": reading.chances,
+        **rate_cells(reading.count, reading.chances, reading.low, reading.high),
+        "evidence": evidence_cell(reading.evidence),
         "copy_start": start,
         "copy_end": end,
         "context": reading.context,
@@ -167,7 +177,20 @@ def _reading_row(reading: ProposedReading) -> Row:
         "probability_high": significant(reading.probability_high),
         "tried": reading.tried,
         "tried_right": reading.tried_right,
+        "note": reading.note,
     }
+
+
+def evidence_cell(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
+    """Give how often each assumed operation was seen: count, chances, limits of the rate per 1,000 chances.
+
+    >>> evidence_cell([StepEvidence("s→r", 72, 2910, 0.0196, 0.0309)])
+    ('s→r 72 of 2,910 (19.6-30.9 per 1,000)',)
+    """
+    return tuple(
+        f"{one.step} {one.count:,} of {one.chances:,} ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
+        for one in evidence
+    )
 
 
 class Table(NamedTuple):
@@ -211,11 +234,15 @@ TABLES: Mapping[str, Table] = {
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
-            " counterexamples alternatives same_rule_elsewhere count chances copy_start copy_end context"
-            " attested scope probability_low probability_high tried tried_right"
+            " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
+            " copy_start copy_end context attested scope probability_low probability_high tried tried_right"
+            " note"
         ),
         lambda audit: reading_rows(audit.readings),
     ),
+    "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
+    "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},
     "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),
     "page_rates": Table(PAGE_COLUMNS, lambda audit: page_rows(audit.course.pages)),

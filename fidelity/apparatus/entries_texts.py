@@ -20,7 +20,10 @@ if TYPE_CHECKING:  # not needed to compare two texts, and slow to import
     from fidelity.readings.apply import Change
     from fidelity.trial.proofreading import Proofreading
 
-CHANGE_COLUMNS = ("reading", "text", "locus", "transmitted", "proposed", "probability")
+CHANGE_COLUMNS = (
+    *("reading", "text", "locus", "transmitted", "proposed", "probability", "kind", "ground", "evidence"),
+    *("copy_start", "copy_end"),
+)
 
 
 def change_rows(changes: Sequence[Change]) -> list[Row]:
@@ -33,6 +36,11 @@ def change_rows(changes: Sequence[Change]) -> list[Row]:
             "transmitted": change.transmitted,
             "proposed": change.proposed,
             "probability": significant(change.probability),
+            "kind": change.kind,
+            "ground": change.ground,
+            "evidence": change.evidence,
+            "copy_start": change.copy_span[0],
+            "copy_end": change.copy_span[1],
         }
         for change in changes
     ]

@@ -6,6 +6,8 @@ Arrives: an audit. Leaves: HTML. Start reading at ``page``; what it looks like i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
@@ -20,12 +22,14 @@ from fidelity.apparatus.entries_outlook import (
     forecast_sentences,
     headline_forecasts,
 )
+from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.sentences import believed, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.trial_page import page_environment, trial_content
 from fidelity.judge import Audit
 from fidelity.terms import ProposedReading
+from fidelity.trial.transfer import told
 
 LIKELIEST = 6  # tests of drift, those that come nearest to a find
 MOST_TOLD = 25  # habits in words; habits.csv has all
@@ -61,6 +65,9 @@ def _content(audit: Audit) -> dict[str, object]:
         "test": trial_content(audit.trial) if audit.trial else None,
         **_outlook(audit),
         "readings": _readings(audit),
+        **_rules(audit),
+        "shifts": shift_rows(headline_shifts(audit.shifts)),
+        "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
     }
 
@@ -99,6 +106,19 @@ def _outlook(audit: Audit) -> dict[str, object]:
     }
 
 
+def _rules(audit: Audit) -> dict[str, object]:
+    """Give what became of the rules behind the proposals, and where one was followed here and not there."""
+    rules = rule_rows([one for one in audit.rules if not one.where])
+    places = place_rows(audit.rule_places)
+    return {
+        "rules": rules[:LONGEST],
+        "rules_tested": list({row["rule"]: row for row in rules[:LONGEST]}.values()),
+        "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
+        "rule_places": places[:LONGEST],
+        "rule_places_note": _how_many(len(places), "consistency_places.csv"),
+    }
+
+
 def _subtitle(audit: Audit) -> str:
     """Say whose copies these are, and which texts they are of."""
     dossier = audit.dossier
@@ -125,12 +145,26 @@ def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
 
 
 def with_test(reading: ProposedReading) -> Row:
-    """Give the probability as it may be shown, the blind test's result and the evidence in numbers."""
-    evidence = f"{reading.count:,} of {reading.chances:,}" if reading.chances else ""
+    """Give the probability as it may be shown, the blind test's result, and the evidence by operation."""
+    parallels, counterexamples = (
+        _by_step([(one.step, getattr(one, what)) for one in reading.evidence]) or getattr(reading, what)
+        for what in ("parallels", "counterexamples")
+    )
     context = reading.context if reading.context != reading.transmitted else ""
     return {
         "probability": believed(reading),
         "blind_test": tested(reading),
-        "evidence": evidence,
+        "parallels": parallels,
+        "counterexamples": counterexamples,
         "context": context,
     }
+
+
+def _by_step(cited: Sequence[tuple[str, tuple[str, ...]]]) -> tuple[str, ...]:
+    """Give the places of each operation together, named by it where there are several.
+
+    >>> _by_step([("s→r", ("L 1v:2.1",)), ("t→c", ("L 2r:1.3", "L 2r:4.1"))])
+    ('s→r: L\\xa01v:2.1', 't→c: L\\xa02r:1.3, L\\xa02r:4.1')
+    """
+    told = [(step, ", ".join(locus.replace(" ", "\u00a0") for locus in loci)) for step, loci in cited if loci]
+    return tuple(f"{step}: {loci}" if len(cited) > 1 else loci for step, loci in told)

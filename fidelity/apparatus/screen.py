@@ -29,7 +29,7 @@ MOST_SURVIVORS = 6  # side by side on the score card; more do not fit a screen
 _CONFUSIONS = ("original", "copy", "count", "chances", "rate_per_1000", "low", "high", "systematic")
 _PATTERNS = ("pattern", "phenomenon", "count", "rate_per_1000", "expected_in_lost", "where", "example")
 _READINGS = ("locus", "transmitted", "proposed", "context", "probability", "blind_test", "kind", "steps")
-_CHANGES = ("locus", "transmitted", "proposed", "probability")
+_CHANGES = ("locus", "transmitted", "proposed", "probability", "kind", "evidence")
 
 
 def audit_screen(audit: Audit, folder: Path, width: int) -> str:
@@ -98,7 +98,26 @@ def _readings(audit: Audit, width: int) -> list[str]:
         for row, one in zip(reading_rows(likely), likely, strict=True)
     ]
     title = f"Proposed readings, the most probable of {len(audit.readings):,} ({IN_FILES.format('readings')})"
-    return [titled(title, _READINGS, rows, width)]
+    return [titled(title, _READINGS, rows, width), *_rules(audit, width)]
+
+
+def _rules(audit: Audit, width: int) -> list[str]:
+    """Say in a sentence how far the rules behind the proposals were followed."""
+    rules = [one for one in audit.rules if not one.where]
+    if not rules:
+        return []
+    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places})
+    return [
+        paragraphs(
+            [
+                f"{len(rules):,} rules stand behind proposals of 0.5 or more. Where else each would apply,"
+                " where it was not followed and why, and what following it would have done in the survivors:"
+                f" consistency.csv. {groups:,} times one is followed at one place and not at another like it:"
+                " consistency_places.csv."
+            ],
+            width,
+        )
+    ]
 
 
 def _expected(audit: Audit, width: int) -> list[str]:

@@ -25,6 +25,8 @@ from fidelity.copyist.tagging import Tagged
 REACH = 4  # letters of context on either side: nine levels (measured on prototypes)
 LEAST_TAG = 1e-3  # a tag less probable than this, given its surroundings, is not tried (3e-5 gained nothing)
 
+NO_LETTER = ""  # has the number of the edge, so that the sign for the edge, if a copy has it, is a letter
+
 Context = tuple[str, ...]
 
 
@@ -86,7 +88,7 @@ class TagModel:
         """Number the letters he wrote, and the strings that stood in the originals."""
         letters = sorted({letter for one in stretches for letter in one.copied} | set(published))
         tags = {tag for one in stretches for tag in one.tags}.union(letters, *published.values())
-        self.letters = {EDGE: EDGE_NUMBER} | {letter: at for at, letter in enumerate(letters, start=1)}
+        self.letters = {NO_LETTER: EDGE_NUMBER} | {letter: at for at, letter in enumerate(letters, start=1)}
         self.tags = tuple(sorted(tags))
         self.number = {tag: at for at, tag in enumerate(self.tags)}
 
@@ -107,7 +109,7 @@ class TagModel:
                 parts[2 * distance].append(after[at + distance])
         nothing = np.zeros(0, dtype=np.int64)
         letters, *outward, tagged = (np.concatenate([nothing, *part]) for part in parts)
-        own = np.array([self.number.get(letter, -1) for letter in self.letters], dtype=np.int64)
+        own = np.array([-1, *(self.number[letter] for letter in self.letters if letter)], dtype=np.int64)
         return grown(letters, outward, tagged, own, len(self.tags))
 
     def laid_out(self, least: float) -> ContextTable:

@@ -36,6 +36,9 @@ class Change:
         transmitted: what the copy has, as written.
         proposed: what stands there now.
         probability: of the proposed reading, 0-1.
+        copy_span: offsets in the copy of the letters that were replaced.
+        kind, ground: of the proposed reading.
+        evidence: how often he did what is assumed, out of how many chances, as printed.
     """
 
     reading: int
@@ -43,6 +46,10 @@ class Change:
     transmitted: str
     proposed: str
     probability: float
+    copy_span: tuple[int, int]
+    kind: str = ""
+    ground: str = ""
+    evidence: str = ""
 
 
 @dataclass(frozen=True)
@@ -78,6 +85,14 @@ def apply_readings(
     >>> apply_readings(copy, [wæs], at_least=0.5)[0]
     'Ic wæs on fyre\\n'
     """
+    edited, changes = edited_copy(copy, readings, at_least, folds)
+    return write_plain(edited), changes
+
+
+def edited_copy(
+    copy: Witness, readings: Sequence[ProposedReading], at_least: float, folds: Folds = NO_FOLDS
+) -> tuple[Witness, list[Change]]:
+    """Do the same and give the edited text as a witness, line ends and states kept."""
     if not 0 <= at_least <= 1:
         raise UsageError(f"{at_least} is no probability", remedy="give a number from 0 to 1")
     eligible = [one for one in readings if one.probability >= at_least]
@@ -86,13 +101,50 @@ def apply_readings(
         raise DataError(faults=faults)
     chosen = sorted(without_overlap(eligible), key=lambda one: one.copy_span)
     edits = [_Edit(*one.copy_span, encode(one.proposed)) for one in chosen]
-    changes = [
-        Change(
-            one.number, one.locus, decode(copy.letters[slice(*one.copy_span)]), one.proposed, one.probability
-        )
-        for one in chosen
-    ]
-    return write_plain(_edited(copy, edits)), changes
+    return _edited(copy, edits), [_change(copy, one) for one in chosen]
+
+
+def _change(copy: Witness, reading: ProposedReading) -> Change:
+    """Make the record of one change."""
+    return Change(
+        reading=reading.number,
+        locus=reading.locus,
+        transmitted=decode(copy.letters[slice(*reading.copy_span)]),
+        proposed=reading.proposed,
+        probability=reading.probability,
+        copy_span=reading.copy_span,
+        kind=reading.kind,
+        ground=reading.ground,
+        evidence="; ".join(f"{one.step} {one.count:,} of {one.chances:,}" for one in reading.evidence),
+    )
+
+
+def undone(edited: Witness, changes: Sequence[Change]) -> Witness:
+    """Give the transmitted text back from the edited one and the list of changes.
+
+    Args:
+        edited: the text with the changes in it.
+        changes: all of them, in order, as ``edited_copy`` gave them.
+
+    Raises:
+        DataError: the text has not what a change says stands there.
+
+    >>> copy = Witness("X", "Ic wær on fyre")
+    >>> wæs = ProposedReading(1, "X", Locus("X", "1", 2), (3, 6), "wær", "wæs", 0.7)
+    >>> undone(*edited_copy(copy, [wæs], at_least=0.5)).letters
+    'Ic wær on fyre'
+    """
+    edits, shift = [], 0
+    for change in changes:
+        before, after = encode(change.transmitted), encode(change.proposed)
+        start = change.copy_span[0] + shift
+        end = start + len(after)
+        if edited.letters[start:end] != after:
+            what = f"change {change.reading} ({change.locus}): “{change.proposed}” does not stand there"
+            raise DataError(what, remedy="give the edited text and all its changes, as they were written")
+        edits.append(_Edit(start, end, before))
+        shift += len(after) - len(before)
+    return _edited(edited, edits)
 
 
 def without_overlap(readings: Sequence[ProposedReading]) -> list[ProposedReading]:

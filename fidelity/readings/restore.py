@@ -9,7 +9,6 @@ reading always stands beside the proposed one, and among its rivals.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -19,10 +18,10 @@ from fidelity.copyist.model import Model
 from fidelity.letters import decode
 from fidelity.readings.calibrating import Calibration
 from fidelity.readings.candidates import candidates_of
-from fidelity.readings.evidence import EvidenceBook, printed
+from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.select import SETTLED, Choice, chosen
 from fidelity.settings import Settings
-from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
+from fidelity.terms import LOST_LETTER, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
@@ -69,8 +68,7 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
             if _may_be_proposed(choice, copy, his):
                 made.append((choice, (unit.start, unit.end)))
     readings = [_reading(choice, unit, copy, text, proposer) for choice, unit in made]
-    numbered = [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
-    return _with_same_rule(numbered, proposer.settings.parallels)
+    return [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
 
 
 def _may_be_proposed(choice: Choice, copy: Witness, his: Mask) -> bool:
@@ -106,10 +104,11 @@ def _reading(
     one, settings = choice.candidate, proposer.settings
     graphic = copy.letters[one.start : one.end]
     context = copy.letters[unit[0] : unit[1]]
-    whole = context[: one.start - unit[0]] + one.proposed + context[one.end - unit[0] :]
+    before = one.start - unit[0]
+    whole = proposer.folds.fold(context[:before] + one.proposed + context[one.end - unit[0] :])
     steps = proposer.book.steps_between(one.proposed, one.transmitted)
-    found = [(step, proposer.book.of(step, whole, settings.parallels)) for step in steps]
-    rarest = min((evidence for _, evidence in found), key=lambda e: (e.count, -e.chances), default=None)
+    found = tuple(proposer.book.of(step, whole, before + at, settings.parallels) for step, at, _ in steps)
+    rarest = min(found, key=lambda each: (each.count, -each.chances), default=None)
     at = min(one.start, max(len(copy) - 1, 0))
     return ProposedReading(
         number=0,
@@ -121,9 +120,9 @@ def _reading(
         probability=choice.probability,
         verdict="proposed" if choice.probability >= SETTLED else "suspect",
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
-        steps=tuple(printed(step) for step in steps),
-        parallels=_cited(locus for _, evidence in found for locus in evidence.parallels),
-        counterexamples=_cited(locus for _, evidence in found for locus in evidence.counterexamples),
+        steps=tuple(each.step for each in found),
+        parallels=_all(each.parallels for each in found),
+        counterexamples=_all(each.counterexamples for each in found),
         alternatives=tuple(
             (decode(reading), p)
             for reading, p in choice.rivals
@@ -131,35 +130,14 @@ def _reading(
         ),
         count=rarest.count if rarest else 0,
         chances=rarest.chances if rarest else 0,
+        low=rarest.low if rarest else 0.0,
+        high=rarest.high if rarest else 1.0,
+        evidence=found,
         context=decode(context),
         single=one.single,
         attested=all(word in proposer.model.words for word in whole.split()),
     )
 
 
-def _cited(loci: Iterator[Locus] | list[Locus]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(str(locus) for locus in loci))
-
-
-def _with_same_rule(readings: list[ProposedReading], most: int) -> list[ProposedReading]:
-    """Add to each proposal the other places of its text where the same operation is proposed."""
-    places: defaultdict[str, list[ProposedReading]] = defaultdict(list)
-    for reading in readings:
-        for step in reading.steps:
-            places[step].append(reading)
-    done = []
-    for reading in readings:
-        others = {
-            other.number: other
-            for step in reading.steps
-            for other in places[step]
-            if other.number != reading.number
-        }
-        cited = [
-            f"{other.locus} {other.transmitted} → {other.proposed} ({other.probability:.2f})"
-            for other in list(others.values())[:most]
-        ]
-        if len(others) > most:
-            cited.append(f"and {len(others) - most} more")
-        done.append(replace(reading, same_rule_elsewhere=tuple(cited)))
-    return done
+def _all(several: Iterator[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(locus for loci in several for locus in loci))

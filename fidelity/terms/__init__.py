@@ -9,11 +9,13 @@ from fidelity.terms.findings import (
     Pattern,
     ProposedReading,
     Score,
+    StepEvidence,
     Undoing,
     Undone,
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
+from fidelity.terms.rules import RulePlace, RuleUse, Shift
 from fidelity.terms.trial import (
     ALL_KINDS,
     Band,
@@ -56,8 +58,12 @@ __all__ = [
     "Phenomenon",
     "Precision",
     "ProposedReading",
+    "RulePlace",
+    "RuleUse",
     "Score",
+    "Shift",
     "State",
+    "StepEvidence",
     "StepKind",
     "Suspects",
     "Tendency",

@@ -12,6 +12,27 @@ from fidelity.terms.witness import Locus
 
 
 @dataclass(frozen=True)
+class StepEvidence:
+    """What the survivors show of one assumed operation.
+
+    Attributes:
+        step: original→copy, as printed.
+        count, chances: how often he did it, out of how many chances.
+        low, high: limits of the interval for count / chances, clustered by page.
+        parallels: where he did it, in like surroundings first, as printed.
+        counterexamples: where he copied the same letters right, likewise.
+    """
+
+    step: str
+    count: int
+    chances: int
+    low: float
+    high: float
+    parallels: tuple[str, ...] = ()
+    counterexamples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class ProposedReading:
     """What may have stood in the lost original where the copy has something else.
 
@@ -40,6 +61,9 @@ class ProposedReading:
             them were right.
         probability_low, probability_high: what they support, 0-1; 0 to 1 where none was tried.
         borne_out: whether they bear out the figure, so that it may stand without that range.
+        low, high: limits of the interval for count / chances, clustered by page.
+        evidence: the same for each operation by itself.
+        note: what has been done to the probability, in plain words; "" if nothing.
     """
 
     number: int
@@ -67,6 +91,10 @@ class ProposedReading:
     probability_low: float = 0.0
     probability_high: float = 1.0
     borne_out: bool = False
+    low: float = 0.0
+    high: float = 1.0
+    evidence: tuple[StepEvidence, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True)

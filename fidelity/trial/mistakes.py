@@ -48,7 +48,7 @@ def reasons(choice: Choice, known: Round) -> tuple[str, ...]:
         known: what its round knew.
     """
     one = choice.candidate
-    said = [_habit(step, known) for step in known.book.steps_between(one.proposed, one.transmitted)]
+    said = [_habit(step, known) for step, _, _ in known.book.steps_between(one.proposed, one.transmitted)]
     if one.single:
         said.append("the word as a whole was not settled")
     else:
@@ -71,7 +71,7 @@ def told_letters(letters: str) -> str:
 def _habit(step: Step, known: Round) -> str:
     """Say how often he did this in the survivors that the round learned from."""
     original, written = step
-    evidence = known.book.of(step, "", 0)
+    evidence = known.book.of(step, "", 0, 0)
     did, to_do = _deed(step)
     if not evidence.count:
         return f"he was never seen to {to_do}"

@@ -6,8 +6,8 @@ of what was left out in it. Start reading at ``Rounds``.
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections import defaultdict
+from bisect import bisect_left, bisect_right
+from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -19,12 +19,13 @@ from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import Part
 from fidelity.readings.simple import NoisyChannel, learned_channel, nearest_form, remembered
 from fidelity.terms import Alignment, Variant
-from fidelity.variants.places import Places
+from fidelity.variants.places import Places, places_of
 from fidelity.witnesses.folds import Folds
 
 AS_TRANSMITTED, NEAREST, MEMORY, CHANNEL = "as transmitted", "nearest form", "word memory", "letter channel"
 Answer = tuple[str, float | None]  # the word to put, and its probability where the method gives one
-LEARNED_FROM = "learned from"  # stands for the page of what is never left out
+LEARNED_FROM = "learned from"  # stands for the round of what is never left out
+OUT_IN = "\x00"  # between a round and a page: it stands in no name
 
 
 @dataclass(frozen=True)
@@ -145,14 +146,19 @@ class Rounds:
         """Give the chances outside what was left out in a round."""
         if self._counts is None:
             self._counts = count_answers(self.alignments, self.variants, self._places())
-        chances = {
-            letters: {page: number for page, number in pages.items() if page != str(fold)}
-            for letters, pages in self._counts.chances.items()
-        }
+        chances: defaultdict[str, Counter[str]] = defaultdict(Counter)
+        for letters, pages in self._counts.chances.items():
+            for place, number in pages.items():
+                out, _, page = place.partition(OUT_IN)
+                if out != str(fold):
+                    chances[letters][page] += number
         return AnswerCounts({}, chances, frozenset(), {}, {})
 
     def _places(self) -> dict[str, Places]:
-        """Give for each original which round each of its letters is left out in, as if it were its page."""
+        """Give for each original its pages, cut further by the round their letters are left out in.
+
+        The round stands before the page, so that what is counted by page can be told apart by it.
+        """
         places = {}
         for at, (text, alignment) in enumerate(self.alignments.items()):
             ours = sorted(
@@ -163,8 +169,12 @@ class Rounds:
             )
             copied = alignment.steps[:, 2]
             starts = [0, *(_answered(alignment, bisect_left(copied, start), start) for start, _ in ours[1:])]
-            folds = tuple(str(fold) for _, fold in ours) or (LEARNED_FROM,)
-            places[text] = Places(tuple(starts), folds, ("",) * len(folds), ("",) * len(folds))
+            folds = [str(fold) for _, fold in ours] or [LEARNED_FROM]
+            pages = places_of(alignment.original)
+            cuts = sorted({*starts, *pages.starts})
+            outs = [folds[bisect_right(starts, at) - 1] for at in cuts]
+            cut = tuple(f"{out}{OUT_IN}{pages.page(at)}" for out, at in zip(outs, cuts, strict=True))
+            places[text] = Places(tuple(cuts), cut, ("",) * len(cut), ("",) * len(cut))
         return places
 
 

@@ -37,7 +37,11 @@ from fidelity.terms import (
     Phenomenon,
     Precision,
     ProposedReading,
+    RulePlace,
+    RuleUse,
     Score,
+    Shift,
+    StepEvidence,
     Tendency,
     Trial,
     TrialReading,
@@ -129,6 +133,25 @@ def made_confusions() -> tuple[Confusion, ...]:
     )
 
 
+def made_rules() -> tuple[tuple[RuleUse, ...], tuple[RulePlace, ...]]:
+    """Give one rule, s→r, with what became of it, and two places where it was followed and was not."""
+    use = RuleUse("s→r", "X", "", 4, 1, 1, 1, 0, 1, 0, 9, 2, 6, 0.05, 0.55, ("E 1r:1.2 ryndon",))
+    narrow = replace(use, where="at the end of a word", places=1, suspect=0, would_be_known=0, word_lost=0)
+    place = RulePlace("s→r", "X", "in wær", Locus("X", "3v:1", 2), "wær", "wæs", "Ic wær on", 0.71)
+    left = replace(place, locus=Locus("X", "3v:2", 1), probability=None, why="both are known words")
+    return (use, narrow), (place, left)
+
+
+def made_shifts() -> tuple[Shift, ...]:
+    """Give a spelling that has shifted, one that has not, and the share of words that are new."""
+    found = Shift(
+        "X", "spelling shifted", "þ→th", 0.24, 0.87, p_value=0.0001, q_value=0.001, found=True, factor=21.2,
+        example="þis / this", withheld=3,
+    )  # fmt: skip
+    other = replace(found, what="s→r", share=0.1, survivor_share=0.1, p_value=0.9, q_value=0.9, found=False)
+    return found, other, Shift("X", "word unseen in his other copies", "", 0.4, low=0.3, high=0.5)
+
+
 def made_readings() -> tuple[ProposedReading, ...]:
     """Give three proposals for X: two for the same letters, and one that parts no more at a line end."""
     first = ProposedReading(
@@ -146,6 +169,9 @@ def made_readings() -> tuple[ProposedReading, ...]:
         same_rule_elsewhere=("X 3v:1.4 fyre → fyse (0.10)",),
         count=2,
         chances=9,
+        low=0.05,
+        high=0.55,
+        evidence=(StepEvidence("s→r", 2, 9, 0.05, 0.55, ("E 1r:1.2", "E 1r:2.1"), ("E 1r:1.1",)),),
         context="wær",
         tried=60,
         tried_right=42,
@@ -322,6 +348,9 @@ def made_audit() -> Audit:
             Pattern("words divided", Phenomenon.DIVISION, Cause.UNDETERMINED, 1, 0, 0.0, 1.0, None, (), ""),
         ),
         readings=made_readings(),
+        rules=made_rules()[0],
+        rule_places=made_rules()[1],
+        shifts=made_shifts(),
         trial=made_trial(),
         course=made_course(),
         outlook=made_outlook(),

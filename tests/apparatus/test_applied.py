@@ -12,7 +12,10 @@ from fidelity.apparatus import applied
 from fidelity.apparatus.applied import apply_folder, read_changes
 from fidelity.apparatus.folder import write_audit
 from fidelity.errors import DataError, UsageError
-from fidelity.terms import Witness
+from fidelity.readings.apply import Change, undone
+from fidelity.terms import Locus, Witness
+from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.write import write_plain
 from tests.apparatus.made import made_audit
 
 
@@ -26,7 +29,7 @@ def out(tmp_path: Path) -> Path:
 def test_text_and_changes_are_written(out: Path, tmp_path: Path) -> None:
     """The folder has the text of each lost original and the list of every change."""
     files = apply_folder(out, 0.5, tmp_path / "texts")
-    assert [file.name for file in files] == ["X.txt", "changes.csv"]
+    assert [file.name for file in files] == ["X.txt", "X_as_transmitted.txt", "changes.csv"]
     assert (
         files[0].read_text(encoding="utf-8")
         == "[fol. 3v]\nIc wæs on fyre\nfæste neaht-\nnestig <b>&amp;</b>\n"
@@ -39,6 +42,11 @@ def test_text_and_changes_are_written(out: Path, tmp_path: Path) -> None:
             "transmitted": "wær",
             "proposed": "wæs",
             "probability": 0.712346,
+            "kind": "misreading",
+            "ground": "ope_ingenii",
+            "evidence": "s→r 2 of 9",
+            "copy_start": 3,
+            "copy_end": 6,
         },
         {
             "reading": 3,
@@ -47,8 +55,29 @@ def test_text_and_changes_are_written(out: Path, tmp_path: Path) -> None:
             "transmitted": "neaht nestig",
             "proposed": "neahtnestig",
             "probability": 0.55,
+            "kind": "division",
+            "ground": "ope_ingenii",
+            "evidence": "s→r 2 of 9",
+            "copy_start": 21,
+            "copy_end": 33,
         },
     ]
+
+
+def test_the_untouched_text_stands_beside_the_edited(out: Path, tmp_path: Path) -> None:
+    """ID_as_transmitted.txt is the copy byte for byte, and undoing changes.csv in ID.txt leads back to it."""
+    files = apply_folder(out, 0.5, tmp_path / "texts")
+    assert files[1].read_bytes() == (out / "texts" / "X.txt").read_bytes()
+    rows = read_changes(tmp_path / "texts")
+    changes = [
+        Change(
+            int(str(row["reading"])), Locus("X", "1"), str(row["transmitted"]), str(row["proposed"]), 0.5,
+            (int(str(row["copy_start"])), int(str(row["copy_end"]))),
+        )
+        for row in rows
+    ]  # fmt: skip
+    edited = read_witness(files[0], siglum="X")
+    assert write_plain(undone(edited, changes)).encode() == files[1].read_bytes()
 
 
 def test_nothing_probable_enough_gives_the_text_as_transmitted(out: Path, tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from fidelity.errors import DataError, UsageError
 from fidelity.letters import decode, encode
-from fidelity.readings.apply import apply_readings, without_overlap
+from fidelity.readings.apply import apply_readings, edited_copy, undone, without_overlap
 from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.plain import page_of_mark
@@ -164,6 +164,24 @@ def test_every_change_replays_on_its_span(
     letters.append(copy.letters[at:])
     shown = "".join(text.split()).replace("-", "")
     assert shown == "".join("".join(letters).split())
+
+
+@given(copies_with_readings(), st.floats(0, 1))
+def test_undoing_all_changes_gives_the_copy_back(
+    made: tuple[Witness, list[ProposedReading]], at_least: float
+) -> None:
+    """From the edited text and the list of changes the letters of the copy come back, each in its place."""
+    copy, readings = made
+    edited, changes = edited_copy(copy, readings, at_least)
+    assert undone(edited, changes).letters == copy.letters
+
+
+def test_undoing_what_was_not_done_is_refused() -> None:
+    """A list of changes that does not belong to the text is no way back."""
+    copy = Witness("X", "Ic wær on fyre")
+    _, changes = edited_copy(copy, [reading(copy, 3, 6, "wæs", 0.7)], 0.5)
+    with pytest.raises(DataError, match="does not stand there"):
+        undone(copy, changes)
 
 
 @given(copies_with_readings())

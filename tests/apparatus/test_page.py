@@ -172,3 +172,13 @@ def test_a_bare_audit_has_a_page() -> None:
     assert Page(made).open == []
     assert "There was no blind test" in made
     assert "No reading is proposed" in made
+
+
+def test_rules_and_shifts_are_told(html: str) -> None:
+    """Rules are shown for all surroundings together, a shift is said in words; without any is neither."""
+    text = " ".join("".join(Page(html).text).split())
+    assert "The rules behind them, run over everything" in text
+    assert "at the end of a word" not in text
+    assert "X: the spelling þ→th stands at 24 % of its places there, at 87 % in the survivors." in text
+    bare = page(replace(made_audit(), rules=(), rule_places=(), shifts=()))
+    assert 'id="rules"' not in bare and 'id="transfer"' not in bare

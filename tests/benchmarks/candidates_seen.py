@@ -47,7 +47,8 @@ def watched() -> Iterator[Seen]:
         for unit in reckon(copied, *others, **named):
             if unit.words or len(unit.readings) > 1:
                 judged = tuple(one.proposed for one in unit.words)
-                stretches.append(RivalReadings(unit.start, unit.end, judged, tuple(unit.readings)))
+                every = tuple(dict.fromkeys([*unit.readings, *judged]))
+                stretches.append(RivalReadings(unit.start, unit.end, judged, every))
             yield unit
 
     setattr(restore, RECKONS, noted)

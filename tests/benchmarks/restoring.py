@@ -1,6 +1,6 @@
 """How fast lost texts are restored, and in how much memory, as they grow.
 
-Arrives: nothing but the names of sets, those of ``real_copies.py``. Leaves: tables on the terminal and, if
+Arrives: nothing but the names of sets, those of ``real_sets.py``. Leaves: tables on the terminal and, if
 asked, a JSON file. Run it from the project's root as ``python -m tests.benchmarks.restoring``; as
 ``python -m tests.benchmarks.interpreted tests.benchmarks.restoring`` it measures what a user without a
 compiler has. Start reading at ``main``.

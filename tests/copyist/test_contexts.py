@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from fidelity.copyist.branches import Branches, branches, joined
-from fidelity.copyist.contexts import ContextTable, context_table
+from fidelity.copyist.contexts import EDGE, ContextTable
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.lexicon import Lexicon, lexicon_of
 from fidelity.copyist.tagging import Tagged
-from fidelity.copyist.tags import EDGE, TagModel, context_of
+from fidelity.copyist.tags import LEAST_TAG, TagModel, context_of
 
 SEEN = [
     ("ab ba", ("a", "ab", " ", "b", "")),
@@ -24,11 +24,14 @@ SEEN = [
 SAYINGS = ["of þam clife on þa greatan ac", "of þære ac ofer þone feld", "ac of þam ac"]
 
 
-def tag_model() -> TagModel:
-    """Learn from a few letters; one of them, "x", was not trusted and stands only beside others."""
+def tag_model(least: float = 0.0) -> TagModel:
+    """Learn from a few letters; one of them, "x", was not trusted and stands only beside others.
+
+    Tags less probable than ``least`` are left out.
+    """
     stretches = [Tagged(copied, tags, (True,) * len(copied)) for copied, tags in SEEN]
     stretches.append(Tagged("axb", ("a", "y", "b"), (True, False, True)))
-    return TagModel(stretches, published=[("c", "b"), ("q", "z")])
+    return TagModel(stretches, [("c", "b"), ("q", "z")], least)
 
 
 def branch(tree: Branches, node: int, sign: int) -> int | None:
@@ -58,9 +61,11 @@ def looked_up(table: ContextTable, context: tuple[str, ...]) -> dict[str, float]
 
 @pytest.mark.parametrize("least", [0.0, 0.1])
 def test_tags_of_every_context(least: float) -> None:
-    """In contexts met and not met the table has the tags of the model, but for the improbable ones."""
-    model = tag_model()
-    table = context_table(model, least)
+    """In contexts met and not met the table has the tags of the model, but for the improbable ones.
+
+    Laid out anew or as it was made, it says what the model that keeps all says.
+    """
+    model, table, again = tag_model(), tag_model(least).table, tag_model(0.5).laid_out(least)
     compared = 0
     for copied, (first, second) in product(
         ["abab", "ba ab", "axb", "bbb"], product(["a", "", "ab"], repeat=2)
@@ -69,13 +74,16 @@ def test_tags_of_every_context(least: float) -> None:
             context = context_of(copied, [first, second] * 3, at)
             expected = {tag: p for tag, p in model.answers(context).items() if p >= least}
             assert looked_up(table, context) == pytest.approx(expected, abs=1e-12)
+            assert looked_up(again, context) == looked_up(table, context)
+            assert tag_model(least).answers(context) == looked_up(table, context)
+            assert least or math.fsum(expected.values()) == pytest.approx(1.0)
             compared += 1
     assert compared > 100
 
 
 def test_letters_known_from_print_alone_or_not_at_all() -> None:
     """What print knows is tried for a letter never met; what nobody knows stands as it stands."""
-    table = context_table(tag_model(), 0.0)
+    table = tag_model().laid_out(0.0)
     assert looked_up(table, ("z", EDGE)) == pytest.approx(tag_model().answers(("z",)))
     longer = table.with_letters("aßþ")
     assert set(longer.letters) - set(table.letters) == {"ß", "þ"}
@@ -84,10 +92,14 @@ def test_letters_known_from_print_alone_or_not_at_all() -> None:
     assert looked_up(longer.with_letters("ßab" + EDGE), ("þ",)) == {"þ": 1.0}
 
 
-def test_the_most_probable_tag_is_always_tried() -> None:
-    """However much is left out, every context has a tag."""
-    table = context_table(tag_model(), 1.1)
-    assert (np.diff(table.first)[1:] > 0).all()
+@pytest.mark.parametrize("least", [LEAST_TAG, 0.2])
+def test_the_most_probable_tag_is_always_tried(least: float) -> None:
+    """Though improbable tags are left out, every context has its most probable one."""
+    all_of, some = tag_model(0.0).table, tag_model(least).table
+    assert (np.diff(some.first)[1:] > 0).all()
+    assert len(some.chance) < len(all_of.chance) or least < all_of.chance.min()
+    most = [np.maximum.reduceat(table.chance, table.first[1:-1]) for table in (all_of, some)]
+    assert np.array_equal(most[0], most[1])
 
 
 def spelled(lexicon: Lexicon, word: str) -> int:

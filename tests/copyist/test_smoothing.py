@@ -11,7 +11,7 @@ from scipy.stats import betabinom
 
 from fidelity.copyist.context_tree import grown
 from fidelity.copyist.mixing import mixed
-from fidelity.copyist.smoothing import BLOCKS, Concentrations, _surprise, discounts, fitted
+from fidelity.copyist.smoothing import BLOCKS, Concentrations, Floats, _surprise, discounts, fitted
 
 
 def test_discounts_by_hand() -> None:
@@ -36,7 +36,7 @@ def test_discounts_are_never_more_than_the_count(counts: list[int]) -> None:
 
 
 def letters_in_contexts(seed: int, strength: float, contexts: int) -> tuple[np.ndarray, np.ndarray]:
-    """Draw letters in contexts whose shares of errors vary around 0.2 as a beta distribution of this strength."""
+    """Draw letters in contexts whose shares of errors vary around 0.2: a beta distribution this strong."""
     random = np.random.default_rng(seed)
     shares = random.beta(0.2 * strength, 0.8 * strength, contexts)
     context = random.permutation(np.repeat(np.arange(contexts), 40))
@@ -55,7 +55,8 @@ def test_a_planted_concentration_is_found(strength: float) -> None:
     counts, times = np.bincount(context, wrong), np.bincount(context)
 
     def likelihood(one: float) -> float:
-        return float(betabinom.logpmf(counts, times, wrong.mean() * one, (1 - wrong.mean()) * one).sum())
+        logs = betabinom.logpmf(counts, times, wrong.mean() * one, (1 - wrong.mean()) * one)
+        return float(np.sum(logs))
 
     assert strength / 2 < found.wrong[1] < strength * 2
     assert likelihood(found.wrong[1]) > likelihood(found.wrong[1] * 4)
@@ -69,8 +70,12 @@ def test_slopes_are_those_of_the_surprise() -> None:
     counts = np.minimum(random.integers(0, 9, (3, 50)), totals)
     happened = random.random(50) < 0.3
     logs = np.array([0.3, 1.0, 2.0])
+
+    def surprise(at: Floats) -> float:
+        return _surprise(at, counts, totals, 0.2, happened)[0]
+
     slopes = _surprise(logs, counts, totals, 0.2, happened)[1]
-    by_steps = approx_fprime(logs, lambda x: _surprise(x, counts, totals, 0.2, happened)[0], 1e-6)
+    by_steps = approx_fprime(logs, surprise, 1e-6)
     assert slopes == pytest.approx(by_steps, rel=1e-3, abs=1e-3)
 
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.contexts import EDGE
+from fidelity.copyist.tagging import Tagged
 from fidelity.copyist.tags import REACH, TagModel, context_of
 
 LEVELS = 2 * REACH + 1

@@ -10,9 +10,10 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
+from fidelity.copyist.contexts import EDGE
 from fidelity.copyist.model import Model
-from fidelity.copyist.tags import EDGE, REACH
-from fidelity.readings.lattice import FAR_BEHIND, LEAST_TAG
+from fidelity.copyist.tags import LEAST_TAG, REACH
+from fidelity.readings.lattice import FAR_BEHIND
 
 State = tuple[int, str | None, str]  # context of the language, word begun if one is known to, word before
 Step = tuple[State, str, float]

@@ -116,7 +116,7 @@ def test_simple_methods_never_see_the_truth() -> None:
 def test_restoring_is_measured_on_the_lost_texts_alone(capsys: pytest.CaptureFixture[str]) -> None:
     """Speeds are told for the lost text once, twice and four times over, whole and line by line."""
     survivors = [("wæs on þam felda\nand wæs þær\n" * 3, "wær on þam felda\nand wær þær\n" * 3)]
-    task = real_copies.Task(survivors, ["wær þær\non felda"], [], ["wæs þær\non felda"])
+    task = real_sets.Task(survivors, ["wær þær\non felda"], [], ["wæs þær\non felda"])
     _, [(letters, lines)], _, _ = restoring.learned(task)
     [(longer, starts)] = restoring.repeated([(letters, lines)], 2)
     assert longer == "wær þær on felda wær þær on felda"

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from sklearn.linear_model import LogisticRegression
 
 from fidelity.readings.calibrate import PRIOR_PRECISION, Calibrator
-from fidelity.readings.candidates import Candidate, log_odds
-from fidelity.readings.select import calibration_from
+from fidelity.readings.calibrating import Calibrating
+from fidelity.readings.candidates import Candidate
+from fidelity.readings.features import log_odds
 
 ROWS = st.lists(
     st.tuples(st.floats(-9, 9), st.floats(-3, 3), st.sampled_from([0.0, 1.0]), st.booleans()),
@@ -145,4 +146,4 @@ def test_without_cases_both_steps_halve_once() -> None:
     """The two steps of the calibration together take the model's own log odds half, not a quarter."""
     odds = log_odds(0.9)
     candidate = Candidate(0, 3, 0, "wær", "wæs", 0.9, (odds,), single=False)
-    assert log_odds(calibration_from([]).probability(candidate)) == pytest.approx(odds / 2)
+    assert log_odds(Calibrating([]).without().probability(candidate)) == pytest.approx(odds / 2)

@@ -14,8 +14,10 @@ from fidelity.alignment.align import align_witnesses
 from fidelity.copyist.model import Model, learn
 from fidelity.copyist.tagging import tag_alignment
 from fidelity.readings import candidates
-from fidelity.readings.candidates import Unit, candidates_of, log_odds, pieces
-from fidelity.readings.select import calibration_from, chosen
+from fidelity.readings.calibrating import Calibrating
+from fidelity.readings.candidates import Unit, candidates_of, pieces
+from fidelity.readings.features import log_odds
+from fidelity.readings.select import chosen
 from fidelity.terms import Witness
 from fidelity.witnesses.folds import NO_FOLDS
 from tests.planted import plant, saga_lines
@@ -99,19 +101,26 @@ def test_candidates_replay() -> None:
 
 
 def test_rivals_share_one_probability() -> None:
-    """Readings of a unit sum to at most 1; candidates are among them, the likeliest first."""
+    """Readings of a unit sum to at most 1; the likeliest come first, then known words near an unknown one."""
+    near = 0
     for unit in units():
         assert math.fsum(unit.readings.values()) <= 1 + 1e-9
+        others = sorted((p for text, p in unit.readings.items() if text != unit.transmitted), reverse=True)
+        likely = [p for p in others[: candidates.MOST_READINGS] if p >= candidates.LEAST_POSTERIOR]
         posteriors = [one.posterior for one in unit.words]
-        assert posteriors == sorted(posteriors, reverse=True)
-        assert all(unit.readings[one.proposed] == one.posterior for one in unit.words)
+        assert posteriors[: len(likely)] == likely
+        assert all(unit.readings.get(one.proposed, 0.0) == one.posterior for one in unit.words)
+        for one in unit.words[len(likely) :]:
+            assert all(word in learned()[0].words for word in one.proposed.split())
+            near += 1
         assert len({one.proposed for one in unit.words}) == len(unit.words)
         assert unit.transmitted in unit.readings or not unit.words or posteriors[0] > 0.5
+    assert near > 0
 
 
 def test_what_is_chosen_leaves_room_for_its_rivals() -> None:
     """A proposal and its rivals, "as transmitted" among them, have together no more than 1."""
-    calibration = calibration_from([])
+    calibration = Calibrating([]).without()
     choices = [choice for unit in units() for choice in chosen(unit, calibration, report_from=0.2)]
     assert len(choices) > 20
     for choice in choices:

@@ -41,7 +41,7 @@ def stretches() -> list[str]:
 
 def told(found: Lattice) -> list[dict[str, float]]:
     """Give all that a lattice says of its letters and units."""
-    units = [found.readings(*span) for span in unit_spans(found)]
+    units = [found.readings(*span) for span in unit_spans(found, learned()[0])]
     return [*(found.letter(at) for at in range(len(found.copied))), *units]
 
 
@@ -63,7 +63,7 @@ def test_the_same_as_with_dictionaries(beam: int, monkeypatch: pytest.MonkeyPatc
         found, expected = restorer.restore(copied), restored(learned()[0], copied, beam)
         for at in range(len(copied)):
             assert agree(found.letter(at), expected.letter(at)), (copied, at)
-        for start, end in unit_spans(found):
+        for start, end in unit_spans(found, learned()[0]):
             assert agree(found.readings(start, end), expected.readings(start, end)), (copied, start, end)
 
 

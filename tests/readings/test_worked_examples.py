@@ -20,6 +20,7 @@ from fidelity.copyist.tagging import tag_alignment
 from fidelity.copyist.tags import TagModel
 from fidelity.dossier import Dossier, LostText, Survivor
 from fidelity.readings.candidates import candidates_of
+from fidelity.readings.lattice import Restorer
 from fidelity.settings import Settings
 from fidelity.terms import ProposedReading, Witness
 from fidelity.witnesses.folds import NO_FOLDS
@@ -76,12 +77,15 @@ def rivals(copied: str, word: str) -> dict[str, float]:
 
 def test_the_words_beside_acress_decide() -> None:
     """After "versatile" acress is actress, after "came" it is across; neither is a matter of course."""
-    versatile = rivals("a versatile acress whose voice was sweet", "acress")
-    came = rivals("he came acress the river to the town", "acress")
+    lines = "a versatile acress whose voice was sweet", "he came acress the river to the town"
+    versatile, came = (rivals(line, "acress") for line in lines)
     assert versatile["actress"] > versatile.get("across", 0.0)
     assert came["across"] > came.get("actress", 0.0)
-    assert versatile["actress"] > versatile["acress"] > 0
-    assert came["acress"] > 0
+    for line, other in zip(lines, ("across", "actress"), strict=True):
+        everything, at = Restorer(model(), None).restore(line), line.index("acress")
+        found = everything.readings(at, at + len("acress"))  # with nothing given up on the way
+        assert max(found.values()) > found["acress"] > 0
+        assert found[other] > 0
     for found in (versatile, came):
         assert math.fsum(found.values()) <= 1 + 1e-9
 
@@ -96,15 +100,16 @@ def test_thew_may_stay_or_be_wrong() -> None:
 def test_the_model_has_no_base_rate_trap() -> None:
     """400 r, 300 s, s written r with .15: of 445 written r, 45 stood for s, .101; not .15 of them.
 
-    The sum is done by hand. Of the flat guess, worth two letters, a fiftieth is for s.
+    The sum is done by hand: what is seen, drawn a little towards the share of errors at all (46 of 701).
     """
     original = "r" * 400 + "s" * 300
     copied = "r" * 400 + "r" * 45 + "s" * 255
     tags = [tag_alignment(align_witnesses(Witness("O", o), Witness("C", c)), NO_FOLDS)
             for o, c in zip(original, copied, strict=True)]  # fmt: skip
     found = TagModel(tags).answers(("r",))
-    assert found["s"] == pytest.approx((45 + 2 * 0.02) / (445 + 2))
+    assert 45.5 / 701 < found["s"] < 45 / 445
     assert found["s"] == pytest.approx(45 / 445, abs=0.001)
+    assert found["r"] == pytest.approx(1 - found["s"])
 
 
 SHARE = {"r": 4, "s": 3}  # of the letters' weights; all others have 1

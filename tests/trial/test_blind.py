@@ -110,6 +110,8 @@ def test_bands_against_a_library() -> None:
     bands = [band for band in trial.bands if band.low >= 0.5 and band.kind == ALL_KINDS]
     assert [band.said for band in bands] == pytest.approx(said)
     assert [band.found for band in bands] == pytest.approx(right)
+
+
 def test_what_went_unseen_is_counted() -> None:
     """Unseen are the wrong places without a proposal; kinds add up; good words are words of others."""
     trial = tried()

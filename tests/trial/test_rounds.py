@@ -34,15 +34,22 @@ def test_the_evidence_of_the_rounds_adds_up(survivors: int) -> None:
     alignments = dict(zip(names, found.alignments, strict=True))
     whole = EvidenceBook(alignments, found.variants, found.counts, found.dossier.folds)
     assert len(rounds.noted) == 3
-    places, chances = Counter[tuple[str, str]](), Counter[str]()
+    places, chances = Counter[tuple[str, str]](), Counter[tuple[str, str]]()
     for fold in rounds.noted:
         book = rounds.of(fold).book
-        places.update({step: len(loci) for step, loci in book.places.items()})
-        chances.update(book.chances)
-    assert places == {step: 2 * len(loci) for step, loci in whole.places.items()}
-    singles = {letters: count for letters, count in whole.chances.items() if len(letters) == 1}
-    assert {letters: chances[letters] for letters in singles} == {
-        letters: 2 * count for letters, count in singles.items()
+        places.update({step: len(made.loci) for step, made in book.places.items()})
+        chances.update(chances_by_page(book))
+    assert places == {step: 2 * len(made.loci) for step, made in whole.places.items()}
+    assert chances == {place: 2 * count for place, count in chances_by_page(whole).items()}
+
+
+def chances_by_page(book: EvidenceBook) -> dict[tuple[str, str], int]:
+    """Give how often each single letter might have gone wrong on each page."""
+    return {
+        (letters, page): count
+        for letters, pages in book.chances.items()
+        for page, count in pages.items()
+        if len(letters) == 1 and count
     }
 
 
@@ -54,7 +61,7 @@ def test_nothing_left_out_is_known() -> None:
         known = rounds.of(fold)
         [part] = known.parts
         left_out = found.dossier.survivors[part.survivor].id
-        cited = {locus.text for loci in known.book.places.values() for locus in loci}
+        cited = {locus.text for made in known.book.places.values() for locus in made.loci}
         assert left_out not in cited
         others = Counter(word for at, words in enumerate(originals) for word in words if at != part.survivor)
         assert dict(known.words) == others
