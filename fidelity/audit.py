@@ -59,14 +59,17 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     shifts: list[Shift] = []
     rules = Consistency()
     if proposer:
+        suspects = with_support([one for one in readings if not one.is_proposal], trial)
+        readings = [one for one in readings if one.is_proposal]
         shifts = transfer(found.dossier, sorted(proposer.book.places))
         readings, shifts = withheld(readings, shifts)
         notes += told(shifts)
         rules = _rules(found, learner, proposer, with_support(readings, trial))
+        readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
     return replace(
         found,
         trial=trial,
-        readings=rules.readings,
+        readings=tuple(readings),
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),

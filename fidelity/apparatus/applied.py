@@ -29,7 +29,7 @@ LIMITS = re.compile(r" \([^()]* per 1,000\)")  # of a rate, left out of the list
 
 _NEEDED = (
     *("reading", "text", "locus", "transmitted", "proposed", "probability", "kind", "ground", "evidence"),
-    *("copy_start", "copy_end"),
+    *("verdict", "copy_start", "copy_end"),
 )
 
 
@@ -117,6 +117,7 @@ def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
                     transmitted=row["transmitted"],
                     proposed=row["proposed"],
                     probability=float(row["probability"]),
+                    verdict=row["verdict"],
                     kind=row["kind"],
                     ground=row["ground"],
                 )

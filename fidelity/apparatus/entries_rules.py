@@ -13,7 +13,7 @@ from fidelity.terms import RulePlace, RuleUse, Shift
 
 NEAREST = 5  # tests of a shift that are no finds, shown on the page
 RULE_COLUMNS = (
-    *("rule", "text", "where", "places", "proposed", "suspect", "left", "would_be_known", "both_known"),
+    *("rule", "text", "where", "places", "proposed", "possible", "left", "would_be_known", "both_known"),
     *("word_lost", "both_unknown", "survivor_places", "right", "wrong", "otherwise", "share_right", "low"),
     *("high", "wrong_at"),
 )
@@ -44,7 +44,7 @@ def rule_rows(uses: Sequence[RuleUse]) -> list[Row]:
             "where": one.where,
             "places": one.places,
             "proposed": one.proposed,
-            "suspect": one.suspect,
+            "possible": one.possible,
             "left": one.left,
             "would_be_known": one.would_be_known,
             "both_known": one.both_known,
@@ -85,7 +85,7 @@ def place_rows(places: Sequence[RulePlace]) -> list[Row]:
 def _outcome(one: RulePlace) -> str:
     if one.probability is None:
         return "left"
-    return "proposed" if one.probability >= 0.5 else "suspect"
+    return "proposed" if one.probability >= 0.5 else "possible"
 
 
 def _cut(value: float | None) -> float | None:

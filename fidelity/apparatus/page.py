@@ -151,7 +151,9 @@ def with_test(reading: ProposedReading) -> Row:
         for what in ("parallels", "counterexamples")
     )
     context = reading.context if reading.context != reading.transmitted else ""
+    settled = {} if reading.is_proposal else {"proposed": "none settled"}
     return {
+        **settled,
         "probability": believed(reading),
         "blind_test": tested(reading),
         "parallels": parallels,

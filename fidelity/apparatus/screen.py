@@ -90,14 +90,15 @@ def _judgement(audit: Audit, width: int, rest: str) -> list[str]:
 
 def _readings(audit: Audit, width: int) -> list[str]:
     """Give the most probable proposals, each beside the blind test's result for its probability."""
-    if not audit.readings:
+    proposed = [one for one in audit.readings if one.is_proposal]
+    if not proposed:
         return []
-    likely = sorted(audit.readings, key=lambda one: (-one.probability, one.number))[:FIRST_READINGS]
+    likely = sorted(proposed, key=lambda one: (-one.probability, one.number))[:FIRST_READINGS]
     rows: list[Row] = [
         row | {"probability": believed(one), "blind_test": tested(one)}
         for row, one in zip(reading_rows(likely), likely, strict=True)
     ]
-    title = f"Proposed readings, the most probable of {len(audit.readings):,} ({IN_FILES.format('readings')})"
+    title = f"Proposed readings, the most probable of {len(proposed):,} ({IN_FILES.format('readings')})"
     return [titled(title, _READINGS, rows, width), *_rules(audit, width)]
 
 

@@ -29,7 +29,8 @@ def headline(scores: tuple[Score, ...], measure: str) -> Score | None:
 
 def tested(reading: ProposedReading) -> str:
     """Say in a few words how proposals of about this probability fared in the blind test."""
-    return f"{reading.tried_right:,} of {reading.tried:,} right" if reading.tried else "not tested"
+    outcome = "right" if reading.is_proposal else "corrupt"
+    return f"{reading.tried_right:,} of {reading.tried:,} {outcome}" if reading.tried else "not tested"
 
 
 def believed(reading: ProposedReading) -> float | str:
@@ -162,23 +163,36 @@ def _proposals(audit: Audit) -> str:
     if not lost:
         return ""
     names = lost[0].id if len(lost) == 1 else f"{len(lost)} lost texts"
-    if not audit.readings:
+    proposed = [one for one in audit.readings if one.is_proposal]
+    if not proposed:
         none = f"For {names} no reading is proposed; that does not say that the copy is right."
-        return none + _held_low(audit)
-    likely = [one.probability for one in audit.readings if one.probability >= HALF]
-    number = len(audit.readings)
+        return none + _suspect(audit) + _held_low(audit)
+    likely = [one.probability for one in proposed if one.probability >= HALF]
+    number = len(proposed)
     text = f"For {names} {number:,} {'reading is' if number == 1 else 'readings are'} proposed"
     if not likely:
-        return f"{text}, none with a probability of {HALF:g} or more.{_held_low(audit)}"
+        return f"{text}, none with a probability of {HALF:g} or more.{_suspect(audit)}{_held_low(audit)}"
     right = shown(sum(likely))
     text += f", {len(likely):,} with a probability of {HALF:g} or more"
     text += f", about {right} of which should be right by these probabilities"
     half = _at_half(audit.trial)
     if half is None or not half.proposals:
+        return f"{text}.{_suspect(audit)}"
+    at_rate = shown(len(likely) * half.right / half.proposals)
+    return f"{text}, and about {at_rate} at the rate of the blind test.{_suspect(audit)}"
+
+
+def _suspect(audit: Audit) -> str:
+    """Say how many places are marked as corrupt without a proposal, and how such marks fared."""
+    marked = [one.probability for one in audit.readings if not one.is_proposal]
+    if not marked:
+        return ""
+    places = "place is" if len(marked) == 1 else "places are"
+    text = f" {len(marked):,} more {places} suspect: probably corrupt, but no reading is settled"
+    tried = audit.trial.suspects if audit.trial else None
+    if tried is None or not tried.places:
         return f"{text}."
-    return (
-        f"{text}, and about {shown(len(likely) * half.right / half.proposals)} at the rate of the blind test."
-    )
+    return f"{text} (in the blind test {tried.corrupt:,} of {tried.places:,} such places were corrupt)."
 
 
 def _held_low(audit: Audit) -> str:

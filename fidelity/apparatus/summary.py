@@ -124,13 +124,15 @@ def _counted(
 ) -> Mapping[str, object]:
     """Count readings by band of probability, kind, ground and verdict."""
     last = bands[-1][1]
-    likely = [one.probability for one in readings if one.probability >= HALF]
+    proposed = [one for one in readings if one.is_proposal]
+    likely = [one.probability for one in proposed if one.probability >= HALF]
     counts = [
-        sum(low <= one.probability < high or one.probability == high == last for one in readings)
+        sum(low <= one.probability < high or one.probability == high == last for one in proposed)
         for low, high in bands
     ]
     return {
-        "readings": len(readings),
+        "readings": len(proposed),
+        "suspect_places": len(readings) - len(proposed),
         "at_least_half": len(likely),
         "expected_right_of_these": significant(sum(likely)),
         "by_probability": [

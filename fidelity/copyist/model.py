@@ -31,10 +31,10 @@ class Weights:
         words: for what a word gains by being a known word, after the word before.
     """
 
-    habits: float = 1.1
+    habits: float = 1.15
     language: float = 0.5
     length: float = 0.7
-    words: float = 0.3
+    words: float = 0.4
 
 
 class WordMemory:

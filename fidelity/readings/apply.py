@@ -95,7 +95,7 @@ def edited_copy(
     """Do the same and give the edited text as a witness, line ends and states kept."""
     if not 0 <= at_least <= 1:
         raise UsageError(f"{at_least} is no probability", remedy="give a number from 0 to 1")
-    eligible = [one for one in readings if one.probability >= at_least]
+    eligible = [one for one in readings if one.is_proposal and one.probability >= at_least]
     faults = [fault for one in eligible for fault in _faults(copy, one, folds)]
     if faults:
         raise DataError(faults=faults)

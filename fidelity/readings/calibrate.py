@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 PRIOR_PRECISION = 2.0  # in units of standardised features: a few dozen candidates outweigh it
+BEND_PRECISION = 200.0  # of the squares; held more loosely they took from what is sure in a real copy
 # How firmly experience is held to, in the same units, and how many candidates outweigh it. Measured on eight
 # simulated copyists and the learning halves of two real copies, whole and in parts: without experience 282 of
 # 1,000 wrong words were restored at 0.9 of the former, with it 370; from a twentieth to a quarter of the
@@ -52,7 +53,7 @@ class Experience:
 
 
 @dataclass(frozen=True)
-class _Fit:
+class Fit:
     """One regression: how features are standardised, and its coefficients."""
 
     centres: Floats
@@ -61,6 +62,7 @@ class _Fit:
     bent: bool
 
     def log_odds(self, features: Floats) -> Floats:
+        """Give the log odds of several candidates, one row of features each."""
         return np.asarray(design(features, self.centres, self.scales, self.bent) @ self.coefficients)
 
 
@@ -84,6 +86,11 @@ class Calibrator:
         weights: how much each candidate counts; all 1 if None.
         experience: what other copyists taught of the same features; nothing if None.
         bent: whether the squares of the columns are features too; few effects are straight.
+
+    Attributes:
+        seen: how many candidates were held out.
+        fits: the regressions, and the share of each in the log odds.
+        believed: what is said of each of these candidates, ascending, 0-1.
     """
 
     def __init__(
@@ -96,19 +103,19 @@ class Calibrator:
         bent: bool = True,
     ) -> None:
         self.seen = len(right)
-        self._fits: list[tuple[float, _Fit]] = []
+        self.fits: list[tuple[float, Fit]] = []
         y = np.asarray(right, dtype=float)
         w = np.ones(len(y)) if weights is None else np.asarray(weights, dtype=float)
         x = np.asarray(features, dtype=float)
         own = float(w.sum() / (w.sum() + ENOUGH)) if experience else 1.0
         if self.seen:
-            self._fits.append((own, _own_fit(x, y, {0: 1.0} if guess is None else guess, w, bent)))
+            self.fits.append((own, _own_fit(x, y, {0: 1.0} if guess is None else guess, w, bent)))
         if experience:
-            self._fits.append((1.0 - own, _drawn_fit(x, y, experience, w)))
+            self.fits.append((1.0 - own, _drawn_fit(x, y, experience, w)))
         self.believed = np.sort(self._raw(x)) if self.seen else np.zeros(0)
 
     def _raw(self, x: Floats) -> Floats:
-        odds = sum((share * fit.log_odds(x) for share, fit in self._fits), start=np.zeros(len(x)))
+        odds = sum((share * fit.log_odds(x) for share, fit in self.fits), start=np.zeros(len(x)))
         return np.asarray(1 / (1 + np.exp(-odds)))
 
     def probability(self, features: Sequence[float]) -> float:
@@ -122,7 +129,7 @@ class Calibrator:
         those of the first column.
         """
         if not self.seen:
-            odds = self._fits[0][1].log_odds(features) if self._fits else features[:, 0]
+            odds = self.fits[0][1].log_odds(features) if self.fits else features[:, 0]
             return np.asarray(1 / (1 + np.exp(-HALF_BELIEVED * odds)))
         raw = self._raw(features)
         as_much = len(self.believed) - np.searchsorted(self.believed, raw - ABOUT)
@@ -139,7 +146,7 @@ def most_that_can_be_said(among: NDArray[np.int64]) -> Floats:
     return np.asarray((among + 0.5) / (among + 1))
 
 
-def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats, bent: bool) -> _Fit:
+def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats, bent: bool) -> Fit:
     """Fit what this copyist's candidates say, on their own scale."""
     centres = x.mean(axis=0)
     scales = np.where(x.std(axis=0) > 1e-9, x.std(axis=0), 1.0)
@@ -149,24 +156,27 @@ def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats, 
         start[0] += slope * centres[column]  # the features are standardised, the guess is not
         start[1 + column % width] += slope * scales[column]
     table = design(x, centres, scales, bent)
-    return _Fit(centres, scales, _fitted(table, y, start, weights, PRIOR_PRECISION), bent)
+    firmness = np.full(len(start), PRIOR_PRECISION)
+    firmness[1 + width :] = BEND_PRECISION
+    return Fit(centres, scales, _fitted(table, y, start, weights, firmness), bent)
 
 
-def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) -> _Fit:
+def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) -> Fit:
     """Fit the same, drawn towards what other copyists taught, on the scale of these."""
     centres, scales = np.array(experience.centres), np.array(experience.scales)
     start = np.array([experience.constant, *experience.slopes, *experience.bends])
     if not len(y):
-        return _Fit(centres, scales, start, bent=True)
+        return Fit(centres, scales, start, bent=True)
     table = design(x, centres, scales, bent=True)
-    return _Fit(centres, scales, _fitted(table, y, start, weights, EXPERIENCE_PRECISION), bent=True)
+    firmness = np.full(len(start), EXPERIENCE_PRECISION)
+    return Fit(centres, scales, _fitted(table, y, start, weights, firmness), bent=True)
 
 
-def _fitted(table: Floats, y: Floats, guess: Floats, weights: Floats, firmness: float) -> Floats:
+def _fitted(table: Floats, y: Floats, guess: Floats, weights: Floats, firmness: Floats) -> Floats:
     """Fit the coefficients by Newton's method, drawn towards the guess."""
     beta = guess.copy()
-    precision = np.full(len(beta), firmness)
-    precision[0] = firmness / 10  # the constant is left freer: base rates differ
+    precision = firmness.copy()
+    precision[0] /= 10  # the constant is left freer: base rates differ
     for _ in range(NEWTON_STEPS):
         p = 1 / (1 + np.exp(-np.clip(table @ beta, -30, 30)))
         gradient = table.T @ (weights * (y - p)) - precision * (beta - guess)

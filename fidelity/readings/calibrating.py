@@ -138,7 +138,7 @@ class Judgements:
         numbers: dict[tuple[str, str], int] = {}
         width = len(rows[0][0]) if rows else 0
         return cls(
-            np.array([features for features, _, _, _ in rows], dtype=float).reshape(-1, width),
+            np.array([features for features, _, _, _ in rows], dtype=float).reshape(len(rows), width),
             np.array([right for _, right, _, _ in rows], dtype=bool),
             np.array([part.fold for _, _, part, _ in rows], dtype=np.int64),
             np.array([numbers.setdefault(kind, len(numbers)) for _, _, _, kind in rows], dtype=np.int64),

@@ -185,7 +185,7 @@ class _LostRules:
                     counted[WHY[why]] += len(one.starts) - len(readings)
                     if readings:
                         counted["proposed"] += settled
-                        counted["suspect"] += len(readings) - settled
+                        counted["possible"] += len(readings) - settled
         for where in sorted(counts, key=lambda one: (one != EVERYWHERE, -counts[one]["proposed"], one)):
             tested = tests.of(rule.step, where, self.confidence, self.most)
             if where != EVERYWHERE and tested.places < FEWEST:
@@ -201,7 +201,7 @@ class _LostRules:
             where=told(where),
             places=counts.total(),
             proposed=counts["proposed"],
-            suspect=counts["suspect"],
+            possible=counts["possible"],
             would_be_known=left[WOULD_BE_KNOWN],
             both_known=left[BOTH_KNOWN],
             word_lost=left[WORD_LOST],

@@ -21,7 +21,7 @@ from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.select import SETTLED, Choice, chosen
 from fidelity.settings import Settings
-from fidelity.terms import LOST_LETTER, ProposedReading, State, Witness
+from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
@@ -102,6 +102,8 @@ def _reading(
 ) -> ProposedReading:
     """Make the record of one proposal, evidence and all."""
     one, settings = choice.candidate, proposer.settings
+    if choice.suspect:
+        return _suspect(choice, copy, text, settings.rival_from)
     graphic = copy.letters[one.start : one.end]
     context = copy.letters[unit[0] : unit[1]]
     before = one.start - unit[0]
@@ -118,16 +120,12 @@ def _reading(
         transmitted=decode(graphic),
         proposed=decode(grafted(graphic, one.transmitted, one.proposed)),
         probability=choice.probability,
-        verdict="proposed" if choice.probability >= SETTLED else "suspect",
+        verdict=PROPOSED if choice.probability >= SETTLED else POSSIBLE,
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
         steps=tuple(each.step for each in found),
         parallels=_all(each.parallels for each in found),
         counterexamples=_all(each.counterexamples for each in found),
-        alternatives=tuple(
-            (decode(reading), p)
-            for reading, p in choice.rivals
-            if p >= settings.rival_from or reading == one.transmitted
-        ),
+        alternatives=_rivals(choice, settings.rival_from),
         count=rarest.count if rarest else 0,
         chances=rarest.chances if rarest else 0,
         low=rarest.low if rarest else 0.0,
@@ -136,6 +134,31 @@ def _reading(
         context=decode(context),
         single=one.single,
         attested=all(word in proposer.model.words for word in whole.split()),
+    )
+
+
+def _rivals(choice: Choice, least: float) -> tuple[tuple[str, float], ...]:
+    """Give the rivals worth telling, the transmitted reading in any case."""
+    transmitted = choice.candidate.transmitted
+    return tuple((decode(text), p) for text, p in choice.rivals if p >= least or text == transmitted)
+
+
+def _suspect(choice: Choice, copy: Witness, text: str, least: float) -> ProposedReading:
+    """Make the record of a place that is corrupt, as it seems, and for which nothing is proposed."""
+    start, end = choice.candidate.start, choice.candidate.end
+    transmitted = decode(copy.letters[start:end])
+    return ProposedReading(
+        number=0,
+        text=text,
+        locus=replace(copy.locus(start), text=text),
+        copy_span=(start, end),
+        transmitted=transmitted,
+        proposed="",
+        probability=choice.probability,
+        verdict=SUSPECT,
+        kind=CORRUPT,
+        alternatives=_rivals(choice, least),
+        context=transmitted,
     )
 
 

@@ -6,6 +6,10 @@ field meant for print is already decoded where its docstring says "as printed".
 """
 
 from fidelity.terms.findings import (
+    CORRUPT,
+    POSSIBLE,
+    PROPOSED,
+    SUSPECT,
     Pattern,
     ProposedReading,
     Score,
@@ -35,7 +39,11 @@ from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 
 __all__ = [
     "ALL_KINDS",
+    "CORRUPT",
     "LOST_LETTER",
+    "POSSIBLE",
+    "PROPOSED",
+    "SUSPECT",
     "Alignment",
     "Band",
     "BrierParts",

@@ -32,6 +32,10 @@ class StepEvidence:
     counterexamples: tuple[str, ...] = ()
 
 
+PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
+CORRUPT = "corrupt"  # the kind of a place that is only suspect
+
+
 @dataclass(frozen=True)
 class ProposedReading:
     """What may have stood in the lost original where the copy has something else.
@@ -45,7 +49,9 @@ class ProposedReading:
         proposed: the proposed reading, as printed.
         probability: that the original read exactly so, calibrated on the survivors, 0-1.
         ground: "ope_ingenii" (by conjecture) or "ope_codicum" (with a witness's help).
-        verdict: "proposed" or "suspect".
+        verdict: "proposed" where it is more probable than not, "possible" where it is less; "suspect"
+            where the place is corrupt more probably than not and no reading of it is settled: then
+            nothing is proposed, and the probability is that it is corrupt.
         kind: "misreading", "habit", "division", "letter", ...
         steps: the copyist's assumed operations, original→copy, as printed.
         parallels: places in the survivors where he did the same.
@@ -95,6 +101,11 @@ class ProposedReading:
     high: float = 1.0
     evidence: tuple[StepEvidence, ...] = ()
     note: str = ""
+
+    @property
+    def is_proposal(self) -> bool:
+        """Whether it proposes a reading, however improbable; a place that is only suspect proposes none."""
+        return self.verdict != SUSPECT
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ class RuleUse:
         where: the surroundings it is asked for in ("before e", "in with"), as printed; "" for all.
         places: of the lost text, where the written letters stand, so that the rule could be undone.
         proposed: at how many of these undoing it is proposed, more probable than not.
-        suspect: at how many it is thought of, but less probable.
+        possible: at how many it is thought of, but less probable.
         would_be_known: of the places left, at how many the copy has no known word and undoing would
             make one: those to look at again.
         both_known: at how many of them both are known words, so that nothing shows.
@@ -40,7 +40,7 @@ class RuleUse:
     where: str
     places: int
     proposed: int
-    suspect: int
+    possible: int
     would_be_known: int
     both_known: int
     word_lost: int

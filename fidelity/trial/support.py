@@ -55,6 +55,7 @@ class Supporter:
         for one in trial.readings if trial else ():
             for kind in (one.kind, ""):
                 self.by_group.setdefault((kind, one.single), []).append(one)
+        self.suspects = trial.suspects if trial else None
         self._memo: dict[tuple[float, str, bool], Support] = {}
 
     def of(self, probability: float, kind: str, single: bool) -> Support:
@@ -72,6 +73,13 @@ class Supporter:
             limits = right_interval(near, self.confidence) if near else NOTHING_TRIED[2:]
             self._memo[key] = Support(len(near), right, *limits)
         return self._memo[key]
+
+    def of_suspects(self) -> Support:
+        """Give what it supports for a place that is marked as corrupt, without a proposal."""
+        some = self.suspects
+        return (
+            Support(some.places, some.corrupt, some.low, some.high) if some and some.places else NOTHING_TRIED
+        )
 
     def _near(self, probability: float, kind: str, single: bool) -> list[TrialReading]:
         """Give the held-out proposals to ask: the like and the near first."""
@@ -107,7 +115,11 @@ def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> li
     supporter = Supporter(trial)
     found = []
     for one in readings:
-        support = supporter.of(one.probability, one.kind, one.single)
+        support = (
+            supporter.of(one.probability, one.kind, one.single)
+            if one.is_proposal
+            else supporter.of_suspects()
+        )
         found.append(
             replace(
                 one,

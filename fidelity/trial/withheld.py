@@ -24,7 +24,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fidelity.readings.select import SETTLED
-from fidelity.terms import ProposedReading, Shift
+from fidelity.terms import POSSIBLE, PROPOSED, ProposedReading, Shift
 from fidelity.trial.shifted import LEAST_FACTOR
 
 LEAST_CHANCE = 0.03  # of a shift; below it a probability would change by less than it is sure to
@@ -91,7 +91,7 @@ def _drawn_down(reading: ProposedReading, found: Sequence[tuple[str, Shift]]) ->
     return replace(
         reading,
         probability=p,
-        verdict="proposed" if p >= SETTLED else "suspect",
+        verdict=PROPOSED if p >= SETTLED else POSSIBLE,
         alternatives=tuple(sorted(alternatives, key=lambda rival: (-rival[1], rival[0]))),
         note=_why(reading, [shift for _, shift in worst.values()]),
     )

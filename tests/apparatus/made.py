@@ -136,7 +136,7 @@ def made_confusions() -> tuple[Confusion, ...]:
 def made_rules() -> tuple[tuple[RuleUse, ...], tuple[RulePlace, ...]]:
     """Give one rule, s→r, with what became of it, and two places where it was followed and was not."""
     use = RuleUse("s→r", "X", "", 4, 1, 1, 1, 0, 1, 0, 9, 2, 6, 0.05, 0.55, ("E 1r:1.2 ryndon",))
-    narrow = replace(use, where="at the end of a word", places=1, suspect=0, would_be_known=0, word_lost=0)
+    narrow = replace(use, where="at the end of a word", places=1, possible=0, would_be_known=0, word_lost=0)
     place = RulePlace("s→r", "X", "in wær", Locus("X", "3v:1", 2), "wær", "wæs", "Ic wær on", 0.71)
     left = replace(place, locus=Locus("X", "3v:2", 1), probability=None, why="both are known words")
     return (use, narrow), (place, left)
@@ -199,7 +199,7 @@ def made_readings() -> tuple[ProposedReading, ...]:
         probability_low=0.304,
         probability_high=0.841,
     )
-    return first, replace(rival, verdict="suspect", kind="letter"), division
+    return first, replace(rival, verdict="possible", kind="letter"), division
 
 
 def made_trial() -> Trial:

@@ -87,7 +87,8 @@ def measure(seed: int, mode: str) -> Found:
     channel = NoisyChannel(learned_channel(found.alignments, NO_FOLDS), words)
     copy = dossier.lost[0].copy
     known, reckoned = set(words.counts), seen[copy.letters]
-    return scored(seed, mode, case, copy, found.readings, known, channel.best, reckoned)
+    proposed = [one for one in found.readings if one.is_proposal]
+    return scored(seed, mode, case, copy, proposed, known, channel.best, reckoned)
 
 
 def row(found: Sequence[Found], name: str) -> list[object]:

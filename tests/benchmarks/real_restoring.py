@@ -67,7 +67,7 @@ def restore(folder: Path) -> Run:
     """Audit a dossier."""
     start = time.perf_counter()
     with watched() as seen:
-        readings = audit(folder).readings
+        readings = tuple(one for one in audit(folder).readings if one.is_proposal)
     kilobytes = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss  # bytes on a Mac, kilobytes elsewhere
     per_megabyte = 2**20 if sys.platform == "darwin" else 2**10
     return Run(readings, seen, time.perf_counter() - start, kilobytes / per_megabyte)

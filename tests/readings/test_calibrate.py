@@ -10,7 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sklearn.linear_model import LogisticRegression
 
-from fidelity.readings.calibrate import PRIOR_PRECISION, Calibrator
+from fidelity.readings.calibrate import (
+    BEND_PRECISION,
+    ENOUGH,
+    PRIOR_PRECISION,
+    Calibrator,
+    Experience,
+    Fit,
+    Floats,
+    design,
+)
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.candidates import Candidate
 from fidelity.readings.features import log_odds
@@ -55,6 +64,20 @@ def test_without_cases_the_odds_are_half_believed(log_odds: float) -> None:
     assert math.log(probability / (1 - probability)) == pytest.approx(log_odds / 2, abs=1e-9)
 
 
+def fit_and_table(calibrator: Calibrator, features: list[list[float]]) -> tuple[Fit, Floats]:
+    """Give the regression on this copyist's own candidates, and the table it was fitted to."""
+    ((_, fit),) = calibrator.fits
+    return fit, design(np.asarray(features), fit.centres, fit.scales, fit.bent)
+
+
+def precisions(columns: int, features: int) -> Floats:
+    """Give how firmly each coefficient is held: the constant freer, squares firmer than slopes."""
+    precision = np.full(columns, PRIOR_PRECISION)
+    precision[0] = PRIOR_PRECISION / 10
+    precision[1 + features :] = BEND_PRECISION
+    return precision
+
+
 @pytest.mark.parametrize("weighted", [False, True])
 def test_another_library_finds_the_same_coefficients(weighted: bool) -> None:
     """Drawn towards nothing at all, the fit is scikit-learn's logistic regression with an L2 penalty.
@@ -65,12 +88,11 @@ def test_another_library_finds_the_same_coefficients(weighted: bool) -> None:
     features, right = boastful(300, seed=3)
     weights = np.random.default_rng(4).uniform(0.2, 1.0, 300) if weighted else None
     calibrator = Calibrator(features, right, guess={}, weights=None if weights is None else weights.tolist())
-    design = calibrator._design(np.asarray(features))
-    precision = np.full(design.shape[1], PRIOR_PRECISION)
-    precision[0] = PRIOR_PRECISION / 10
+    fit, table = fit_and_table(calibrator, features)
+    precision = precisions(table.shape[1], len(features[0]))
     other = LogisticRegression(C=1.0, fit_intercept=False, tol=1e-10, max_iter=10_000)
-    other.fit(design / np.sqrt(precision), right, sample_weight=weights)
-    assert calibrator.coefficients == pytest.approx(other.coef_[0] / np.sqrt(precision), abs=1e-5)
+    other.fit(table / np.sqrt(precision), right, sample_weight=weights)
+    assert fit.coefficients == pytest.approx(other.coef_[0] / np.sqrt(precision), abs=1e-5)
 
 
 @pytest.mark.parametrize("guess", [None, {0: 0.8, 1: -0.5}])
@@ -79,15 +101,15 @@ def test_the_fit_is_at_the_top(guess: dict[int, float] | None) -> None:
     features, right = boastful(200, seed=8)
     calibrator = Calibrator(features, right, guess)
     x = np.asarray(features)
-    design = calibrator._design(x)
+    fit, table = fit_and_table(calibrator, features)
     slopes = {0: 1.0} if guess is None else guess
-    prior = np.zeros(design.shape[1])
+    prior = np.zeros(table.shape[1])
     for column, slope in slopes.items():
         prior[0] += slope * x[:, column].mean()
         prior[1 + column] = slope * x[:, column].std()
-    precision = np.array([PRIOR_PRECISION / 10] + [PRIOR_PRECISION] * (design.shape[1] - 1))
-    said = 1 / (1 + np.exp(-design @ calibrator.coefficients))
-    slope_left = design.T @ (np.asarray(right) - said) - precision * (calibrator.coefficients - prior)
+    precision = precisions(table.shape[1], x.shape[1])
+    said = 1 / (1 + np.exp(-table @ fit.coefficients))
+    slope_left = table.T @ (np.asarray(right) - said) - precision * (fit.coefficients - prior)
     assert np.abs(slope_left).max() < 1e-6
 
 
@@ -143,7 +165,44 @@ def test_a_few_cases_move_little() -> None:
 
 
 def test_without_cases_both_steps_halve_once() -> None:
-    """The two steps of the calibration together take the model's own log odds half, not a quarter."""
+    """Without experience the two steps together take the model's own log odds half, not a quarter."""
     odds = log_odds(0.9)
     candidate = Candidate(0, 3, 0, "wær", "wæs", 0.9, (odds,), single=False)
-    assert log_odds(Calibrating([]).without().probability(candidate)) == pytest.approx(odds / 2)
+    calibration = Calibrating([], experiences={}).without()
+    assert log_odds(calibration.probability(candidate)) == pytest.approx(odds / 2)
+
+
+KNOWN_WORDS = Experience(0.4, (1.0, 0.5), (2.0, 0.5), (1.2, 0.7), (0.0, 0.0))
+
+
+def test_experience_alone_is_half_believed() -> None:
+    """With nothing held out, what other copyists taught is believed half: (0.4 + 1.2 * 0.5 + 0.7) / 2."""
+    p = Calibrator([], [], experience=KNOWN_WORDS).probability([2.0, 1.0])
+    assert log_odds(p) == pytest.approx((0.4 + 1.2 * 0.5 + 0.7 * 1.0) / 2)
+
+
+def test_the_more_is_held_out_the_less_experience_counts() -> None:
+    """The shares are those of the weights held out and of ENOUGH; the far end is the copyist's own fit."""
+    for count in (10, 1000, 20_000):
+        features, right = boastful(count, seed=5)
+        (own, _), (drawn, _) = Calibrator([row[:2] for row in features], right, experience=KNOWN_WORDS).fits
+        assert own == pytest.approx(count / (count + ENOUGH))
+        assert own + drawn == pytest.approx(1.0)
+
+
+def test_true_experience_helps_where_little_is_held_out() -> None:
+    """A start at what holds for all such copyists surprises less than a start at the model's own odds."""
+    features, right = boastful(20_000, seed=11)
+    ((_, fit),) = Calibrator(features, right).fits
+    constant, *rest = fit.coefficients.tolist()
+    taught = Experience(
+        constant, tuple(fit.centres.tolist()), tuple(fit.scales.tolist()), tuple(rest[:3]), tuple(rest[3:])
+    )
+    new, new_right = boastful(4000, seed=12)
+    with_it: list[float] = []
+    without: list[float] = []
+    for seed in range(20, 30):
+        few = boastful(30, seed)
+        for losses, one in ((with_it, Calibrator(*few, experience=taught)), (without, Calibrator(*few))):
+            losses.append(log_loss(one.probabilities(np.asarray(new)).tolist(), new_right))
+    assert sum(with_it) < sum(without)

@@ -73,9 +73,9 @@ def use(rule: str, where: str = "") -> RuleUse:
 
 
 def test_a_rule_in_the_lost_text() -> None:
-    """Of seven r two are proposed and one is suspect; the rest is left, and known why."""
+    """Of seven r two are proposed and one is possible; the rest is left, and known why."""
     one = use("s→r")
-    assert (one.places, one.proposed, one.suspect, one.left) == (7, 2, 1, 4)
+    assert (one.places, one.proposed, one.possible, one.left) == (7, 2, 1, 4)
     # þær would be the word þæs; þære and wæter are words and þæse, wætes are none; bolstes is none either
     assert (one.would_be_known, one.both_known, one.word_lost, one.both_unknown) == (1, 0, 2, 1)
 
@@ -96,7 +96,7 @@ def test_a_rule_in_the_survivors() -> None:
 def test_narrower_surroundings() -> None:
     """At the end of a word the rule is right more often; what has fewer than five places is not told."""
     one = use("s→r", "at the end of a word")
-    assert (one.places, one.proposed, one.suspect) == (6, 2, 1)
+    assert (one.places, one.proposed, one.possible) == (6, 2, 1)
     assert (one.survivor_places, one.right, one.wrong) == (9, 5, 4)
     assert not any(each.where == "in þær" for each in found().uses)
 
