@@ -52,7 +52,7 @@ def chosen(unit: Unit, calibration: Calibration, report_from: float) -> list[Cho
     proposal. Otherwise the best whole reading, and single letters more probable than it, as possible.
     """
     words = word_probabilities(unit, calibration)
-    rivals = _rivals(unit, words)
+    rivals = _rivals(unit, words, 1.0 - sum(p for _, p in words))
     if words and words[0][1] >= SETTLED:
         return [Choice(*words[0], tuple(rival for rival in rivals if rival[0] != words[0][0].proposed))]
     letters = [(letter, calibration.probability(letter)) for letter in unit.letters]
@@ -62,15 +62,23 @@ def chosen(unit: Unit, calibration: Calibration, report_from: float) -> list[Cho
     if not settled and unit.doubt:
         corrupt = calibration.corrupt_probability(unit)
         if corrupt >= SETTLED:
-            nothing = Candidate(unit.start, unit.end, -1, unit.transmitted, "", 0.0, unit.doubt, single=False)
-            return [Choice(nothing, corrupt, rivals, suspect=True)]
+            return [_suspect(unit, words, corrupt)]
     return [*_possible(unit, words, letters, rivals, report_from), *settled]
 
 
-def _rivals(unit: Unit, words: list[tuple[Candidate, float]]) -> tuple[tuple[str, float], ...]:
+def _suspect(unit: Unit, words: list[tuple[Candidate, float]], corrupt: float) -> Choice:
+    """Mark a unit as corrupt; its readings share at most the probability that it is so."""
+    nothing = Candidate(unit.start, unit.end, -1, unit.transmitted, "", 0.0, unit.doubt, single=False)
+    scale = min(1.0, corrupt / max(sum(p for _, p in words), corrupt))
+    rivals = _rivals(unit, [(one, p * scale) for one, p in words], 1.0 - corrupt)
+    return Choice(nothing, corrupt, rivals, suspect=True)
+
+
+def _rivals(
+    unit: Unit, words: list[tuple[Candidate, float]], transmitted: float
+) -> tuple[tuple[str, float], ...]:
     """Give all readings of a unit, the transmitted one among them, most probable first."""
-    left = max(1.0 - sum(p for _, p in words), 0.0)
-    found = [(one.proposed, p) for one, p in words] + [(unit.transmitted, left)]
+    found = [(one.proposed, p) for one, p in words] + [(unit.transmitted, max(transmitted, 0.0))]
     return tuple(sorted(found, key=lambda rival: (-rival[1], rival[0])))
 
 

@@ -10,7 +10,7 @@ from scipy.optimize import approx_fprime
 from scipy.stats import betabinom
 
 from fidelity.copyist.context_tree import grown
-from fidelity.copyist.mixing import mixed
+from fidelity.copyist.mixing import SHARES, mixed
 from fidelity.copyist.smoothing import BLOCKS, Concentrations, Floats, _surprise, discounts, fitted
 
 
@@ -104,5 +104,6 @@ def test_the_mixture_by_hand() -> None:
     node = 1 + 1 + int(np.flatnonzero(tree.signs[0] == 1)[0])
     chances = found.chance[found.first[node] : found.first[node + 1]]
     drawn, cut = (1 + 4 * itself) / 7, 0.5 / 3 + (0.5 + 1.0) / 3 * itself
-    assert chances == pytest.approx([1 - (drawn + cut) / 2, (drawn + cut) / 2])
+    wrong = SHARES[0] * drawn + SHARES[1] * cut
+    assert chances == pytest.approx([1 - wrong, wrong])
     assert found.chance[found.first[1] : found.first[2]] == pytest.approx([1 - itself, itself])
