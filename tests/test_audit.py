@@ -137,10 +137,29 @@ def test_every_proposal_replays(name: str) -> None:
         start, end = reading.copy_span
         assert copies[reading.text].letters[start:end] == reading.transmitted
         assert reading.proposed != reading.transmitted
-        assert reading.probability + sum(p for _, p in reading.alternatives) <= 1 + 1e-9
+        shared = sum(p for _, p in reading.alternatives)
+        assert shared + (reading.probability if reading.is_proposal else 0) <= 1 + 1e-9
         assert reading.transmitted in {text for text, _ in reading.alternatives}
-        assert reading.steps
+        assert bool(reading.steps) is reading.is_proposal
         assert 0 <= reading.count <= reading.chances
+
+
+def test_a_suspect_place_has_no_proposal() -> None:
+    """It is corrupt more probably than not, names what stands there, and is never put into a text."""
+    found = audited("wickenby_long")
+    suspects = [one for one in found.readings if not one.is_proposal]
+    assert suspects
+    assert all(one.verdict == "suspect" and one.kind == "corrupt" and not one.proposed for one in suspects)
+    assert all(one.probability >= 0.5 for one in suspects)
+    for one in suspects:
+        as_transmitted = dict(one.alternatives)[one.transmitted]
+        assert as_transmitted == pytest.approx(1 - one.probability)
+    copy = found.dossier.lost[0].copy
+    own = [one for one in suspects if one.text == copy.siglum]
+    assert apply_readings(copy, own, at_least=0.0)[1] == []
+    assert found.trial is not None
+    assert found.trial.suspects is not None
+    assert 0 < found.trial.suspects.corrupt <= found.trial.suspects.places
 
 
 def test_passages_in_another_language_teach_nothing() -> None:
@@ -176,7 +195,8 @@ def test_ranges_are_what_the_blind_test_bears_out() -> None:
     assert found.trial is not None
     kinds = {one.kind for one in found.trial.readings}
     assert {"habit", "misreading"} <= kinds
-    for one in found.readings:
+    proposed = [one for one in found.readings if one.is_proposal]
+    for one in proposed:
         near = [
             other
             for other in found.trial.readings
@@ -187,7 +207,7 @@ def test_ranges_are_what_the_blind_test_bears_out() -> None:
         assert one.tried == 0 or one.probability_low <= one.tried_right / one.tried <= one.probability_high
         if one.borne_out:
             assert one.probability_low <= one.probability <= one.probability_high
-    assert {one.borne_out for one in found.readings} == {True, False}
+    assert {one.borne_out for one in proposed} == {True, False}
 
 
 def test_habits_and_misreadings_are_kinds_of_their_own() -> None:

@@ -39,7 +39,7 @@ class Spelling:
     def key(self, form: str) -> str:
         """Give what all forms of a word have in common.
 
-        >>> met = {one + "nd" + two: 9 for one in "uv" for two in "abcdefghiklmnopqrst"}
+        >>> met = {one + "nd" + two: 9 for one in "uv" for two in "abcdefghiklmnopqrstwxyz"}
         >>> Spelling(met).key("unda") == Spelling(met).key("vnda")
         True
         """

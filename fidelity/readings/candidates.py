@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from fidelity.copyist.model import Model, word_spans
 from fidelity.readings.features import CHANNEL, best_other, doubt_features, letter_features, word_features
@@ -99,8 +100,10 @@ def candidates_of(copied: str, line_starts: tuple[int, ...], model: Model, beam:
     number, before = 0, ""
     for start, end in pieces(copied, line_starts):
         lattice = restorer.restore(copied[start:end])
-        for span in unit_spans(lattice, model):
-            unit = _unit(lattice, span, start, number, near, before)
+        spans = unit_spans(lattice, model)
+        for span, following in zip_longest(spans, spans[1:]):
+            after = lattice.copied[slice(*following)].split()[0] if following else ""
+            unit = _unit(lattice, span, start, number, near, (before, after))
             yield unit
             number, before = number + 1, unit.transmitted.split()[-1]
 
@@ -131,7 +134,12 @@ def _surely_parted(lattice: Lattice, end: int, start: int, words: tuple[str, str
 
 
 def _unit(
-    lattice: Lattice, span: tuple[int, int], offset: int, number: int, near: NearWords, before: str
+    lattice: Lattice,
+    span: tuple[int, int],
+    offset: int,
+    number: int,
+    near: NearWords,
+    beside: tuple[str, str],
 ) -> Unit:
     """Judge the readings of one unit."""
     first, last = span
@@ -141,7 +149,7 @@ def _unit(
         ((text, p) for text, p in readings.items() if text != transmitted and p >= LEAST_POSTERIOR),
         key=lambda item: (-item[1], item[0]),
     )[:MOST_READINGS]
-    proposed = list(dict.fromkeys([text for text, _ in ranked] + near.of(transmitted, before)))
+    proposed = list(dict.fromkeys([text for text, _ in ranked] + near.of(transmitted, beside[0])))
     if not proposed and readings.get(transmitted, 0.0) > 1 - LEAST_LETTER_POSTERIOR:
         return Unit(first + offset, last + offset, transmitted, readings, (), ())
     words = tuple(
@@ -152,12 +160,12 @@ def _unit(
             transmitted,
             text,
             readings.get(text, 0.0),
-            word_features(transmitted, text, readings, before, model),
+            word_features(transmitted, text, readings, beside, model),
             single=False,
         )
         for text in proposed
     )
-    letters = tuple(_letter_candidates(lattice, span, offset, number, readings, model))
+    letters = tuple(_letter_candidates(lattice, span, offset, number, readings, beside[0], model))
     channel = max((one.features[CHANNEL] for one in words), default=0.0)
     doubt = doubt_features(transmitted, readings, channel, model)
     return Unit(first + offset, last + offset, transmitted, readings, words, letters, doubt)
@@ -169,6 +177,7 @@ def _letter_candidates(
     offset: int,
     number: int,
     readings: dict[str, float],
+    before: str,
     model: Model,
 ) -> Iterator[Candidate]:
     """Give the best other answer for each letter of a unit that may be in doubt."""
@@ -179,5 +188,5 @@ def _letter_candidates(
         tag, p, _ = best_other(letter, answers)
         if p < LEAST_LETTER_POSTERIOR:
             continue
-        features = letter_features(unit, letter, answers, readings, model)
+        features = letter_features(unit, at - span[0], answers, readings, before, model)
         yield Candidate(offset + at, offset + at + 1, number, letter, tag, p, features, single=True)

@@ -20,6 +20,7 @@ from typing import NamedTuple
 
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import decode, encode
+from fidelity.readings.calibrating import SETTLED
 from fidelity.readings.rule_places import LikePlaces, Looked, Rule, left
 from fidelity.readings.rule_tests import (
     EVERYWHERE,
@@ -39,7 +40,6 @@ from fidelity.readings.rule_words import (
     WOULD_BE_KNOWN,
     LostForms,
 )
-from fidelity.readings.select import SETTLED
 from fidelity.readings.steps import Step, known_steps, printed
 from fidelity.settings import Settings
 from fidelity.terms import Alignment, ProposedReading, RulePlace, RuleUse, Witness

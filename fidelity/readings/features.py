@@ -42,6 +42,15 @@ def channel_odds(proposed: str, transmitted: str, before: str, model: Model) -> 
     )
 
 
+def _followed(proposed: str, transmitted: str, after: str, model: Model) -> float:
+    """Give how much better the copied word after follows a reading than the transmitted one, in nats."""
+    words, copied = proposed.split(), transmitted.split()
+    if not words or not copied or after not in model.words:
+        return 0.0
+    there, here = (model.words.probability(after, one[-1]) for one in (words, copied))
+    return math.log(there / here)
+
+
 def _worth(text: str, before: str, model: Model) -> float:
     """Give the log of what the words of a reading are worth, in nats."""
     total = 0.0
@@ -85,7 +94,7 @@ def _recurring_slip(unit: str, proposed: str, transmitted: str, model: Model) ->
 
 
 def word_features(
-    transmitted: str, proposed: str, readings: Mapping[str, float], before: str, model: Model
+    transmitted: str, proposed: str, readings: Mapping[str, float], beside: tuple[str, str], model: Model
 ) -> tuple[float, ...]:
     """Give what the calibration looks at for a reading of a whole unit.
 
@@ -93,7 +102,7 @@ def word_features(
         transmitted: the copied letters.
         proposed: the reading.
         readings: every reading of the restored line with its posterior.
-        before: the copied word before.
+        beside: the copied words before and after; "" for none.
         model: what is known of the copyist and the language.
     """
     p = readings.get(proposed, 0.0)
@@ -107,7 +116,8 @@ def word_features(
         log_odds(p),
         math.log((p + LITTLE) / (readings.get(transmitted, 0.0) + LITTLE)),
         math.log((p + LITTLE) / (max(others, default=0.0) + LITTLE)),
-        channel_odds(proposed, transmitted, before, model),
+        channel_odds(proposed, transmitted, beside[0], model),
+        _followed(proposed, transmitted, beside[1], model),
         known,
         known_copy,
         rarest,
@@ -157,33 +167,41 @@ def doubt_features(
 
 
 def letter_features(
-    unit: str, letter: str, answers: Mapping[str, float], readings: Mapping[str, float], model: Model
+    unit: str, at: int, answers: Mapping[str, float], readings: Mapping[str, float], before: str, model: Model
 ) -> tuple[float, ...]:
     """Give what the calibration looks at for the best other answer to a single letter.
 
     Args:
         unit: the copied letters of the unit.
-        letter: the copied letter.
+        at: which of them is asked about.
         answers: every answer of the restored line with its posterior.
         readings: the same for the whole unit.
+        before: the copied word before.
         model: what is known of the copyist and the language.
     """
+    letter = unit[at]
     tag, p, second = best_other(letter, answers)
+    edited = unit[:at] + tag + unit[at + 1 :]
     seen = model.tags.seen(letter)
     best_word = max((q for text, q in readings.items() if text != unit), default=0.0)
+    known, rarest, forms = _known(edited, model)
     return (
         log_odds(p),
         math.log((p + LITTLE) / (answers.get(letter, 0.0) + LITTLE)),
         math.log((p + LITTLE) / (second + LITTLE)),
         log_odds(best_word),
         log_odds(readings.get(unit, 0.0)),
+        channel_odds(edited, unit, before, model),
+        known,
+        rarest,
+        forms - rarest,
+        _known(unit, model)[0],
         math.log1p(seen[tag]),
         (seen[tag] + 0.5) / (seen.total() + 1.0),
         (seen[letter] + 0.5) / (seen.total() + 1.0),
         math.log1p(Levenshtein.distance(letter, tag)),
         float(letter.isspace() or any(x.isspace() for x in tag)),
         math.log1p(len(unit)),
-        _known(unit, model)[0],
         _written(unit, model),
         _recurring_slip(unit, tag, letter, model),
     )

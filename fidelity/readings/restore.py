@@ -16,10 +16,10 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model
 from fidelity.letters import decode
-from fidelity.readings.calibrating import Calibration
+from fidelity.readings.calibrating import SETTLED, Calibration
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.readings.select import SETTLED, Choice, chosen
+from fidelity.readings.select import Choice, chosen
 from fidelity.settings import Settings
 from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from itertools import islice
 
 from fidelity.letters import decode
+from fidelity.readings.calibrating import SETTLED
 from fidelity.readings.rule_tests import Where, word_bounds
 from fidelity.readings.rule_words import WHY, WORD_LOST, LostForms, Occasion
-from fidelity.readings.select import SETTLED
 from fidelity.readings.steps import Step, printed
 from fidelity.terms import ProposedReading, RulePlace, Witness
 from fidelity.variants.citations import Citations

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fidelity.readings.calibrating import Calibration
+from fidelity.readings.calibrating import SETTLED, Calibration
 from fidelity.readings.candidates import Candidate, Unit
 
-SETTLED = 0.5  # a word more probable than not is proposed as a whole; else single letters may be
 MOST_CHANGED = 0.5  # of a unit's letters; were more in doubt, another word stood there, not other letters
 MOST_POSSIBLE = 2  # letters of one unit listed though unlikely; more would say: the word is another
 

@@ -19,9 +19,9 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.tagging import Tagged
 from fidelity.letters import decode
-from fidelity.readings.calibrating import Calibrating, Calibration
+from fidelity.readings.calibrating import SETTLED, Calibrating, Calibration
 from fidelity.readings.held_out import HeldOut
-from fidelity.readings.select import SETTLED, Choice, chosen
+from fidelity.readings.select import Choice, chosen
 from fidelity.settings import Settings
 from fidelity.terms import (
     ALL_KINDS,

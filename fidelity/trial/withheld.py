@@ -23,7 +23,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fidelity.readings.select import SETTLED
+from fidelity.readings.calibrating import SETTLED
 from fidelity.terms import POSSIBLE, PROPOSED, ProposedReading, Shift
 from fidelity.trial.shifted import LEAST_FACTOR
 

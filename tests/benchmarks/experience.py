@@ -26,7 +26,7 @@ import numpy as np
 from fidelity.audit import hold_out_survivors, judge, learner_of
 from fidelity.dossier import Dossier, read_dossier
 from fidelity.readings.calibrate import Experience, Floats, design
-from fidelity.readings.calibrating import Judgements, Sort
+from fidelity.readings.calibrating import Calibrating, Judgements, Sort
 from tests.benchmarks.plain_copies import dossier_of
 from tests.benchmarks.real_sets import SETS, Task, benchmark_folder, lay_out
 from tests.planted_plain import plain_copies
@@ -66,7 +66,8 @@ def judgements(case: Cases) -> dict[Sort, Judgements]:
         dossier = _of_real_set(replace(task, lost=[], truth=[]))
     found = judge(dossier)
     held = hold_out_survivors(found, learner_of(found), lambda _: None)
-    return {sort: Judgements.of(held, sort) for sort in Sort}
+    calibrating = Calibrating(held, experiences={})
+    return {sort: calibrating.asked(sort, frozenset()) for sort in Sort}
 
 
 def _of_real_set(task: Task) -> Dossier:

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.stats import norm
 from sklearn.linear_model import LogisticRegression
 
 from fidelity.readings.calibrate import (
@@ -20,7 +22,7 @@ from fidelity.readings.calibrate import (
     Floats,
     design,
 )
-from fidelity.readings.calibrating import Calibrating
+from fidelity.readings.calibrating import Calibrating, allowing_for_texts
 from fidelity.readings.candidates import Candidate
 from fidelity.readings.features import log_odds
 
@@ -169,7 +171,8 @@ def test_without_cases_both_steps_halve_once() -> None:
     odds = log_odds(0.9)
     candidate = Candidate(0, 3, 0, "wær", "wæs", 0.9, (odds,), single=False)
     calibration = Calibrating([], experiences={}).without()
-    assert log_odds(calibration.probability(candidate)) == pytest.approx(odds / 2)
+    half = 1 / (1 + math.exp(-odds / 2))
+    assert calibration.probability(candidate) == pytest.approx(allowing_for_texts(half))
 
 
 KNOWN_WORDS = Experience(0.4, (1.0, 0.5), (2.0, 0.5), (1.2, 0.7), (0.0, 0.0))
@@ -206,3 +209,20 @@ def test_true_experience_helps_where_little_is_held_out() -> None:
         for losses, one in ((with_it, Calibrator(*few, experience=taught)), (without, Calibrator(*few))):
             losses.append(log_loss(one.probabilities(np.asarray(new)).tolist(), new_right))
     assert sum(with_it) < sum(without)
+
+
+@pytest.mark.parametrize("p", [0.03, 0.4, 0.8, 0.96])
+@pytest.mark.parametrize("spread", [0.3, 0.7, 1.2])
+def test_a_text_unlike_the_others_is_allowed_for(p: float, spread: float) -> None:
+    """What is said is about the mean over texts that differ so, worked out by scipy's quadrature."""
+    odds = log_odds(p)
+    mean, _ = quad(lambda x: norm.pdf(x) / (1 + math.exp(-(odds + spread * x))), -9, 9)
+    assert allowing_for_texts(p, spread) == pytest.approx(mean, abs=0.012)
+
+
+def test_allowing_for_texts_keeps_the_order() -> None:
+    """A probability is drawn towards one half, never across it, and never to 0 or 1."""
+    found = [allowing_for_texts(p) for p in (0.0, 0.01, 0.3, 0.5, 0.7, 0.99, 1.0)]
+    assert found == sorted(found)
+    assert found[3] == pytest.approx(0.5)
+    assert 0 < found[0] < found[1] and 0.01 < found[1] < 0.3 < found[2] < 0.5
