@@ -14,8 +14,9 @@ from functools import cached_property
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.lexicon import Lexicon, lexicon_of
 from fidelity.copyist.spelling import Spelling
-from fidelity.copyist.tagging import Tagged
+from fidelity.copyist.tagging import Tagged, word_spans
 from fidelity.copyist.tags import TagModel
+from fidelity.copyist.word_tags import WordTags
 
 
 @dataclass(frozen=True)
@@ -26,12 +27,14 @@ class Weights:
 
     Attributes:
         habits: for log P(tag | context).
+        in_words: for log P(tag | the word it stands in); together about as much as one would have alone.
         language: for log P(letter | letters before); full weight does harm.
         length: nats for each restored letter, against the pull of the language to short texts.
         words: for what a word gains by being a known word, after the word before.
     """
 
-    habits: float = 1.15
+    habits: float = 0.6
+    in_words: float = 0.7
     language: float = 0.5
     length: float = 0.7
     words: float = 0.4
@@ -56,31 +59,13 @@ class WordMemory:
         return self.answers.get(written, Counter())
 
 
-def word_spans(letters: str) -> list[tuple[int, int]]:
-    """Give the spans between word divisions, in letters.
-
-    >>> word_spans("of þære ac")
-    [(0, 2), (3, 7), (8, 10)]
-    """
-    spans, start = [], None
-    for at, letter in enumerate(letters):
-        if letter.isspace():
-            if start is not None:
-                spans.append((start, at))
-            start = None
-        elif start is None:
-            start = at
-    if start is not None:
-        spans.append((start, len(letters)))
-    return spans
-
-
 @dataclass(frozen=True)
 class Model:
     """What is known of the copyist and of the originals' language.
 
     Attributes:
         tags: what stood in the original, given what he wrote.
+        in_words: the same, given the whole word around it.
         letters: which letters follow which in the originals.
         words: the words of the originals.
         spelling: which of their forms are the same word.
@@ -90,6 +75,7 @@ class Model:
     """
 
     tags: TagModel
+    in_words: WordTags
     letters: Letters
     words: Words
     spelling: Spelling
@@ -122,8 +108,10 @@ def learn(
     """
     letters = Letters(texts)
     words = Words(texts, letters)
+    tags = TagModel(survivors, published)
     return Model(
-        TagModel(survivors, published),
+        tags,
+        WordTags(survivors, tags),
         letters,
         words,
         Spelling(words.counts),

@@ -164,3 +164,22 @@ def _trusted_letters(good: Mask, written: Mask) -> list[bool]:
     if len(good) != len(written):
         return [bool(good.all() and written.all())] * len(written)
     return list((good & written).tolist())
+
+
+def word_spans(letters: str) -> list[tuple[int, int]]:
+    """Give the spans between word divisions, in letters.
+
+    >>> word_spans("of þære ac")
+    [(0, 2), (3, 7), (8, 10)]
+    """
+    spans, start = [], None
+    for at, letter in enumerate(letters):
+        if letter.isspace():
+            if start is not None:
+                spans.append((start, at))
+            start = None
+        elif start is None:
+            start = at
+    if start is not None:
+        spans.append((start, len(letters)))
+    return spans

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import zip_longest
 
-from fidelity.copyist.model import Model, word_spans
+from fidelity.copyist.model import Model
+from fidelity.copyist.tagging import word_spans
 from fidelity.readings.features import CHANNEL, best_other, doubt_features, letter_features, word_features
 from fidelity.readings.lattice import Lattice, Restorer
 from fidelity.readings.near_words import NearWords
@@ -99,7 +100,8 @@ def candidates_of(copied: str, line_starts: tuple[int, ...], model: Model, beam:
     restorer, near = Restorer(model, beam), NearWords(model)
     number, before = 0, ""
     for start, end in pieces(copied, line_starts):
-        lattice = restorer.restore(copied[start:end])
+        stretch = copied[start:end]
+        lattice = restorer.restore(stretch, model.weights.in_words * model.in_words.log_chances(stretch))
         spans = unit_spans(lattice, model)
         for span, following in zip_longest(spans, spans[1:]):
             after = lattice.copied[slice(*following)].split()[0] if following else ""

@@ -11,8 +11,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from fidelity.copyist.model import word_spans
-from fidelity.copyist.tagging import Tagged
+from fidelity.copyist.tagging import Tagged, word_spans
 from fidelity.readings.held_out import HeldOut
 from fidelity.terms import MethodScore, Witness
 from fidelity.trial.interval import share_interval

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fidelity.confusions.beta import beta_tail, normal_quantile
-from fidelity.copyist.model import word_spans
+from fidelity.copyist.tagging import word_spans
 from fidelity.letters import without_stops
 from fidelity.readings.steps import Step
 from fidelity.terms import Witness

@@ -13,8 +13,7 @@ from typing import NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.copyist.model import word_spans
-from fidelity.copyist.tagging import Tagged
+from fidelity.copyist.tagging import Tagged, word_spans
 from fidelity.letters import encode
 from fidelity.readings.apply import apply_readings
 from fidelity.terms import ProposedReading, Witness
