@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from fidelity.apparatus.cells import Row, significant
-from fidelity.terms import Band, MethodScore, Precision, Trial, TrialReading, kinds_of
+from fidelity.terms import CORRUPT, Band, MethodScore, Precision, Trial, TrialReading, kinds_of
 
 
 def scope_of(single: bool) -> str:
@@ -68,8 +68,15 @@ def precision_rows(trial: Trial) -> list[Row]:
 
 
 def level_rows(trial: Trial) -> list[Row]:
-    """Give the same for all kinds together, then kind by kind."""
-    return [_precision_row(one) for one in (*trial.precisions, *trial.kind_precisions)]
+    """Give the same for all kinds together, then kind by kind; last, places marked as corrupt."""
+    rows = [_precision_row(one) for one in (*trial.precisions, *trial.kind_precisions)]
+    marked = trial.suspects
+    if marked and marked.places:
+        limits = _limits(marked.low, marked.high, marked.places)
+        share = _share(marked.corrupt, marked.places)
+        counts = {"proposals": marked.places, "right": marked.corrupt, "precision": share, **limits}
+        rows.append({name: counts.get(name) for name in rows[0]} | {"kind": CORRUPT, "at_least": 0.5})
+    return rows
 
 
 def _precision_row(one: Precision) -> Row:

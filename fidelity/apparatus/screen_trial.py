@@ -19,7 +19,13 @@ from fidelity.apparatus.entries_trial import (
     unseen_place_rows,
     unseen_rows,
 )
-from fidelity.apparatus.sentences import belief, brier_sentence, too_few_tested, unseen_sentence
+from fidelity.apparatus.sentences import (
+    belief,
+    brier_sentence,
+    suspects_sentence,
+    too_few_tested,
+    unseen_sentence,
+)
 from fidelity.apparatus.tables import paragraphs, shown, shown_in, titled
 from fidelity.terms import Trial
 
@@ -37,7 +43,8 @@ _PLACES = ("locus", "transmitted", "original", "kind", "good_words")
 def trial_screen(trial: Trial, width: int) -> str:
     """Show all of a blind test: by probability and kind, beside simple methods, mistakes, the unseen."""
     few = too_few_tested(trial)
-    said = [belief(trial), f"{few}; more survivors would help." if few else "", unseen_sentence(trial)]
+    more = f"{few}; more survivors would help." if few else ""
+    said = [belief(trial), more, unseen_sentence(trial), suspects_sentence(trial)]
     levels, bands = ("kind", *_LEVELS), ("kind", *_BANDS, "recall")
     places = sorted(unseen_place_rows(trial), key=lambda row: not row["good_words"])[:FIRST_UNSEEN]
     first = f"The first of the unseen, good words first ({len(places)} of {len(trial.unseen):,})"

@@ -133,6 +133,17 @@ def unseen_sentence(trial: Trial) -> str:
     )
 
 
+def suspects_sentence(trial: Trial) -> str:
+    """Say how places fared that were marked as corrupt without a proposal."""
+    marked = trial.suspects
+    if marked is None or not marked.places:
+        return ""
+    return (
+        f"{marked.places:,} places were marked as corrupt without a proposal; {marked.corrupt:,} were so"
+        f" ({trial.confidence:.0%} interval {marked.low:.0%} to {marked.high:.0%}). They count as seen."
+    )
+
+
 def too_few_tested(trial: Trial | None) -> str:
     """Say that the blind test tried too few proposals to bear out a probability; "" where it did not."""
     half = _at_half(trial)

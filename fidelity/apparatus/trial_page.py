@@ -28,6 +28,7 @@ from fidelity.apparatus.sentences import (
     belief,
     brier_sentence,
     left_out,
+    suspects_sentence,
     too_few_tested,
     unseen_sentence,
 )
@@ -71,7 +72,8 @@ def trial_page(trial: Trial, dossier: Dossier) -> str:
     """Give the blind test as one self-contained page of HTML."""
     who = f"{dossier.copyist_name}'s" if dossier.copyist_name else "his"
     few = too_few_tested(trial)
-    sentences = [belief(trial), f"{few}; more survivors would help." if few else "", unseen_sentence(trial)]
+    more = f"{few}; more survivors would help." if few else ""
+    sentences = [belief(trial), more, unseen_sentence(trial), suspects_sentence(trial)]
     content = {
         "title": f"How far to believe what is proposed for {who} lost originals",
         "subtitle": f"Tried blind on {', '.join(one.id for one in dossier.survivors)}.",

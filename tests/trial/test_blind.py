@@ -13,11 +13,13 @@ from hypothesis import strategies as st
 from sklearn.calibration import calibration_curve
 
 import fidelity
+from fidelity.apparatus.entries_trial import level_rows
+from fidelity.apparatus.sentences import suspects_sentence
 from fidelity.audit import hold_out_survivors, judge, learner_of, rounds_of, trial_of
 from fidelity.dossier import Dossier, Survivor
 from fidelity.errors import DataError
 from fidelity.settings import Settings
-from fidelity.terms import ALL_KINDS, Trial, Witness
+from fidelity.terms import ALL_KINDS, Suspects, Trial, Witness
 from fidelity.trial.interval import share_interval
 from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
@@ -186,3 +188,15 @@ def test_nothing_to_leave_out() -> None:
     dossier = Dossier(Path(), "", "", NO_FOLDS, (survivor,), (), (), (), Settings())
     with pytest.raises(DataError, match="do not allow a blind test"):
         fidelity.trial(dossier)
+
+
+def test_places_marked_as_corrupt_have_a_row_and_a_sentence() -> None:
+    """They are counted apart from proposals, last in the table; without any there is neither."""
+    trial = replace(tried(), suspects=Suspects(20, 15, 0.7, 0.5, 0.9))
+    row = level_rows(trial)[-1]
+    assert (row["kind"], row["at_least"], row["proposals"], row["right"]) == ("corrupt", 0.5, 20, 15)
+    assert (row["precision"], row["low"], row["high"], row["restored"]) == (0.75, 0.5, 0.9, None)
+    assert "20 places were marked as corrupt without a proposal; 15 were so" in suspects_sentence(trial)
+    none = replace(trial, suspects=Suspects(0, 0, None, 0.0, 1.0))
+    assert suspects_sentence(none) == ""
+    assert all(one["kind"] != "corrupt" for one in level_rows(none))
