@@ -55,7 +55,8 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
     notes += _not_learned_from(found.dossier)
-    proposer, readings = readings_of(found, learner, held, progress)
+    marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
+    proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     shifts: list[Shift] = []
     rules = Consistency()
     if proposer:
@@ -199,7 +200,7 @@ def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
 
 
 def readings_of(
-    found: Audit, learner: Learner, held: Sequence[HeldOut], progress: Progress
+    found: Audit, learner: Learner, held: Sequence[HeldOut], progress: Progress, mark_suspects: bool = True
 ) -> tuple[Proposer | None, list[ProposedReading]]:
     """Propose readings for every lost text; by what they were proposed, if there is any."""
     dossier = found.dossier
@@ -214,6 +215,7 @@ def readings_of(
         ),
         dossier.folds,
         dossier.settings,
+        mark_suspects,
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:

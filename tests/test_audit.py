@@ -12,7 +12,7 @@ from rapidfuzz.distance import Levenshtein
 
 import fidelity
 from fidelity.alignment.align import align_witnesses
-from fidelity.audit import Audit
+from fidelity.audit import Audit, hold_out_survivors, learner_of, readings_of
 from fidelity.confusions.measure import evidence
 from fidelity.copyist.tagging import normalise, tag_alignment
 from fidelity.readings.apply import apply_readings
@@ -145,21 +145,29 @@ def test_every_proposal_replays(name: str) -> None:
 
 
 def test_a_suspect_place_has_no_proposal() -> None:
-    """It is corrupt more probably than not, names what stands there, and is never put into a text."""
+    """It is corrupt more probably than not, names what stands there, and is never put into a text.
+
+    In the long demo the survivors are unlike, and blind such marks are wrong more often than not: so
+    the audit makes none, and says so.
+    """
     found = audited("wickenby_long")
-    suspects = [one for one in found.readings if not one.is_proposal]
+    assert found.trial is not None
+    assert found.trial.suspects is not None
+    assert found.trial.suspects.places > 20
+    assert not found.trial.suspects.hold
+    assert all(one.is_proposal for one in found.readings)
+    learner = learner_of(found)
+    held = hold_out_survivors(found, learner, lambda _: None)
+    _, readings = readings_of(found, learner, held, lambda _: None, mark_suspects=True)
+    suspects = [one for one in readings if not one.is_proposal]
     assert suspects
     assert all(one.verdict == "suspect" and one.kind == "corrupt" and not one.proposed for one in suspects)
-    assert all(one.probability >= 0.5 for one in suspects)
     for one in suspects:
-        as_transmitted = dict(one.alternatives)[one.transmitted]
-        assert as_transmitted == pytest.approx(1 - one.probability)
+        assert one.probability >= 0.5
+        assert dict(one.alternatives)[one.transmitted] == pytest.approx(1 - one.probability)
     copy = found.dossier.lost[0].copy
     own = [one for one in suspects if one.text == copy.siglum]
     assert apply_readings(copy, own, at_least=0.0)[1] == []
-    assert found.trial is not None
-    assert found.trial.suspects is not None
-    assert 0 < found.trial.suspects.corrupt <= found.trial.suspects.places
 
 
 def test_passages_in_another_language_teach_nothing() -> None:

@@ -177,6 +177,7 @@ def _reading_row(reading: ProposedReading) -> Row:
         "probability_high": significant(reading.probability_high),
         "tried": reading.tried,
         "tried_right": reading.tried_right,
+        "tried_kind": reading.tried_kind,
         "note": reading.note,
     }
 
@@ -236,7 +237,7 @@ TABLES: Mapping[str, Table] = {
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
             " copy_start copy_end context attested scope probability_low probability_high tried tried_right"
-            " note"
+            " tried_kind note"
         ),
         lambda audit: reading_rows(audit.readings),
     ),

@@ -29,8 +29,11 @@ def headline(scores: tuple[Score, ...], measure: str) -> Score | None:
 
 def tested(reading: ProposedReading) -> str:
     """Say in a few words how proposals of about this probability fared in the blind test."""
+    if not reading.tried:
+        return "not tested"
     outcome = "right" if reading.is_proposal else "corrupt"
-    return f"{reading.tried_right:,} of {reading.tried:,} {outcome}" if reading.tried else "not tested"
+    kinds = "" if reading.tried_kind else ", of all kinds"
+    return f"{reading.tried_right:,} of {reading.tried:,} {outcome}{kinds}"
 
 
 def believed(reading: ProposedReading) -> float | str:
@@ -138,10 +141,13 @@ def suspects_sentence(trial: Trial) -> str:
     marked = trial.suspects
     if marked is None or not marked.places:
         return ""
-    return (
+    outcome = (
         f"{marked.places:,} places were marked as corrupt without a proposal; {marked.corrupt:,} were so"
-        f" ({trial.confidence:.0%} interval {marked.low:.0%} to {marked.high:.0%}). They count as seen."
+        f" ({trial.confidence:.0%} interval {marked.low:.0%} to {marked.high:.0%})."
     )
+    if marked.hold:
+        return f"{outcome} They count as seen."
+    return f"{outcome} Such marks are not to be believed here: none is made, and none counts as seen."
 
 
 def too_few_tested(trial: Trial | None) -> str:

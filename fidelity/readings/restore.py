@@ -39,6 +39,7 @@ class Proposer:
         book: evidence from the survivors.
         folds: letterforms counted as equal.
         settings: thresholds.
+        mark_suspects: whether places are marked as corrupt where no reading is settled.
     """
 
     model: Model
@@ -46,6 +47,7 @@ class Proposer:
     book: EvidenceBook
     folds: Folds
     settings: Settings
+    mark_suspects: bool = True
 
 
 def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1) -> list[ProposedReading]:
@@ -64,7 +66,8 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
     his = evidence_of(copy, MAY_BE_HIS)
     made = []
     for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam):
-        for choice in chosen(unit, proposer.calibration, proposer.settings.report_from):
+        least, mark = proposer.settings.report_from, proposer.mark_suspects
+        for choice in chosen(unit, proposer.calibration, least, mark):
             if _may_be_proposed(choice, copy, his):
                 made.append((choice, (unit.start, unit.end)))
     readings = [_reading(choice, unit, copy, text, proposer) for choice, unit in made]
@@ -159,6 +162,7 @@ def _suspect(choice: Choice, copy: Witness, text: str, least: float) -> Proposed
         kind=CORRUPT,
         alternatives=_rivals(choice, least),
         context=transmitted,
+        note="no reading of it is more probable than not",
     )
 
 

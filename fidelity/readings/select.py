@@ -43,12 +43,15 @@ def word_probabilities(unit: Unit, calibration: Calibration) -> list[tuple[Candi
     return sorted(found, key=lambda pair: (-pair[1], pair[0].proposed))
 
 
-def chosen(unit: Unit, calibration: Calibration, report_from: float) -> list[Choice]:
+def chosen(
+    unit: Unit, calibration: Calibration, report_from: float, mark_suspects: bool = True
+) -> list[Choice]:
     """Give what is proposed for a unit, at least ``report_from`` probable.
 
     A whole reading where one is more probable than not; otherwise the single letters that are. Where
     nothing is settled, but the unit is corrupt more probably than not, it is suspect: corrupt, no
-    proposal. Otherwise the best whole reading, and single letters more probable than it, as possible.
+    proposal (unless such marks are not wanted). Otherwise the best whole reading, and single letters
+    more probable than it, as possible.
     """
     words = word_probabilities(unit, calibration)
     rivals = _rivals(unit, words, 1.0 - sum(p for _, p in words))
@@ -58,7 +61,7 @@ def chosen(unit: Unit, calibration: Calibration, report_from: float) -> list[Cho
     settled = [Choice(one, p, ((one.transmitted, 1.0 - p),)) for one, p in letters if p >= SETTLED]
     if len(settled) > MOST_CHANGED * len(unit.transmitted):
         settled = []
-    if not settled and unit.doubt:
+    if mark_suspects and not settled and unit.doubt:
         corrupt = calibration.corrupt_probability(unit)
         if corrupt >= SETTLED:
             return [_suspect(unit, words, corrupt)]

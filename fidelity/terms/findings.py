@@ -65,6 +65,7 @@ class ProposedReading:
         single: whether it is for one letter of a word that is not settled.
         tried, tried_right: proposals believed about as much in the blind test, and how many of
             them were right.
+        tried_kind: what kind these were of; "" where there were too few of its kind, so that all were asked.
         probability_low, probability_high: what they support, 0-1; 0 to 1 where none was tried.
         borne_out: whether they bear out the figure, so that it may stand without that range.
         low, high: limits of the interval for count / chances, clustered by page.
@@ -94,6 +95,7 @@ class ProposedReading:
     single: bool = False
     tried: int = 0
     tried_right: int = 0
+    tried_kind: str = ""
     probability_low: float = 0.0
     probability_high: float = 1.0
     borne_out: bool = False

@@ -229,6 +229,11 @@ class Suspects:
     low: float
     high: float
 
+    @property
+    def hold(self) -> bool:
+        """Whether such marks were right more often than not; where they are not, or untried, none is made."""
+        return self.places > 0 and 2 * self.corrupt >= self.places
+
 
 @dataclass(frozen=True)
 class Trial:

@@ -86,9 +86,15 @@ def blind_test(
     folds = sorted({part.part.fold for part in held})
     calibrations = {fold: calibrating.without(fold) for fold in folds}
     known = {fold: rounds.of(fold) for fold in folds}
-    for part in held:
-        fold = part.part.fold
-        _try(part, tagged, copies, calibrations[fold], known[fold], settings.report_from, found)
+    for mark in (True, False):
+        for part in held:
+            fold = part.part.fold
+            asked = settings.report_from, mark
+            _try(part, tagged, copies, calibrations[fold], known[fold], asked, found)
+        if mark and _suspects(found, settings.confidence).hold:
+            break
+        if mark:  # such marks are not to be believed here: they will not be made, so the test makes none
+            found = _Found(suspects=found.suspects)
     return _trial(
         found, known, left_out, settings, method_scores(held, tagged, copies, rounds, settings.confidence)
     )
@@ -100,14 +106,14 @@ def _try(
     copies: Sequence[tuple[str, Witness]],
     calibration: Calibration,
     known: Round,
-    report_from: float,
+    asked: tuple[float, bool],
     found: _Found,
 ) -> None:
-    """Propose on one part and look the truth up."""
+    """Propose on one part and look the truth up; from which probability, and whether suspects are marked."""
     stretch, offset, copy = tagged[part.part.survivor], part.part.start, copies[part.part.survivor]
     edits: dict[float | None, list[Edit]] = {None: [], **{level: [] for level in METHOD_LEVELS}}
     for place in places_in(part, tagged, copies):
-        choices = chosen(place.unit, calibration, report_from)
+        choices = chosen(place.unit, calibration, *asked)
         for choice in choices:
             found.survivors[place.page] = place.survivor
             if choice.suspect:

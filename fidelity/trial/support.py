@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from fidelity.terms import ProposedReading, Trial, TrialReading
+from fidelity.terms import CORRUPT, ProposedReading, Trial, TrialReading
 from fidelity.trial.measures import right_interval
 
 # Believed about as much: within half a band of the tables, a tenth of which is wide; where fewer than
@@ -28,12 +28,14 @@ class Support(NamedTuple):
     Attributes:
         tried, right: how many there were, and how many were right.
         low, high: the interval of their share, 0-1; 0 to 1 where none was tried.
+        kind: what kind they were of; "" where all kinds had to be asked.
     """
 
     tried: int
     right: int
     low: float
     high: float
+    kind: str = ""
 
 
 NOTHING_TRIED = Support(0, 0, 0.0, 1.0)
@@ -68,20 +70,20 @@ class Supporter:
         """
         key = round(probability, 2), kind, single
         if key not in self._memo:
-            near = self._near(*key)
+            near, of_kind = self._near(*key)
             right = sum(one.right for one in near)
-            limits = right_interval(near, self.confidence) if near else NOTHING_TRIED[2:]
-            self._memo[key] = Support(len(near), right, *limits)
+            limits = right_interval(near, self.confidence) if near else (0.0, 1.0)
+            self._memo[key] = Support(len(near), right, *limits, of_kind)
         return self._memo[key]
 
     def of_suspects(self) -> Support:
         """Give what it supports for a place that is marked as corrupt, without a proposal."""
         some = self.suspects
-        return (
-            Support(some.places, some.corrupt, some.low, some.high) if some and some.places else NOTHING_TRIED
-        )
+        if some is None or not some.places:
+            return NOTHING_TRIED
+        return Support(some.places, some.corrupt, some.low, some.high, CORRUPT)
 
-    def _near(self, probability: float, kind: str, single: bool) -> list[TrialReading]:
+    def _near(self, probability: float, kind: str, single: bool) -> tuple[list[TrialReading], str]:
         """Give the held-out proposals to ask: the like and the near first."""
         near: list[TrialReading] = []
         for group in ((kind, single), ("", single)):
@@ -90,8 +92,8 @@ class Supporter:
                     one for one in self.by_group.get(group, ()) if abs(one.probability - probability) <= reach
                 ]
                 if len(near) >= ENOUGH:
-                    return near
-        return near
+                    return near, group[0]
+        return near, ""
 
 
 def figure_is_supported(probability: float, low: float, high: float) -> bool:
@@ -125,6 +127,7 @@ def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> li
                 one,
                 tried=support.tried,
                 tried_right=support.right,
+                tried_kind=support.kind,
                 probability_low=support.low,
                 probability_high=support.high,
                 borne_out=figure_is_supported(one.probability, support.low, support.high),

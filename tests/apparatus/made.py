@@ -175,6 +175,7 @@ def made_readings() -> tuple[ProposedReading, ...]:
         context="wær",
         tried=60,
         tried_right=42,
+        tried_kind="misreading",
         probability_low=0.6,
         probability_high=0.8,
         borne_out=True,

@@ -28,7 +28,7 @@ REQUIRED = {
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence scope"
-    " probability_low probability_high tried tried_right note",
+    " probability_low probability_high tried tried_right tried_kind note",
     "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
     "consistency_places": "rule text same locus word undone probability outcome why",
     "transfer": "text kind what share low high p_value q_value found example",

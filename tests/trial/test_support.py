@@ -51,7 +51,7 @@ def test_nothing_tried_supports_nothing() -> None:
     """Without a blind test, or with none believed about as much, the range is 0 to 1."""
     for trial in (None, trial_of([]), trial_of(many(300, 0.3, 0.3))):
         assert Supporter(trial).of(0.8, "misreading", single=False) == NOTHING_TRIED
-    assert not figure_is_supported(0.5, *NOTHING_TRIED[2:])
+    assert not figure_is_supported(0.5, NOTHING_TRIED.low, NOTHING_TRIED.high)
 
 
 def test_the_like_are_asked_first() -> None:
