@@ -197,6 +197,7 @@ def made_readings() -> tuple[ProposedReading, ...]:
         kind="division",
         tried=10,
         tried_right=6,
+        tried_kind="",
         probability_low=0.304,
         probability_high=0.841,
     )
