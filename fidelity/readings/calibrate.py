@@ -28,6 +28,7 @@ BEND_PRECISION = 200.0  # of the squares; held more loosely they took from what 
 # latter .87 of the proposals at 0.9 were right without, .93 with it; the whole halves came out alike.
 EXPERIENCE_PRECISION = 20.0
 ENOUGH = 1000.0
+FREER = 10  # the constant is held so many times less firmly: base rates differ
 ABOUT = 0.1  # held-out candidates believed about as much, or more, support a probability
 FAR = 8.0  # standard deviations beyond which a feature is not followed
 BENT = 2.5  # standard deviations beyond which an effect is taken to be straight again
@@ -157,8 +158,9 @@ def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats, 
         start[1 + column % width] += slope * scales[column]
     table = design(x, centres, scales, bent)
     firmness = np.full(len(start), PRIOR_PRECISION)
+    firmness[0] /= FREER
     firmness[1 + width :] = BEND_PRECISION
-    return Fit(centres, scales, _fitted(table, y, start, weights, firmness), bent)
+    return Fit(centres, scales, fitted(table, y, start, weights, firmness), bent)
 
 
 def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) -> Fit:
@@ -169,18 +171,25 @@ def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) ->
         return Fit(centres, scales, start, bent=True)
     table = design(x, centres, scales, bent=True)
     firmness = np.full(len(start), EXPERIENCE_PRECISION)
-    return Fit(centres, scales, _fitted(table, y, start, weights, firmness), bent=True)
+    firmness[0] /= FREER
+    return Fit(centres, scales, fitted(table, y, start, weights, firmness), bent=True)
 
 
-def _fitted(table: Floats, y: Floats, guess: Floats, weights: Floats, firmness: Floats) -> Floats:
-    """Fit the coefficients by Newton's method, drawn towards the guess."""
+def fitted(table: Floats, y: Floats, guess: Floats, weights: Floats, firmness: Floats) -> Floats:
+    """Fit the coefficients of a logistic regression by Newton's method, drawn towards a guess.
+
+    Args:
+        table: a row for each candidate, a column for each coefficient.
+        y: for each candidate 1 where it was right, else 0.
+        guess: of the coefficients; the mean of their normal prior.
+        weights: how much each candidate counts.
+        firmness: precision of the prior, for each coefficient.
+    """
     beta = guess.copy()
-    precision = firmness.copy()
-    precision[0] /= 10  # the constant is left freer: base rates differ
     for _ in range(NEWTON_STEPS):
         p = 1 / (1 + np.exp(-np.clip(table @ beta, -30, 30)))
-        gradient = table.T @ (weights * (y - p)) - precision * (beta - guess)
-        curvature = (table * (weights * p * (1 - p))[:, None]).T @ table + np.diag(precision)
+        gradient = table.T @ (weights * (y - p)) - firmness * (beta - guess)
+        curvature = (table * (weights * p * (1 - p))[:, None]).T @ table + np.diag(firmness)
         step = np.linalg.solve(curvature, gradient)
         size = float(np.abs(step).max())
         beta = beta + step * min(1.0, 2.0 / size if size else 1.0)

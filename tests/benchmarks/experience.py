@@ -25,7 +25,7 @@ import numpy as np
 
 from fidelity.audit import hold_out_survivors, judge, learner_of
 from fidelity.dossier import Dossier, read_dossier
-from fidelity.readings.calibrate import Experience, Floats, design
+from fidelity.readings.calibrate import Experience, design, fitted
 from fidelity.readings.calibrating import Calibrating, Judgements, Sort
 from tests.benchmarks.plain_copies import dossier_of
 from tests.benchmarks.real_sets import SETS, Task, benchmark_folder, lay_out
@@ -35,7 +35,6 @@ FIRST, LAST = 101, 112  # copyists; 1 to 20 are kept for measuring
 SHARES, DRAWS = (5, 10, 25), 3  # per cent of a real set's survivors; a draw in three has no reference text
 AS_MANY = 400.0  # candidates that each dossier counts for at most
 FIRMNESS = 1.0  # of the prior towards nothing
-STEPS = 60
 DIGITS = 4
 Cases = tuple[str, int, int]  # name, share in per cent (or seed), draw
 
@@ -84,24 +83,12 @@ def pooled(some: Sequence[Judgements]) -> Experience:
     centres = np.average(x, axis=0, weights=weights)
     spread = np.sqrt(np.average((x - centres) ** 2, axis=0, weights=weights))
     scales = np.where(spread > 1e-6, spread, 1.0)
-    constant, *rest = _fitted(design(x, centres, scales, bent=True), y, weights).tolist()
+    table = design(x, centres, scales, bent=True)
+    nothing = np.zeros(table.shape[1])
+    constant, *rest = fitted(table, y, nothing, weights, np.full(len(nothing), FIRMNESS)).tolist()
     width = len(centres)
     columns = [centres.tolist(), scales.tolist(), rest[:width], rest[width:]]
     return Experience(round(constant, DIGITS), *(tuple(round(n, DIGITS) for n in one) for one in columns))
-
-
-def _fitted(table: Floats, y: Floats, weights: Floats) -> Floats:
-    """Fit by Newton's method, drawn a little towards nothing."""
-    beta = np.zeros(table.shape[1])
-    for _ in range(STEPS):
-        p = 1 / (1 + np.exp(-np.clip(table @ beta, -30, 30)))
-        slope = table.T @ (weights * (y - p)) - FIRMNESS * beta
-        curvature = (table * (weights * p * (1 - p))[:, None]).T @ table + FIRMNESS * np.eye(len(beta))
-        step = np.linalg.solve(curvature, slope)
-        beta = beta + step * min(1.0, 2.0 / float(np.abs(step).max()))
-        if float(np.abs(step).max()) < 1e-8:
-            break
-    return beta
 
 
 def printed(experiences: dict[Sort, Experience], counts: dict[Sort, int], names: int) -> str:
