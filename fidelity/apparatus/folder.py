@@ -52,12 +52,12 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
     facts = summary(audit)
     with written_whole(out) as folder:
         for name, text in files.items():
-            _write(folder / name, text)
+            write_file(folder / name, text)
         write_confusions(audit.confusions, folder / "confusions.csv")  # its own writer, so that it reads back
         (folder / TEXTS).mkdir()
         texts = [_write_text(lost.copy, lost.id, folder) for lost in audit.dossier.lost]
         names = sorted([*_files_in(folder), SUMMARY])
-        _write(folder / SUMMARY, json_text(facts | {"lost_copies": texts, "files": names}))
+        write_file(folder / SUMMARY, json_text(facts | {"lost_copies": texts, "files": names}))
     return [out / name for name in names]
 
 
@@ -99,7 +99,8 @@ def _files_in(folder: Path) -> list[str]:
     return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if not path.is_dir())
 
 
-def _write(file: Path, text: str) -> None:
+def write_file(file: Path, text: str) -> None:
+    """Write a text as it is, line ends and all."""
     file.write_text(text, encoding="utf-8", newline="")
 
 
@@ -107,7 +108,7 @@ def _write_text(copy: Witness, name: str, folder: Path) -> dict[str, object]:
     """Write a lost text's copy as transmitted; give how it is to be read back."""
     text = write_plain(copy)
     file = f"{TEXTS}/{name}{'.tsv' if copy.fields else '.txt'}"
-    _write(folder / file, text)
+    write_file(folder / file, text)
     return {
         "text": name,
         "file": file,

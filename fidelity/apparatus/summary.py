@@ -29,6 +29,7 @@ from fidelity.apparatus.entries_trial import (
     unseen_rows,
 )
 from fidelity.apparatus.sentences import HALF, three_sentences
+from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.settings import Settings
 from fidelity.terms import ProposedReading, Trial
@@ -51,7 +52,7 @@ def summary(audit: Audit) -> dict[str, object]:
     dossier = audit.dossier
     return {
         "colophon": colophon(dossier.settings),
-        "inputs": [{"file": file, "sha256": digest} for file, digest in sorted(dossier.inputs)],
+        "inputs": inputs_of(dossier),
         "copyist": {"name": dossier.copyist_name, "dates": dossier.copyist_dates},
         "in_short": three_sentences(audit),
         "texts": text_rows(dossier),
@@ -80,6 +81,11 @@ def summary(audit: Audit) -> dict[str, object]:
 
 def _without_loci(row: Row) -> Row:
     return {column: cell for column, cell in row.items() if column != "loci"}
+
+
+def inputs_of(dossier: Dossier) -> list[dict[str, str]]:
+    """Give the files that were read, each with its digest."""
+    return [{"file": file, "sha256": digest} for file, digest in sorted(dossier.inputs)]
 
 
 def trial_summary(trial: Trial | None) -> dict[str, object] | None:

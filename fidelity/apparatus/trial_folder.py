@@ -9,8 +9,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from fidelity.apparatus.entries_trial import TRIAL_TABLES
-from fidelity.apparatus.folder import check_out, written_whole
-from fidelity.apparatus.summary import colophon, trial_summary
+from fidelity.apparatus.folder import check_out, write_file, written_whole
+from fidelity.apparatus.summary import colophon, inputs_of, trial_summary
 from fidelity.apparatus.tables import csv_text, json_text
 from fidelity.apparatus.trial_page import trial_page
 from fidelity.dossier import Dossier
@@ -49,12 +49,12 @@ def write_trial(trial: Trial, dossier: Dossier, out: Path) -> list[Path]:
     names = sorted([*files, TRIAL_SUMMARY])
     facts = {
         "colophon": colophon(dossier.settings),
-        "inputs": [{"file": file, "sha256": digest} for file, digest in sorted(dossier.inputs)],
+        "inputs": inputs_of(dossier),
         "trial": trial_summary(trial),
         "files": names,
     }
     files[TRIAL_SUMMARY] = json_text(facts)
     with written_whole(out) as folder:
         for name, text in files.items():
-            (folder / name).write_text(text, encoding="utf-8", newline="")
+            write_file(folder / name, text)
     return [out / name for name in names]

@@ -32,7 +32,7 @@ from fidelity.apparatus.sentences import (
     too_few_tested,
     unseen_sentence,
 )
-from fidelity.apparatus.summary import colophon
+from fidelity.apparatus.summary import colophon, inputs_of
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier import Dossier
 from fidelity.terms import Trial
@@ -80,7 +80,7 @@ def trial_page(trial: Trial, dossier: Dossier) -> str:
         "sentences": [sentence for sentence in sentences if sentence],
         "test": trial_content(trial),
         "colophon": colophon(dossier.settings),
-        "inputs": [{"file": file, "sha256": digest} for file, digest in sorted(dossier.inputs)],
+        "inputs": inputs_of(dossier),
     }
     return page_environment().get_template("trial.html.j2").render(content)
 

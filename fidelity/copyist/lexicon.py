@@ -57,11 +57,12 @@ def lexicon_of(words: Words) -> Lexicon:
     logs = words.letters.log_probabilities(spelled)
     counts = np.array([words.counts[one] for one in spelled], dtype=np.float64)
     alone = np.maximum(counts - DISCOUNT, 0) / max(words.total, 1) + words.unmet * np.exp(logs)
+    follows = (at if words.before[one] else UNMET for at, one in enumerate(spelled, start=1))
     return Lexicon(
         alphabet,
         tree,
         word,
-        np.array([0, *(at if words.before[one] else 0 for at, one in enumerate(spelled, 1))], dtype=np.int32),
+        np.array([UNMET, *follows], dtype=np.int32),
         np.append(np.log(words.unmet), np.log(alone) - logs),
         np.log([1.0, *(words.lean(one) for one in spelled)]),
         _pairs(words, spelled, alone, logs),

@@ -16,7 +16,6 @@ from collections.abc import Hashable, Iterator, Sequence
 
 import numpy as np
 
-from fidelity.copyist.branches import branches
 from fidelity.copyist.context_tree import ContextTree, Floats, grown
 from fidelity.copyist.contexts import EDGE
 from fidelity.copyist.mixing import mixed
@@ -43,11 +42,9 @@ class WordTags:
         found = mixed(tree, {}, LEAST_TAG)
         self._first, self._tag = found.first.tolist(), found.tag
         self._log_chance = np.log(found.chance)
-        longer = np.arange(len(tree.own), tree.size)
-        table = branches(tree.size, np.concatenate(tree.parents), np.concatenate(tree.signs), longer)
-        nodes = np.repeat(np.arange(tree.size), np.diff(table.first))
-        pairs = zip(nodes.tolist(), table.sign.tolist(), strict=True)
-        self._leads_to = dict(zip(pairs, table.leads_to.tolist(), strict=True))
+        nodes, signs = (np.concatenate(parts).tolist() for parts in (tree.parents, tree.signs))
+        longer = range(len(tree.own), tree.size)
+        self._leads_to = dict(zip(zip(nodes, signs, strict=True), longer, strict=True))
 
     def _grown(self, stretches: Sequence[Tagged], tags: TagModel) -> ContextTree:
         """Let the contexts grow."""

@@ -13,11 +13,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from rapidfuzz import process
-from rapidfuzz.distance import Levenshtein
-
 from fidelity.copyist.model import Model
 from fidelity.readings.features import channel_odds
+from fidelity.readings.simple import words_within
 
 SHORTEST = 4  # letters; too many words are near a shorter one
 LONG = 8  # letters; two may be wrong in a longer one
@@ -85,12 +83,9 @@ class NearWords:
             found = set(self._by_strokes.get(strokes(word), ()))
             found.update(self._parted(word))
             if len(word) >= SHORTEST:
-                far = 2 if len(word) >= LONG else 1
-                near = process.extract(
-                    word, self._known, scorer=Levenshtein.distance, score_cutoff=far, limit=None
-                )
-                least = min((distance for _, distance, _ in near), default=0)
-                found.update(form for form, distance, _ in near if distance == least)
+                near = words_within(2 if len(word) >= LONG else 1, word, self._known)
+                least = min((distance for _, distance in near), default=0)
+                found.update(form for form, distance in near if distance == least)
             self._memo[word] = sorted(found - {word})
         return self._memo[word]
 

@@ -54,18 +54,31 @@ def chosen(
     more probable than it, as possible.
     """
     words = word_probabilities(unit, calibration)
-    rivals = _rivals(unit, words, 1.0 - sum(p for _, p in words))
     if words and words[0][1] >= SETTLED:
-        return [Choice(*words[0], tuple(rival for rival in rivals if rival[0] != words[0][0].proposed))]
+        return [_best_word(unit, words)]
     letters = [(letter, calibration.probability(letter)) for letter in unit.letters]
-    settled = [Choice(one, p, ((one.transmitted, 1.0 - p),)) for one, p in letters if p >= SETTLED]
-    if len(settled) > MOST_CHANGED * len(unit.transmitted):
-        settled = []
+    if sum(p >= SETTLED for _, p in letters) > MOST_CHANGED * len(unit.transmitted):
+        letters = []
+    settled = [_letter(*one) for one in letters if one[1] >= SETTLED]
     if mark_suspects and not settled and unit.doubt:
         corrupt = calibration.corrupt_probability(unit)
         if corrupt >= SETTLED:
             return [_suspect(unit, words, corrupt)]
-    return [*_possible(unit, words, letters, rivals, report_from), *settled]
+    best = words[0][1] if words else 0.0
+    found = [_best_word(unit, words)] if best >= report_from else []
+    some = sorted((p for _, p in letters if best < p < SETTLED), reverse=True)[:MOST_POSSIBLE]
+    found += [_letter(*one) for one in letters if one[1] >= report_from and one[1] in some]
+    return found + settled
+
+
+def _letter(one: Candidate, p: float) -> Choice:
+    """Propose a single letter; its rival is the transmitted one."""
+    return Choice(one, p, ((one.transmitted, 1.0 - p),))
+
+
+def _best_word(unit: Unit, words: list[tuple[Candidate, float]]) -> Choice:
+    """Propose the most probable whole reading, beside the others and the transmitted one."""
+    return Choice(*words[0], _rivals(unit, words[1:], 1.0 - sum(p for _, p in words)))
 
 
 def _suspect(unit: Unit, words: list[tuple[Candidate, float]], corrupt: float) -> Choice:
@@ -79,28 +92,6 @@ def _suspect(unit: Unit, words: list[tuple[Candidate, float]], corrupt: float) -
 def _rivals(
     unit: Unit, words: list[tuple[Candidate, float]], transmitted: float
 ) -> tuple[tuple[str, float], ...]:
-    """Give all readings of a unit, the transmitted one among them, most probable first."""
+    """Give these readings of a unit and the transmitted one, most probable first."""
     found = [(one.proposed, p) for one, p in words] + [(unit.transmitted, max(transmitted, 0.0))]
     return tuple(sorted(found, key=lambda rival: (-rival[1], rival[0])))
-
-
-def _possible(
-    unit: Unit,
-    words: list[tuple[Candidate, float]],
-    letters: list[tuple[Candidate, float]],
-    rivals: tuple[tuple[str, float], ...],
-    report_from: float,
-) -> list[Choice]:
-    """Give the best whole reading and the letters more probable than it, none of them settled."""
-    found = []
-    best = words[0][1] if words else 0.0
-    if best >= report_from:
-        others = tuple(rival for rival in rivals if rival[0] != words[0][0].proposed)
-        found.append(Choice(*words[0], others))
-    if sum(p >= SETTLED for _, p in letters) > MOST_CHANGED * len(unit.transmitted):
-        return found
-    some = sorted((p for _, p in letters if best < p < SETTLED), reverse=True)[:MOST_POSSIBLE]
-    for letter, p in letters:
-        if p < SETTLED and p >= report_from and p in some:
-            found.append(Choice(letter, p, ((letter.transmitted, 1.0 - p),)))
-    return found

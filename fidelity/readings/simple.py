@@ -54,14 +54,14 @@ def nearest_form(word: str, known_words: Mapping[str, int]) -> str:
     """
     if word in known_words:
         return word
-    near = _near_words(word, list(known_words))
+    near = words_within(NEAR, word, list(known_words))
     ranked = sorted(near, key=lambda pair: (pair[1], -known_words[pair[0]], pair[0]))
     return ranked[0][0] if ranked else word
 
 
-def _near_words(word: str, known: Sequence[str]) -> list[tuple[str, int]]:
-    """Give the words within two letters, with their distance."""
-    found = process.extract(word, known, scorer=Levenshtein.distance, score_cutoff=NEAR, limit=None)
+def words_within(far: int, word: str, known: Sequence[str]) -> list[tuple[str, int]]:
+    """Give the known words at most so many letters from a word, with their distance."""
+    found = process.extract(word, known, scorer=Levenshtein.distance, score_cutoff=far, limit=None)
     return [(form, int(distance)) for form, distance, _ in found]
 
 
@@ -261,7 +261,7 @@ class NoisyChannel:
 
     def candidates(self, written: str) -> list[str]:
         """Give what may have stood there: the word itself, near known words, and rewritten ones."""
-        near = sorted(_near_words(written, self.known), key=lambda pair: pair[1])[:MOST_KNOWN]
+        near = sorted(words_within(NEAR, written, self.known), key=lambda pair: pair[1])[:MOST_KNOWN]
         rewritten: dict[str, float] = {}
         for original, letters, p in self._rewrites:
             at = written.find(letters)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rapidfuzz.distance import Levenshtein
 
@@ -81,23 +81,24 @@ def blind_test(
         settings: from which probability proposals are listed, and the confidence.
         rounds: what each round knew.
     """
-    found = _Found()
     calibrating = Calibrating(held)
     folds = sorted({part.part.fold for part in held})
     calibrations = {fold: calibrating.without(fold) for fold in folds}
     known = {fold: rounds.of(fold) for fold in folds}
-    for mark in (True, False):
+
+    def tried(mark_suspects: bool) -> _Found:
+        found = _Found()
         for part in held:
             fold = part.part.fold
-            asked = settings.report_from, mark
+            asked = settings.report_from, mark_suspects
             _try(part, tagged, copies, calibrations[fold], known[fold], asked, found)
-        if mark and _suspects(found, settings.confidence).hold:
-            break
-        if mark:  # such marks are not to be believed here: they will not be made, so the test makes none
-            found = _Found(suspects=found.suspects)
-    return _trial(
-        found, known, left_out, settings, method_scores(held, tagged, copies, rounds, settings.confidence)
-    )
+        return found
+
+    found = tried(mark_suspects=True)
+    if not _suspects(found, settings.confidence).hold:  # then none is made for a lost text: nor in the test
+        found = replace(tried(mark_suspects=False), suspects=found.suspects)
+    simple = method_scores(held, tagged, copies, rounds, settings.confidence)
+    return _trial(found, known, left_out, settings, simple)
 
 
 def _try(
