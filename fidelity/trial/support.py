@@ -1,7 +1,8 @@
 """What range the blind test supports for a probability, and when the figure alone says too much.
 
 Arrives: the blind test and proposals for lost texts. Leaves: the proposals, each with what the
-held-out proposals believed about as much bear out. Start reading at ``with_support``.
+held-out proposals believed about as much bear out for a text that is none of the survivors. Start
+reading at ``with_support``.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import NamedTuple
 
 from fidelity.terms import CORRUPT, ProposedReading, Trial, TrialReading
 from fidelity.trial.measures import right_interval
+from fidelity.trial.unlike import of_a_text, text_spread
 
 # Believed about as much: within half a band of the tables, a tenth of which is wide; where fewer than
 # ENOUGH lie there, within a whole band on either side. Beyond, what was said differs from what was asked.
@@ -27,7 +29,8 @@ class Support(NamedTuple):
 
     Attributes:
         tried, right: how many there were, and how many were right.
-        low, high: the interval of their share, 0-1; 0 to 1 where none was tried.
+        low, high: the shares that one more text may be expected to show, 0-1 (``unlike.py``); 0 to 1
+            where none was tried.
         kind: what kind they were of; "" where all kinds had to be asked.
     """
 
@@ -58,6 +61,7 @@ class Supporter:
             for kind in (one.kind, ""):
                 self.by_group.setdefault((kind, one.single), []).append(one)
         self.suspects = trial.suspects if trial else None
+        self.spread = text_spread(trial.readings if trial else ())
         self._memo: dict[tuple[float, str, bool], Support] = {}
 
     def of(self, probability: float, kind: str, single: bool) -> Support:
@@ -72,9 +76,14 @@ class Supporter:
         if key not in self._memo:
             near, of_kind = self._near(*key)
             right = sum(one.right for one in near)
-            limits = right_interval(near, self.confidence) if near else (0.0, 1.0)
+            limits = self._limits(near, right) if near else (0.0, 1.0)
             self._memo[key] = Support(len(near), right, *limits, of_kind)
         return self._memo[key]
+
+    def _limits(self, near: Sequence[TrialReading], right: int) -> tuple[float, float]:
+        """Give the range of shares that a text unlike the survivors as these are unlike may show."""
+        limits = right_interval(near, self.confidence)
+        return of_a_text(right, len(near), limits, self.spread, self.confidence)
 
     def of_suspects(self) -> Support:
         """Give what it supports for a place that is marked as corrupt, without a proposal."""
