@@ -60,20 +60,16 @@ class Fit:
     centres: Floats
     scales: Floats
     coefficients: Floats
-    bent: bool
 
     def log_odds(self, features: Floats) -> Floats:
         """Give the log odds of several candidates, one row of features each."""
-        return np.asarray(design(features, self.centres, self.scales, self.bent) @ self.coefficients)
+        return np.asarray(design(features, self.centres, self.scales) @ self.coefficients)
 
 
-def design(features: Floats, centres: Floats, scales: Floats, bent: bool) -> Floats:
-    """Standardise the features; a constant stands before them and, if effects bend, their squares after."""
+def design(features: Floats, centres: Floats, scales: Floats) -> Floats:
+    """Standardise the features, a constant before them and their squares after: few effects are straight."""
     z = np.clip((features - centres) / scales, -FAR, FAR)
-    constant = np.ones(len(z))
-    if not bent:
-        return np.column_stack([constant, z])
-    return np.column_stack([constant, z, np.clip(z, -BENT, BENT) ** 2])
+    return np.column_stack([np.ones(len(z)), z, np.clip(z, -BENT, BENT) ** 2])
 
 
 class Calibrator:
@@ -86,7 +82,6 @@ class Calibrator:
             model's own log odds alone, at face value, if None.
         weights: how much each candidate counts; all 1 if None.
         experience: what other copyists taught of the same features; nothing if None.
-        bent: whether the squares of the columns are features too; few effects are straight.
 
     Attributes:
         seen: how many candidates were held out.
@@ -101,7 +96,6 @@ class Calibrator:
         guess: Mapping[int, float] | None = None,
         weights: Sequence[float] | Floats | None = None,
         experience: Experience | None = None,
-        bent: bool = True,
     ) -> None:
         self.seen = len(right)
         self.fits: list[tuple[float, Fit]] = []
@@ -110,7 +104,7 @@ class Calibrator:
         x = np.asarray(features, dtype=float)
         own = float(w.sum() / (w.sum() + ENOUGH)) if experience else 1.0
         if self.seen:
-            self.fits.append((own, _own_fit(x, y, {0: 1.0} if guess is None else guess, w, bent)))
+            self.fits.append((own, _own_fit(x, y, {0: 1.0} if guess is None else guess, w)))
         if experience:
             self.fits.append((1.0 - own, _drawn_fit(x, y, experience, w)))
         self.believed = np.sort(self._raw(x)) if self.seen else np.zeros(0)
@@ -147,20 +141,20 @@ def most_that_can_be_said(among: NDArray[np.int64]) -> Floats:
     return np.asarray((among + 0.5) / (among + 1))
 
 
-def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats, bent: bool) -> Fit:
+def _own_fit(x: Floats, y: Floats, guess: Mapping[int, float], weights: Floats) -> Fit:
     """Fit what this copyist's candidates say, on their own scale."""
     centres = x.mean(axis=0)
     scales = np.where(x.std(axis=0) > 1e-9, x.std(axis=0), 1.0)
     width = x.shape[1]
-    start = np.zeros(1 + width * (2 if bent else 1))
+    start = np.zeros(1 + 2 * width)
     for column, slope in guess.items():
         start[0] += slope * centres[column]  # the features are standardised, the guess is not
         start[1 + column % width] += slope * scales[column]
-    table = design(x, centres, scales, bent)
+    table = design(x, centres, scales)
     firmness = np.full(len(start), PRIOR_PRECISION)
     firmness[0] /= FREER
     firmness[1 + width :] = BEND_PRECISION
-    return Fit(centres, scales, fitted(table, y, start, weights, firmness), bent)
+    return Fit(centres, scales, fitted(table, y, start, weights, firmness))
 
 
 def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) -> Fit:
@@ -168,11 +162,11 @@ def _drawn_fit(x: Floats, y: Floats, experience: Experience, weights: Floats) ->
     centres, scales = np.array(experience.centres), np.array(experience.scales)
     start = np.array([experience.constant, *experience.slopes, *experience.bends])
     if not len(y):
-        return Fit(centres, scales, start, bent=True)
-    table = design(x, centres, scales, bent=True)
+        return Fit(centres, scales, start)
+    table = design(x, centres, scales)
     firmness = np.full(len(start), EXPERIENCE_PRECISION)
     firmness[0] /= FREER
-    return Fit(centres, scales, fitted(table, y, start, weights, firmness), bent=True)
+    return Fit(centres, scales, fitted(table, y, start, weights, firmness))
 
 
 def fitted(table: Floats, y: Floats, guess: Floats, weights: Floats, firmness: Floats) -> Floats:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
 from typing import NamedTuple
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from fidelity.readings.calibrate import Calibrator, Experience, Floats
 from fidelity.readings.candidates import Candidate, Unit
+from fidelity.readings.carried import Carried
 from fidelity.readings.experience import LETTERS, UNITS, WORDS
 from fidelity.readings.features import DOUBT_GUESS, FIRST_GUESS, log_odds
 from fidelity.readings.held_out import HeldOut
@@ -52,20 +53,32 @@ class Calibration:
     """
 
     fitted: dict[Sort, Calibrator]
-    carried: dict[Sort, Calibrator | None]
+    carried: dict[Sort, Carried | None]
 
     def probability(self, one: Candidate) -> float:
-        """Give the calibrated probability of a candidate, 0-1."""
-        return self._of(Sort.LETTER if one.single else Sort.WORD, one.features)
+        """Give the calibrated probability of a whole reading, 0-1."""
+        return self._of(Sort.WORD, one.features)
+
+    def letter_probabilities(self, unit: Unit) -> list[float]:
+        """Give the calibrated probability of each single letter that may be proposed in a unit, 0-1."""
+        best = self._best_word(unit)
+        return [self._of(Sort.LETTER, (*one.features, best)) for one in unit.letters]
 
     def corrupt_probability(self, unit: Unit) -> float:
         """Give the calibrated probability that a unit is corrupt, 0-1."""
-        return self._of(Sort.UNIT, unit.doubt)
+        return self._of(Sort.UNIT, (*unit.doubt, self._best_word(unit)))
+
+    def _best_word(self, unit: Unit) -> float:
+        """Give the log odds of the most probable whole reading, by what the features say."""
+        if not unit.words:
+            return log_odds(0.0)
+        features = np.array([one.features for one in unit.words])
+        return log_odds(float(self.fitted[Sort.WORD].probabilities(features).max()))
 
     def _of(self, sort: Sort, features: Sequence[float]) -> float:
         p = self.fitted[sort].probability(features)
         carried = self.carried[sort]
-        return allowing_for_texts(carried.probability([log_odds(p)]) if carried else p)
+        return allowing_for_texts(carried.probability(log_odds(p)) if carried else p)
 
 
 def allowing_for_texts(p: float, spread: float = TEXT_SPREAD) -> float:
@@ -98,7 +111,7 @@ class Calibrating:
         self._experiences = EXPERIENCES if experiences is None else experiences
         self._some = {sort: Judgements.of(held, sort) for sort in Sort}
         self._units = 1 + max((int(some.units.max(initial=-1)) for some in self._some.values()), default=-1)
-        self._settled_by: dict[frozenset[int], NDArray[np.bool_]] = {}
+        self._best_by: dict[frozenset[int], Floats] = {}
         self._known: dict[tuple[Sort, frozenset[int]], Calibrator] = {}
 
     def without(self, fold: int | None = None) -> Calibration:
@@ -128,39 +141,41 @@ class Calibrating:
         """Give what is asked of the rounds that are not left out, or of one that is.
 
         Of single letters, and whether a unit is corrupt, is only asked where no whole reading is settled:
-        where one is, its letters are right far more often.
+        where one is, its letters are right far more often. How probable the best one is counts among
+        their features: a letter beside a word that is nearly settled is another matter than one beside none.
         """
         some = self._some[sort]
         here = ~np.isin(some.folds, sorted(out)) if of is None else some.folds == of
-        if sort is not Sort.WORD and len(some.right):
-            here &= ~self._settled(out)[some.units]
-        return some.where(here)
+        if sort is Sort.WORD or not len(some.right):
+            return some.where(here)
+        best = self._best_words(out)[some.units]
+        return some.beside(best).where(here & (best < log_odds(SETTLED)))
 
-    def _settled(self, out: frozenset[int]) -> NDArray[np.bool_]:
-        """Tell for each unit whether a whole reading is settled, by what is learned of the other rounds."""
-        known = self._settled_by.get(out)
+    def _best_words(self, out: frozenset[int]) -> Floats:
+        """Give for each unit the log odds of its best whole reading, by what the other rounds teach."""
+        known = self._best_by.get(out)
         if known is None:
             words = self._some[Sort.WORD]
             best = np.zeros(self._units)
             if len(words.right):
                 np.maximum.at(best, words.units, self._fitted(Sort.WORD, out).probabilities(words.features))
-            known = self._settled_by[out] = best >= SETTLED
+            known = self._best_by[out] = np.array([log_odds(p) for p in best.tolist()])
         return known
 
-    def _carried(self, sort: Sort, out: frozenset[int]) -> Calibrator | None:
+    def _carried(self, sort: Sort, out: frozenset[int]) -> Carried | None:
         """Learn what became of the calibrated odds on survivors the calibration had not seen."""
         rounds = [fold for fold in self.rounds if fold not in out]
         if len(rounds) < 2:
             return None
-        odds: list[tuple[float]] = []
+        odds: list[float] = []
         right: list[bool] = []
         for fold in rounds:
             some = self.asked(sort, out | {fold}, of=fold)
             if len(some.right):
                 found = self._fitted(sort, out | {fold}).probabilities(some.features)
-                odds += [(log_odds(p),) for p in found.tolist()]
+                odds += [log_odds(p) for p in found.tolist()]
                 right += some.right.tolist()
-        return Calibrator(odds, right, {0: 1.0}, bent=False) if odds else None
+        return Carried(odds, right, breaks=sort is Sort.LETTER) if odds else None
 
 
 @dataclass(frozen=True)
@@ -206,6 +221,10 @@ class Judgements:
         if not len(self.kinds):
             return np.zeros(0)
         return np.asarray(np.bincount(self.kinds)[self.kinds] ** -0.5)
+
+    def beside(self, column: Floats) -> Judgements:
+        """Give them with one more feature."""
+        return replace(self, features=np.column_stack([self.features, column]))
 
     def where(self, here: NDArray[np.bool_]) -> Judgements:
         """Give some of them."""

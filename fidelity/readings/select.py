@@ -56,7 +56,7 @@ def chosen(
     words = word_probabilities(unit, calibration)
     if words and words[0][1] >= SETTLED:
         return [_best_word(unit, words)]
-    letters = [(letter, calibration.probability(letter)) for letter in unit.letters]
+    letters = list(zip(unit.letters, calibration.letter_probabilities(unit), strict=True))
     if sum(p >= SETTLED for _, p in letters) > MOST_CHANGED * len(unit.transmitted):
         letters = []
     settled = [_letter(*one) for one in letters if one[1] >= SETTLED]

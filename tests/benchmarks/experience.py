@@ -83,7 +83,7 @@ def pooled(some: Sequence[Judgements]) -> Experience:
     centres = np.average(x, axis=0, weights=weights)
     spread = np.sqrt(np.average((x - centres) ** 2, axis=0, weights=weights))
     scales = np.where(spread > 1e-6, spread, 1.0)
-    table = design(x, centres, scales, bent=True)
+    table = design(x, centres, scales)
     nothing = np.zeros(table.shape[1])
     constant, *rest = fitted(table, y, nothing, weights, np.full(len(nothing), FIRMNESS)).tolist()
     width = len(centres)

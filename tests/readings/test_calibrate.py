@@ -69,7 +69,7 @@ def test_without_cases_the_odds_are_half_believed(log_odds: float) -> None:
 def fit_and_table(calibrator: Calibrator, features: list[list[float]]) -> tuple[Fit, Floats]:
     """Give the regression on this copyist's own candidates, and the table it was fitted to."""
     ((_, fit),) = calibrator.fits
-    return fit, design(np.asarray(features), fit.centres, fit.scales, fit.bent)
+    return fit, design(np.asarray(features), fit.centres, fit.scales)
 
 
 def precisions(columns: int, features: int) -> Floats:
