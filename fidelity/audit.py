@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import repeat
 from pathlib import Path
 
-from fidelity.copyist.tagging import Tagged, normalise, tag_alignment, without_passages
+from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.calibrating import Calibrating
@@ -117,10 +117,11 @@ def _tagged(
     survivor: Survivor, alignment: Alignment, dossier: Dossier, variants: Sequence[Variant]
 ) -> Tagged:
     """Tag a survivor's copy; moved words, and passages in a language no lost text has, teach nothing."""
-    tagged = tag_alignment(alignment, dossier.folds)
+    places = places_of(survivor.original, survivor.passages)
+    tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
     others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
     if wanted := _languages_of_lost(dossier):
-        others += places_of(survivor.original, survivor.passages).in_other_languages(wanted)
+        others += places.in_other_languages(wanted)
     return without_passages(tagged, alignment, others)
 
 

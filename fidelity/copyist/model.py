@@ -11,8 +11,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from fidelity.copyist.context_tree import Floats
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.lexicon import Lexicon, lexicon_of
+from fidelity.copyist.script_tags import ScriptTags
 from fidelity.copyist.spelling import Spelling
 from fidelity.copyist.tagging import Tagged, word_spans
 from fidelity.copyist.tags import TagModel
@@ -66,6 +68,7 @@ class Model:
     Attributes:
         tags: what stood in the original, given what he wrote.
         in_words: the same, given the whole word around it.
+        in_scripts: what the script of the passage adds to that.
         letters: which letters follow which in the originals.
         words: the words of the originals.
         spelling: which of their forms are the same word.
@@ -76,12 +79,24 @@ class Model:
 
     tags: TagModel
     in_words: WordTags
+    in_scripts: ScriptTags
     letters: Letters
     words: Words
     spelling: Spelling
     memory: WordMemory
     written: Mapping[str, int] = field(default_factory=dict)
     weights: Weights = field(default_factory=Weights)
+
+    def beside_habits(self, copied: str, scripts: Sequence[str]) -> Floats:
+        """Give what is added to the habits at each letter of a stretch, in nats: a row for each letter.
+
+        Args:
+            copied: its letters.
+            scripts: for each the script of the original there; "" where it is not known.
+        """
+        found = self.weights.in_words * self.in_words.log_chances(copied)
+        more = self.in_scripts.log_ratios(copied, scripts)
+        return found if more is None else found + more
 
     @cached_property
     def lexicon(self) -> Lexicon:
@@ -112,6 +127,7 @@ def learn(
     return Model(
         tags,
         WordTags(survivors, tags),
+        ScriptTags(survivors, tags),
         letters,
         words,
         Spelling(words.counts),

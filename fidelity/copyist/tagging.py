@@ -15,8 +15,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+import numpy as np
+
 from fidelity.terms import Alignment, StepKind
 from fidelity.variants.moves import blocks_of, opposite, steps_without_moved
+from fidelity.variants.places import Places
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
@@ -32,11 +35,13 @@ class Tagged:
         tags: for each the original's letters it answers, normalised.
         trusted: for each whether the original's letters are clear, in the main hand, not moved
             from elsewhere, and not beside a skip.
+        scripts: for each the script the original is written in there; empty where no script is named.
     """
 
     copied: str
     tags: tuple[str, ...]
     trusted: tuple[bool, ...]
+    scripts: tuple[str, ...] = ()
 
     def original(self, start: int, end: int) -> str:
         """Give what the original had for a span of copied letters."""
@@ -157,6 +162,17 @@ def without_passages(tagged: Tagged, alignment: Alignment, passages: Sequence[tu
             elif start <= o0 < end:
                 trusted[c0:c1] = [False] * (c1 - c0)
     return replace(tagged, trusted=tuple(trusted))
+
+
+def in_scripts(tagged: Tagged, alignment: Alignment, places: Places) -> Tagged:
+    """Say for each copied letter in which script the original is written there."""
+    if not any(places.scripts):
+        return tagged
+    answered = np.zeros(len(tagged.copied), dtype=np.intp)
+    for o0, o1, c0, c1, _ in alignment.steps.tolist():
+        answered[c0:c1] = o0 + np.minimum(np.arange(c1 - c0), max(o1 - o0 - 1, 0))
+    scripts = tuple(places.scripts[at] for at in places.stretches(answered).tolist())
+    return replace(tagged, scripts=scripts)
 
 
 def _trusted_letters(good: Mask, written: Mask) -> list[bool]:

@@ -7,7 +7,7 @@ reading at ``candidates_of``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -88,7 +88,9 @@ def pieces(copied: str, line_starts: tuple[int, ...]) -> list[tuple[int, int]]:
     return spans
 
 
-def candidates_of(copied: str, line_starts: tuple[int, ...], model: Model, beam: int) -> Iterator[Unit]:
+def candidates_of(
+    copied: str, line_starts: tuple[int, ...], model: Model, beam: int, scripts: Sequence[str] = ()
+) -> Iterator[Unit]:
     """Restore a whole copy piece by piece and give every unit with its candidates.
 
     Args:
@@ -96,12 +98,13 @@ def candidates_of(copied: str, line_starts: tuple[int, ...], model: Model, beam:
         line_starts: offsets at which its lines begin.
         model: what is known of the copyist.
         beam: states kept at each letter.
+        scripts: for each letter the script of the original there; empty where it is not known.
     """
     restorer, near = Restorer(model, beam), NearWords(model)
     number, before = 0, ""
     for start, end in pieces(copied, line_starts):
         stretch = copied[start:end]
-        lattice = restorer.restore(stretch, model.weights.in_words * model.in_words.log_chances(stretch))
+        lattice = restorer.restore(stretch, model.beside_habits(stretch, scripts[start:end]))
         spans = unit_spans(lattice, model)
         for span, following in zip_longest(spans, spans[1:]):
             after = lattice.copied[slice(*following)].split()[0] if following else ""

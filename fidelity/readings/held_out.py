@@ -93,7 +93,8 @@ class HeldOut:
 
 def cut(tagged: Tagged, start: int, end: int) -> Tagged:
     """Cut a stretch out of a tagged copy."""
-    return Tagged(tagged.copied[start:end], tagged.tags[start:end], tagged.trusted[start:end])
+    here = slice(start, end)
+    return Tagged(tagged.copied[here], tagged.tags[here], tagged.trusted[here], tagged.scripts[here])
 
 
 def parts_of(learner: Learner, pages: Sequence[Sequence[str]], folds: int) -> list[Part]:
@@ -156,7 +157,7 @@ def hold_out(learner: Learner, parts: Sequence[Part], note: Note | None = None) 
             lines = tuple(
                 start - part.start for start in learner.lines[part.survivor] if part.start <= start < part.end
             )
-            units = tuple(candidates_of(tagged.copied, lines, model, learner.beam))
+            units = tuple(candidates_of(tagged.copied, lines, model, learner.beam, tagged.scripts))
             judged = tuple(one for unit in units for one in _judged(part, unit, tagged))
             yield HeldOut(part, units, judged, tuple(_doubted(units, tagged)))
 

@@ -65,7 +65,8 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
     copied = proposer.folds.fold(copy.letters)
     his = evidence_of(copy, MAY_BE_HIS)
     made = []
-    for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam):
+    scripts = (copy.script,) * len(copied)
+    for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam, scripts):
         least, mark = proposer.settings.report_from, proposer.mark_suspects
         for choice in chosen(unit, proposer.calibration, least, mark):
             if _may_be_proposed(choice, copy, his):

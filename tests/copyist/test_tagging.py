@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from fidelity.alignment.align import align_witnesses
-from fidelity.copyist.tagging import Tagged, normalise, shared_out, tag_alignment
+from fidelity.copyist.tagging import Tagged, in_scripts, normalise, shared_out, tag_alignment
+from fidelity.dossier import Passage
 from fidelity.errors import UnrelatedTextsError
 from fidelity.terms import State, StepKind, Witness
+from fidelity.variants.places import places_of
 from fidelity.witnesses.folds import NO_FOLDS, Folds, load_folds
+from fidelity.witnesses.read import read_witness
 
 FOLDS = Folds({"ꞅ": "s", "ꞇ": "t"}, (("⁊", "and"), ("ꝥ", "þæꞇ")))
 
@@ -134,3 +139,18 @@ def test_the_normalised_level() -> None:
 def test_normalising_twice_changes_nothing_more(text: str) -> None:
     """A normalised text is on its level already."""
     assert normalise(normalise(text, FOLDS), FOLDS) == normalise(text, FOLDS)
+
+
+def test_each_copied_letter_knows_its_script() -> None:
+    """A survivor whose second line is in another script: letters of the copy follow the original's lines."""
+    original = read_witness("of me stan\nac þis wæs", siglum="A")
+    copy = read_witness("of mee stan ac this wæs", siglum="A")
+    alignment = align_witnesses(original, copy)
+    passages = (Passage((1, 2), script="caroline"),)
+    places = places_of(replace(original, script="insular"), passages)
+    tagged = in_scripts(tag_alignment(alignment, NO_FOLDS), alignment, places)
+    border = copy.letters.index("ac")
+    assert set(tagged.scripts[: border - 1]) == {"insular"}
+    assert set(tagged.scripts[border:]) == {"caroline"}
+    assert len(tagged.scripts) == len(tagged.copied)
+    assert in_scripts(tagged, alignment, places_of(original)).scripts == tagged.scripts  # none is named
