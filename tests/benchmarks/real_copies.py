@@ -155,6 +155,12 @@ def verdicts(one: Outcome, aims: Aims) -> list[str]:
         f"bands of {BAND_COUNTS} or more whose interval (Wilson 95 %) misses what they said: "
         f"{', '.join(missed) or 'none'}; must be none: {met(not missed)}"
     )
+    outside = [
+        f"{row['from']}-{row['to']}"
+        for row in band_rows(one.found)
+        if int(row["proposals"] or 0) >= BAND_COUNTS and row["in_range"] == "no"
+    ]
+    lines.append(f"bands found outside the range given for one more text: {', '.join(outside) or 'none'}")
     gain = summary.gain_sure
     lines.append(f"net gain at {SURE}, in letters: {gain}; must be above zero: {met(gain > 0)}")
     for what, found, most in (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from tabulate import tabulate
 
@@ -53,30 +53,39 @@ def band_rows(found: Sequence[Judged]) -> list[Row]:
 
     ``low`` and ``high`` are Wilson's 95 % limits of the share found, which take proposals for independent;
     ``page_low`` and ``page_high`` allow for pages that differ. ``holds`` is whether Wilson's interval, the
-    narrower as a rule, has the mean of what was said in it.
+    narrower as a rule, has the mean of what was said in it. ``text_low`` and ``text_high`` are the means of
+    the ranges that the program itself gave, of what may be right in one more text; ``in_range`` is whether
+    the share found lies there.
     """
     rows: list[Row] = []
     for low, high in pairwise(BANDS):
         some = [
-            (said, right, f"{text} {place // PAGE}")
+            (said, right, f"{text} {place // PAGE}", limits)
             for text, one in enumerate(found)
-            for said, right, place in zip(one.said, one.right, one.places, strict=True)
+            for said, right, place, limits in zip_longest(one.said, one.right, one.places, one.ranges)
             if low <= said < high or said == high == 1
         ]
         if not some:
             continue
         said, right = sum(one[0] for one in some) / len(some), sum(one[1] for one in some)
         limits = wilson(right, len(some))
-        pages = Counter(page for _, _, page in some)
-        paged = share_interval(Counter(page for _, is_so, page in some if is_so), pages, 0.95)
+        pages = Counter(page for _, _, page, _ in some)
+        paged = share_interval(Counter(page for _, is_so, page, _ in some if is_so), pages, 0.95)
+        text = [sum(one[3][end] for one in some) / len(some) if some[0][3] else None for end in (0, 1)]
+        share = right / len(some)
         rows.append(
             {
-                "from": low, "to": high, "proposals": len(some), "said": said, "found": right / len(some),
+                "from": low, "to": high, "proposals": len(some), "said": said, "found": share,
                 "low": limits[0], "high": limits[1], "page_low": paged[0], "page_high": paged[1],
-                "holds": "yes" if limits[0] <= said <= limits[1] else "no",
+                "holds": _yes(limits[0] <= said <= limits[1]), "text_low": text[0], "text_high": text[1],
+                "in_range": _yes(text[0] <= share <= text[1]) if text[0] and text[1] else None,
             }
         )  # fmt: skip
     return rows
+
+
+def _yes(is_so: bool) -> str:
+    return "yes" if is_so else "no"
 
 
 def bands_missed(found: Sequence[Judged], at_least: int = BAND_COUNTS) -> list[Row]:

@@ -41,6 +41,7 @@ class Judged:
             joined count as one.
         restored: at each level, how many of them are after all proposals of so much are put in.
         fates: what became of a wrong word, and whether it is a word that is known -> how many there are.
+        ranges: of each proposal the shares that, it says, may be right of such in one more text.
     """
 
     said: tuple[float, ...]
@@ -50,6 +51,7 @@ class Judged:
     wrong_words: int
     restored: tuple[int, ...]
     fates: Counter[tuple[str, bool]]
+    ranges: tuple[tuple[float, float], ...] = ()
 
 
 def judged(
@@ -87,6 +89,7 @@ def judged(
         wrong_words=len(wrong),
         restored=tuple(len(restored(letters, truth, readings, wrong, level)) for level in LEVELS),
         fates=fates,
+        ranges=tuple((one.probability_low, one.probability_high) for one in readings),
     )
 
 

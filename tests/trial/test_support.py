@@ -44,7 +44,7 @@ def test_many_that_say_otherwise_give_their_own_range() -> None:
     """Three hundred said .8, two in five right: what stands there is about .4, and not .8."""
     support = Supporter(trial_of(many(300, 0.8, 0.4))).of(0.8, "misreading", single=False)
     assert not figure_is_supported(0.8, support.low, support.high)
-    assert 0.3 < support.low < 0.4 < support.high < 0.5
+    assert 0.25 < support.low < 0.4 < support.high < 0.55
 
 
 def test_nothing_tried_supports_nothing() -> None:
@@ -76,7 +76,7 @@ def test_thirty_do_not_give_a_narrow_range() -> None:
     """The least number that is enough gives, at nine in ten right, a range about as wide as may be."""
     readings = [said(0.9, at % 10 < 9, page=f"E {at}") for at in range(ENOUGH)]
     support = Supporter(trial_of(readings)).of(0.9, "misreading", single=False)
-    assert support.high - support.low == pytest.approx(FIGURE_WIDTH, abs=0.05)
+    assert support.high - support.low == pytest.approx(FIGURE_WIDTH, abs=0.06)
 
 
 def test_ranges_hold_the_truth() -> None:

@@ -42,24 +42,18 @@ def test_what_all_have_in_common_is_no_difference() -> None:
 
 
 def test_few_texts_lean_on_what_is_expected() -> None:
-    """None and one say nothing; two say less than twenty."""
+    """None and one say nothing, however its pages differ; two say less than twenty."""
     assert text_spread([]) == EXPECTED_SPREAD
-    one = [replace(reading, page="S0 1r") for reading in simulated(1, 1.0, 1)]
-    assert text_spread(one) == pytest.approx(EXPECTED_SPREAD)
+    pages = [replace(one, survivor="S", page=one.survivor) for one in simulated(40, 0.6, 3)]
+    assert text_spread(pages) == EXPECTED_SPREAD
     two, twenty = (np.mean([text_spread(simulated(n, 0.0, seed)) for seed in range(10)]) for n in (2, 20))
     assert twenty < two < EXPECTED_SPREAD
 
 
-def test_single_proposals_on_pages_say_little() -> None:
-    """Thirty pages of one proposal each can hardly show how pages differ."""
-    readings = [said(0.9, at % 10 < 9, page=f"E {at}") for at in range(30)]
+def test_single_proposals_say_little() -> None:
+    """Thirty survivors of one proposal each can hardly show how they differ."""
+    readings = [replace(said(0.9, at % 10 < 9), survivor=f"S{at}") for at in range(30)]
     assert text_spread(readings) == pytest.approx(EXPECTED_SPREAD, abs=0.05)
-
-
-def test_of_a_single_survivor_the_pages_are_compared() -> None:
-    """The same as one text of forty pages that differ: they are told apart by page."""
-    pages = [replace(one, survivor="S", page=one.survivor) for one in simulated(40, 0.6, 3)]
-    assert text_spread(pages) == text_spread(simulated(40, 0.6, 3))
 
 
 def test_ranges_hold_the_share_of_one_more_text() -> None:
