@@ -89,6 +89,7 @@ def signs_of(copied: str) -> Iterator[Signs]:
     """
     spans = word_spans(copied)
     words = [copied[start:end] for start, end in spans]
+    beside = ["", *words, ""]
     number = -1
     for at, letter in enumerate(copied):
         after, before = copied[at + 1 : at + 2] or EDGE, copied[at - 1] if at else EDGE
@@ -97,6 +98,5 @@ def signs_of(copied: str) -> Iterator[Signs]:
             continue
         if number < 0 or at >= spans[number][1]:
             number += 1
-        beside = ["", *words, ""]
         place = at - spans[number][0], words[number]
         yield after, before, place, beside[number + 2], beside[number]

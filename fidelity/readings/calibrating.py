@@ -39,8 +39,8 @@ GUESSES = {Sort.WORD: FIRST_GUESS, Sort.LETTER: FIRST_GUESS, Sort.UNIT: DOUBT_GU
 TEXT_SPREAD = 0.5
 SETTLED = 0.5  # a word more probable than not is proposed as a whole; else single letters may be
 # Log odds above which what carries over may be another share (``carried.py``). Blind, on the learning halves
-# of two real copies and parts of them, whole readings said to be .958 were right in .943 without it, said to be
-# .945 in .944 with it.
+# of two real copies and parts of them, whole readings said to be .958 were right in .943 without it, said to
+# be .945 in .944 with it.
 BREAKS = {Sort.WORD: log_odds(0.9), Sort.LETTER: log_odds(SETTLED)}
 ALMOST = 1e-12  # nearer to impossible or sure no probability comes
 EXPERIENCES: dict[Sort, Experience | None] = {Sort.WORD: WORDS, Sort.LETTER: LETTERS, Sort.UNIT: UNITS}
