@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.letters import decode
+from fidelity.letters import decode, without_stops
 
 Step = tuple[str, str]  # (original letters, written letters), folded
 
@@ -142,14 +142,20 @@ def _touch(one: PlacedStep, other: PlacedStep) -> bool:
 
 
 def _is_known(step: Step, known: Container[Step]) -> bool:
-    """Tell whether a step is known; a division put in or left out always is."""
-    return step in known or step in DIVISIONS
+    """Tell whether a step is known; a division put in or left out always is, and so is a stop for another."""
+    return step in known or step in DIVISIONS or _is_of_stops(step)
+
+
+def _is_of_stops(step: Step) -> bool:
+    """Tell whether a step is one stop for another, or one put in or left out."""
+    letters = "".join(step)
+    return max(map(len, step)) == 1 and not letters.isspace() and not without_stops(letters)
 
 
 def parted(step: Step, known: Container[Step]) -> list[Step]:
     """Part a longer step into steps that are known, where it can be done; else give it whole.
 
-    >>> parted(("þ.", "th;"), {("þ", "th"), (".", ";")})
+    >>> parted(("þ.", "th;"), {("þ", "th")})
     [('þ', 'th'), ('.', ';')]
     """
     return _parted(step, known) or [step]

@@ -241,6 +241,16 @@ def test_bands_are_held_to_what_they_said() -> None:
     assert not bands_missed([bands_of(0.55, 199, 90)])
 
 
+def test_bands_are_set_beside_the_ranges_given() -> None:
+    """Half of 200 were right: inside a range from .4 to .6 given for one more text, outside .55 to .75."""
+    for low, high, inside in ((0.4, 0.6, "yes"), (0.55, 0.75, "no")):
+        (row,) = band_rows([replace(bands_of(0.55, 200, 100), ranges=((low, high),) * 200)])
+        assert (row["text_low"], row["text_high"]) == pytest.approx((low, high))
+        assert row["in_range"] == inside
+    (row,) = band_rows([bands_of(0.55, 200, 100)])
+    assert row["in_range"] is None
+
+
 def test_pages_that_differ_widen_a_band() -> None:
     """Where all that is wrong stands together, the interval by pages is wider than Wilson's."""
     (row,) = band_rows([bands_of(0.55, 300, 150)])
@@ -265,9 +275,9 @@ def test_verdicts_call_what_falls_short() -> None:
     one = Outcome((text,), 4000, {0.5: 2300, 0.8: 3000, 0.9: 3632}, 70.0, 900.0)
     lines = real_copies.verdicts(one, real_copies.AIMS["parzifal"])
     said = [line.count("NOT met") for line in lines]
-    assert said == [1, 1, 0, 2, 0, 0, 1, 0]  # 42.5 %; .92; 400; .092; bands; gain; 70 s; 900 MB
+    assert said == [1, 1, 0, 2, 0, 0, 0, 1, 0]  # 42.5 %; .92; 400; .092; bands; ranges; gain; 70 s; 900 MB
     worse = replace(one, left={0.5: 4100, 0.8: 4000, 0.9: 4000})
-    assert "NOT met" in real_copies.verdicts(worse, real_copies.AIMS["prints"])[5]
+    assert "NOT met" in real_copies.verdicts(worse, real_copies.AIMS["prints"])[6]
     assert "NOT met (1 are not)" in random_splits.verdict([one, worse])
     assert "NOT met" not in random_splits.verdict([one, one])
     few, share = learning_curve.verdict("5 %", [one])
