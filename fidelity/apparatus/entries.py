@@ -171,6 +171,7 @@ def _reading_row(reading: ProposedReading) -> Row:
         "copy_start": start,
         "copy_end": end,
         "context": reading.context,
+        "passage": reading.passage,
         "attested": reading.attested,
         "scope": scope_of(reading.single),
         "probability_low": significant(reading.probability_low),
@@ -236,8 +237,8 @@ TABLES: Mapping[str, Table] = {
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
-            " copy_start copy_end context attested scope probability_low probability_high tried tried_right"
-            " tried_kind note"
+            " copy_start copy_end context passage attested scope probability_low probability_high tried"
+            " tried_right tried_kind note"
         ),
         lambda audit: reading_rows(audit.readings),
     ),

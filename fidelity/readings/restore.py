@@ -25,6 +25,8 @@ from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, Pr
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
+WORDS_BESIDE = 3  # printed before and after the word that is in question
+
 # Letters of the copy that its transcriber could hardly read, or found lost, are the copyist's all the same.
 MAY_BE_HIS = frozenset({State.UNCLEAR, State.LOST, State.LOST_UNKNOWN})
 
@@ -136,6 +138,7 @@ def _reading(
         high=rarest.high if rarest else 1.0,
         evidence=found,
         context=decode(context),
+        passage=passage_of(copy.letters, unit),
         single=one.single,
         attested=all(word in proposer.model.words for word in whole.split()),
     )
@@ -163,8 +166,18 @@ def _suspect(choice: Choice, copy: Witness, text: str, least: float) -> Proposed
         kind=CORRUPT,
         alternatives=_rivals(choice, least),
         context=transmitted,
+        passage=passage_of(copy.letters, (start, end)),
         note="no reading of it is more probable than not",
     )
+
+
+def passage_of(letters: str, unit: tuple[int, int]) -> str:
+    """Print a unit with a few words before and after it; lines of the copy run on."""
+    start, end = unit
+    reach = WORDS_BESIDE * 30  # letters looked at on either side: words are shorter
+    before = letters[max(start - reach, 0) : start].split()[-WORDS_BESIDE:]
+    after = letters[end : end + reach].split()[:WORDS_BESIDE]
+    return decode(" ".join([*before, letters[start:end], *after]))
 
 
 def _all(several: Iterator[tuple[str, ...]]) -> tuple[str, ...]:

@@ -61,6 +61,7 @@ class ProposedReading:
         count: how often he did the (rarest) operation, in the survivors.
         chances: out of how many chances.
         context: the word or words of the copy it stands in, as printed.
+        passage: the same with a few words before and after, as printed.
         attested: whether the words it makes stand in the survivors' originals or the references.
         single: whether it is for one letter of a word that is not settled.
         tried, tried_right: proposals believed about as much in the blind test, and how many of
@@ -91,6 +92,7 @@ class ProposedReading:
     count: int = 0
     chances: int = 0
     context: str = ""
+    passage: str = ""
     attested: bool = False
     single: bool = False
     tried: int = 0

@@ -173,6 +173,7 @@ def made_readings() -> tuple[ProposedReading, ...]:
         high=0.55,
         evidence=(StepEvidence("s→r", 2, 9, 0.05, 0.55, ("E 1r:1.2", "E 1r:2.1"), ("E 1r:1.1",)),),
         context="wær",
+        passage="þæt he wær on þam",
         tried=60,
         tried_right=42,
         tried_kind="misreading",

@@ -27,7 +27,7 @@ REQUIRED = {
     "look_at": "pattern locus transmitted undone both_words not_where_he_did_it",
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
-    " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence scope"
+    " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence context passage scope"
     " probability_low probability_high tried tried_right tried_kind note",
     "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
     "consistency_places": "rule text same locus word undone probability outcome why",

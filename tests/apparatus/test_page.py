@@ -80,7 +80,7 @@ def test_texts_are_never_markup() -> None:
     """Whatever a text, a name or a note holds stands on the page as letters."""
     evil = "<script>alert(1)</script>&amp;\"'"
     audit = made_audit()
-    reading = replace(audit.readings[0], transmitted=evil, proposed=evil, context=evil, parallels=(evil,))
+    reading = replace(audit.readings[0], transmitted=evil, proposed=evil, passage=evil, parallels=(evil,))
     confusion = replace(audit.confusions[0], original=evil, copy=evil)
     pattern = replace(audit.patterns[0], pattern=evil, example=evil)
     dossier = replace(audit.dossier, copyist_name=evil, copyist_dates=evil, inputs=((evil, evil),))

