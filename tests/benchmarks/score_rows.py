@@ -53,9 +53,9 @@ def band_rows(found: Sequence[Judged]) -> list[Row]:
 
     ``low`` and ``high`` are Wilson's 95 % limits of the share found, which take proposals for independent;
     ``page_low`` and ``page_high`` allow for pages that differ. ``holds`` is whether Wilson's interval, the
-    narrower as a rule, has the mean of what was said in it. ``text_low`` and ``text_high`` are the means of
-    the ranges that the program itself gave, of what may be right in one more text; ``in_range`` is whether
-    the share found lies there.
+    narrower as a rule, has the mean of what was said in it, ``page_holds`` the same of the other.
+    ``text_low`` and ``text_high`` are the means of the ranges that the program itself gave, of what may be
+    right in one more text; ``in_range`` is whether the share found lies there.
     """
     rows: list[Row] = []
     for low, high in pairwise(BANDS):
@@ -77,7 +77,8 @@ def band_rows(found: Sequence[Judged]) -> list[Row]:
             {
                 "from": low, "to": high, "proposals": len(some), "said": said, "found": share,
                 "low": limits[0], "high": limits[1], "page_low": paged[0], "page_high": paged[1],
-                "holds": _yes(limits[0] <= said <= limits[1]), "text_low": text[0], "text_high": text[1],
+                "holds": _yes(limits[0] <= said <= limits[1]),
+                "page_holds": _yes(paged[0] <= said <= paged[1]), "text_low": text[0], "text_high": text[1],
                 "in_range": _yes(text[0] <= share <= text[1]) if text[0] and text[1] else None,
             }
         )  # fmt: skip
@@ -88,11 +89,12 @@ def _yes(is_so: bool) -> str:
     return "yes" if is_so else "no"
 
 
-def bands_missed(found: Sequence[Judged], at_least: int = BAND_COUNTS) -> list[Row]:
-    """Give the bands of so many proposals whose interval misses the mean of what they said."""
-    return [
-        row for row in band_rows(found) if int(row["proposals"] or 0) >= at_least and row["holds"] == "no"
-    ]
+def bands_missed(found: Sequence[Judged], at_least: int = BAND_COUNTS, by: str = "page_holds") -> list[Row]:
+    """Give the bands of so many proposals whose interval misses the mean of what they said.
+
+    The interval allows for pages that differ, or, by "holds", takes proposals for independent.
+    """
+    return [row for row in band_rows(found) if int(row["proposals"] or 0) >= at_least and row[by] == "no"]
 
 
 def brier(found: Sequence[Judged]) -> float | None:
