@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fidelity.alignment.align import align_witnesses
+from fidelity.causes.by_editor import with_causes
 from fidelity.causes.decide import decide, skipped_tests
 from fidelity.causes.facts import Facts
 from fidelity.causes.known import facts_of, known_words, mended_slips, modern_forms, with_habits
@@ -23,7 +24,7 @@ from fidelity.confusions.drift import Course, drift
 from fidelity.confusions.kept import kept_letters
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
-from fidelity.dossier import Dossier
+from fidelity.dossier import Dossier, Survivor
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -39,6 +40,7 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.decisions import DecisionUse
 from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.layers import with_layers
@@ -76,6 +78,8 @@ class Audit:
         rules: the rules behind the proposals, run over the lost texts and the survivors.
         rule_places: where a rule is followed at one place and not at another like it.
         shifts: in what the lost texts lie outside the survivors' evidence.
+        decisions: what became of each of the editor's decisions, the survivors' first.
+        decided: the places of the lost texts that the editor decided and for which there is no proposal.
     """
 
     dossier: Dossier
@@ -97,6 +101,8 @@ class Audit:
     rules: tuple[RuleUse, ...] = ()
     rule_places: tuple[RulePlace, ...] = ()
     shifts: tuple[Shift, ...] = ()
+    decisions: tuple[DecisionUse, ...] = ()
+    decided: tuple[ProposedReading, ...] = ()
 
 
 @contextmanager
@@ -136,13 +142,16 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     alignments: dict[str, Alignment] = {}
     places: dict[str, Places] = {}
     variants: list[Variant] = []
+    uses: list[DecisionUse] = []
     for survivor in dossier.survivors:
         progress(f"aligning {survivor.id}")
-        alignments[survivor.id] = align_witnesses(survivor.original, survivor.copy, folds)
+        aligned = align_witnesses(survivor.original, survivor.copy, folds)
+        alignments[survivor.id], found, decided = _as_decided(dossier, survivor, aligned, len(variants) + 1)
         places[survivor.id] = places_of(survivor.original, survivor.passages)
-        variants += _differences(alignments[survivor.id], survivor.id, folds, len(variants) + 1)
+        variants += found
+        uses += decided
     progress("judging the differences")
-    variants, counts, facts = _decided(variants, facts_of(dossier, alignments, places), settings)
+    variants, counts, facts = _decided(variants, facts_of(dossier, alignments, places), settings, uses)
     confusions = measure(counts, settings, folds.fold)
     mended = mended_slips(corrections, facts, len(variants) + 1)
     counted = tallies(alignments, variants, places, folds, mended)
@@ -163,9 +172,25 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         course=course,
         outlook=outlook,
         proofread=_proofread(dossier),
+        decisions=tuple(uses),
         skipped=(*(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)), *course.skipped),
         notes=(*dossier.notes, *_perhaps_swapped(dossier), *outlook.notes),
     )
+
+
+def _as_decided(
+    dossier: Dossier, survivor: Survivor, alignment: Alignment, first_number: int
+) -> tuple[Alignment, list[Variant], list[DecisionUse]]:
+    """Give alignment and differences of a survivor as the editor decided, and what became of that."""
+    folds, text = dossier.folds, survivor.id
+    if not dossier.decisions:
+        return alignment, _differences(alignment, text, folds, first_number), []
+    from fidelity.variants.decided import with_decided_differences, with_decided_pairs  # seldom needed
+
+    alignment, pairs = with_decided_pairs(dossier.decisions, alignment, text, folds)
+    found = _differences(alignment, text, folds, first_number)
+    found, rest = with_decided_differences(dossier.decisions, alignment, text, found)
+    return alignment, found, [*pairs, *rest]
 
 
 def _differences(alignment: Alignment, text: str, folds: Folds, first_number: int) -> list[Variant]:
@@ -184,7 +209,7 @@ def _as_he_let_it_stand(dossier: Dossier) -> tuple[Dossier, dict[str, tuple[Corr
 
 
 def _decided(
-    variants: Sequence[Variant], facts: Mapping[str, Facts], settings: Settings
+    variants: Sequence[Variant], facts: Mapping[str, Facts], settings: Settings, uses: Sequence[DecisionUse]
 ) -> tuple[list[Variant], AnswerCounts, Mapping[str, Facts]]:
     """Decide causes and count answers, in two rounds: the second knows his habits from the first."""
     alignments = {text: known.alignment for text, known in facts.items()}
@@ -193,11 +218,11 @@ def _decided(
         text: kept_letters(alignment, [one for one in variants if one.text == text], places[text])
         for text, alignment in alignments.items()
     }
-    first = decide(variants, facts, thorough=False)
+    first = with_causes(decide(variants, facts, thorough=False), uses)
     counts = count_answers(alignments, first, places, kept)
     systematic = systematic_pairs(counts, settings)
     facts = {text: with_habits(known, counts, systematic) for text, known in facts.items()}
-    decided = decide(first, facts)
+    decided = with_causes(decide(first, facts), uses)
     return decided, count_answers(alignments, decided, places, kept), facts
 
 

@@ -90,7 +90,10 @@ def check_alignment(
     looked_at, worst = 0, None
     stretches = _stretches(alignment, samples, letters, seed)
     for steps in stretches:
-        here, best = _cost(steps, pair, costs), _cost(_in_full(steps, pair, costs), pair, costs)
+        here, best = (
+            cost_of_steps(steps, pair, costs),
+            cost_of_steps(in_full(steps, pair, costs), pair, costs),
+        )
         total, least = total + here, least + best
         start, end = int(steps[0, 0]), int(steps[-1, 1])
         looked_at += sum(not letter.isspace() for letter in alignment.original.letters[start:end])
@@ -142,14 +145,14 @@ def _kept_place(
     return step, int((steps[step, 0] + steps[step, 1]) // 2)
 
 
-def _in_full(steps: Steps, pair: Pair, costs: Costs) -> Steps:
+def in_full(steps: Steps, pair: Pair, costs: Costs) -> Steps:
     """Align what the steps cover in full."""
     window = np.array([[steps[0, 0], steps[-1, 1], steps[0, 2], steps[-1, 3]]])
     layout = lay_out(pair.texts.original, pair.texts.copy, pair.texts.folded, window)
     return solve_windows(layout, costs).astype(np.int64)
 
 
-def _cost(steps: Steps, pair: Pair, costs: Costs) -> float:
+def cost_of_steps(steps: Steps, pair: Pair, costs: Costs) -> float:
     """Give what steps cost, kept runs letter by letter."""
     run = kept_runs(steps, pair.texts, pair.free)
     total = cost_of(steps[~run], pair.texts, costs)

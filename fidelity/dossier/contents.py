@@ -13,6 +13,7 @@ from typing import Any
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.decisions import Decision
 from fidelity.witnesses.folds import Folds
 
 DOSSIER_FILE = "dossier.toml"
@@ -105,6 +106,7 @@ class Dossier:
         image_pattern: turns a locus into a link to its photograph; "" where there is none.
         rules: an editor's rules, as they stand in the dossier.
         conjectures: an editor's readings, as they stand in the dossier.
+        decisions: the editor's own decisions, from ``decisions.csv``.
     """
 
     folder: Path
@@ -122,3 +124,4 @@ class Dossier:
     image_pattern: str = ""
     rules: tuple[Mapping[str, Any], ...] = ()
     conjectures: tuple[Mapping[str, Any], ...] = ()
+    decisions: tuple[Decision, ...] = ()

@@ -14,6 +14,7 @@ from typing import Any
 
 from fidelity.dossier.checking import checking_of
 from fidelity.dossier.contents import DOSSIER_FILE, Dossier, LostText, OtherWitness, Survivor
+from fidelity.dossier.decisions import decisions_of
 from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
 from fidelity.dossier.places import Spot, find_places, syntax_fault
 from fidelity.dossier.quires import quires_of
@@ -86,6 +87,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     )
     texts.notes += [f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if entries[name]]
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
+    dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
     texts.notes += _note_on_additions(dossier.survivors)
     from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
 

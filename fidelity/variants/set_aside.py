@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from fidelity.terms import Alignment, Cause, Phenomenon, State, StepKind, Variant, Witness
+from fidelity.terms.decisions import BY_EDITOR
 
 ANOTHER_HAND = "another hand"
 LOST = frozenset({"lost", "lost unknown"})  # reasons for which what the copy supplies is counted by itself
@@ -113,11 +114,18 @@ def _reason(witness: Witness, span: tuple[int, int], good: Mask, where: str) -> 
     return reasons.most_common(1)[0][0] + where
 
 
+def by_editor(variant: Variant) -> bool:
+    """Tell whether a variant is set aside because the editor says that it is not the copyist's."""
+    return variant.set_aside.startswith(BY_EDITOR)
+
+
 def counts_as_his(variant: Variant) -> bool:
     """Tell whether a variant is counted, among the copyist's errors or by itself.
 
     Of another hand's additions those are counted that he copied as text: left out they are no error.
     """
+    if by_editor(variant):
+        return False
     if variant.cause is Cause.LATER_HAND:
         return variant.phenomenon is Phenomenon.ADDITION
     return not variant.set_aside or (variant.cause is Cause.SUPPLIED and variant.set_aside in LOST)
