@@ -22,6 +22,7 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
     from fidelity.dossier import Dossier
     from fidelity.judge import Audit
     from fidelity.terms import Alignment, Trial, Witness
+    from fidelity.variants.deciding import Decided
     from fidelity.witnesses.folds import Folds
 
     Source = str | Path | Witness
@@ -29,7 +30,7 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
 
 Progress = Callable[[str], None]
 
-__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "patterns", "trial"]
+__all__ = ["align", "apply", "audit", "check", "compare", "decide", "demo", "new", "patterns", "trial"]
 
 
 def _silent(_: str) -> None:
@@ -164,25 +165,33 @@ def audit(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folde
     return found
 
 
-def trial(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folder | None = None) -> Trial:
+def trial(
+    dossier: Folder | Dossier,
+    progress: Progress = _silent,
+    *,
+    out: Folder | None = None,
+    without_decisions: bool = False,
+) -> Trial:
     """Make the blind test alone: learn from all survivors but one, propose on that one, compare.
 
     Args:
         dossier: its folder, or the dossier already read.
         progress: told in a few words what is being done.
         out: the folder to write the page and the tables into, if any.
+        without_decisions: whether the editor's decisions are left aside, all of them.
 
     Raises:
         DataError: the dossier cannot be used, or its survivors do not allow a blind test.
     """
     from fidelity.audit import hold_out_survivors, judge, learner_of, rounds_of, trial_of
+    from fidelity.dossier.decisions import undecided
     from fidelity.errors import DataError
 
     if out is not None:
         from fidelity.apparatus.trial_folder import check_trial_out, write_trial
 
         check_trial_out(_path(out))  # before the long work, not after it
-    found = judge(_dossier(dossier), progress)
+    found = judge(undecided(_dossier(dossier)) if without_decisions else _dossier(dossier), progress)
     learner = learner_of(found)
     rounds = rounds_of(found, learner, with_channel=True)
     held = hold_out_survivors(found, learner, progress, rounds.note)
@@ -230,6 +239,25 @@ def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:
     from fidelity.apparatus.applied import apply_folder
 
     return apply_folder(_path(out), at_least, _path(to))
+
+
+def decide(dossier: Folder, locus: str, decision: str, value: str = "", **told: str) -> Decided:
+    """Write down what the editor decides of a place; it is applied at every run.
+
+    Args:
+        dossier: its folder.
+        locus: text and place, as printed; of several words the first and the last, "X 1.2-1.4".
+        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else.
+        value: the reading adopted, the cause, or the original's words that answer the copy's.
+        told: ``reason``, ``who``, and ``transmitted``, the copy's words if others than now answer.
+
+    Raises:
+        DataError: text, place or value is unknown, or it cannot be written; nothing is changed then.
+        UsageError: there is no such decision.
+    """
+    from fidelity.variants.deciding import Wanted, decide_place
+
+    return decide_place(_path(dossier), Wanted(locus, decision, value, **told))
 
 
 def new(folder: Folder) -> list[Path]:

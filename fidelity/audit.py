@@ -17,6 +17,8 @@ from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
+from fidelity.readings.decided import decided_words, standing, with_decisions
+from fidelity.readings.decided import told as told_of_decisions
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
@@ -27,7 +29,7 @@ from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
 from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import evidence_of
+from fidelity.variants.set_aside import by_editor, evidence_of
 from fidelity.witnesses.folds import published_pairs
 
 __all__ = ["Audit", "audit", "judge"]
@@ -67,10 +69,16 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         notes += told(shifts)
         rules = _rules(found, learner, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
+    uses = standing(found.dossier)
+    copies = {text.id: text.copy for text in found.dossier.lost}
+    readings, own = with_decisions(readings, uses, copies)
+    notes += told_of_decisions([*found.decisions, *uses])
     return replace(
         found,
         trial=trial,
         readings=tuple(readings),
+        decisions=(*found.decisions, *uses),
+        decided=tuple(own),
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
@@ -82,6 +90,7 @@ def learner_of(found: Audit) -> Learner:
     """Give all that is needed to learn the model of the copyist from some of the survivors."""
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
+    decided = decided_words(dossier, standing(dossier))
     return Learner(
         tagged=tuple(
             map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants))
@@ -91,6 +100,8 @@ def learner_of(found: Audit) -> Learner:
         published=published_for(dossier),
         beam=dossier.settings.beam,
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
+        decided=decided.tagged,
+        decided_words=decided.words,
     )
 
 
@@ -120,9 +131,16 @@ def _tagged(
     places = places_of(survivor.original, survivor.passages)
     tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
     others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
+    others += [_with_neighbours(one) for one in variants if one.text == survivor.id and by_editor(one)]
     if wanted := _languages_of_lost(dossier):
         others += places.in_other_languages(wanted)
     return without_passages(tagged, alignment, others)
+
+
+def _with_neighbours(variant: Variant) -> tuple[int, int]:
+    """Give the letters of the original that a difference changes, and those that it hangs on."""
+    start, end = variant.original_span
+    return max(start - 1, 0), end + 1
 
 
 def _is_moved(variant: Variant, text: str) -> bool:

@@ -80,8 +80,9 @@ def patterns_command(dossier: Path, most: int | None, as_json: bool) -> None:
 @click.option(
     "--out", type=PATH, help="A folder to write: a page to read (trial.html), and every table as CSV."
 )
+@click.option("--without-decisions", is_flag=True, help="Leave aside what you decided in decisions.csv.")
 @as_json_option
-def trial_command(dossier: Path, out: Path | None, as_json: bool) -> None:
+def trial_command(dossier: Path, out: Path | None, without_decisions: bool, as_json: bool) -> None:
     """Make the blind test alone: how far to believe proposals.
 
     Of the survivors of a DOSSIER one at a time is kept out, the copyist is learned from the others,
@@ -95,7 +96,7 @@ def trial_command(dossier: Path, out: Path | None, as_json: bool) -> None:
     """
     from fidelity import trial
 
-    found = trial(dossier, progress(), out=out)
+    found = trial(dossier, progress(), out=out, without_decisions=without_decisions)
     from fidelity.apparatus.entries_trial import trial_rows
     from fidelity.apparatus.screen_trial import trial_screen
     from fidelity.apparatus.summary import trial_summary
@@ -140,3 +141,44 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
         print_json({"files": list(map(str, files)), "changes": changes})
     else:
         click.echo(changes_screen(changes, files, screen_width()))
+
+
+@click.command("decide")
+@dossier_argument
+@click.argument("locus")
+@click.argument("decision")
+@click.argument("value", default="")
+@click.option("--reason", required=True, metavar="TEXT", help="Why you decide so.")
+@click.option("--who", required=True, metavar="NAME", help="Who decides.")
+@click.option(
+    "--transmitted", default="", metavar="WORDS", help="The copy's words, if not those that answer now."
+)
+@as_json_option
+def decide_command(dossier: Path, as_json: bool, **wanted: str) -> None:
+    """Write down what you decide of a place.
+
+    LOCUS is text and place as printed, "X 1.2"; of several words the first and the last, "X 1.2-1.4".
+    DECISION is, for a lost text, adopted (VALUE: the reading), kept (as transmitted), open or crux; for a
+    survivor pair (VALUE: the words of the original that answer the copy's), not_his (no error of the
+    copyist's) or cause (VALUE: the cause). It is kept in decisions.csv in the DOSSIER, with the words that
+    stand there and the date, and is applied at every run; if other words come to stand there, you are told
+    and it is not used. What you decided of the same place before is moved to decisions_earlier.csv.
+
+    \b
+    Example:
+      fidelity decide wickenby "X 7.1" adopted sece --reason "sense" --who "E. Ditor"
+    """
+    from fidelity import decide
+
+    made = decide(dossier, **wanted)
+    one = made.decision
+    if as_json:
+        from dataclasses import asdict
+
+        row = asdict(one) | {"decision": str(one.ruling), "replaced": list(made.replaced)}
+        print_json({name: cell for name, cell in row.items() if name not in ("ruling", "line")})
+        return
+    words = f"{one.original} : {one.transmitted}" if one.original else one.transmitted
+    click.echo(f"{one.text} {one.locus} ({words}): {one.ruling} {one.value}".rstrip())
+    if made.replaced:
+        click.echo("What was decided of it before stands in decisions_earlier.csv.")

@@ -29,7 +29,7 @@ LIMITS = re.compile(r" \([^()]* per 1,000\)")  # of a rate, left out of the list
 
 _NEEDED = (
     *("reading", "text", "locus", "transmitted", "proposed", "probability", "kind", "ground", "evidence"),
-    *("verdict", "copy_start", "copy_end"),
+    *("verdict", "copy_start", "copy_end", "decision"),
 )
 
 
@@ -79,7 +79,9 @@ def read_changes(to: Path) -> list[Row]:
     rows = read_csv(to / CHANGES, CHANGE_COLUMNS)
     numbers = ("reading", "copy_start", "copy_end")
     return [
-        row | {name: int(row[name]) for name in numbers} | {"probability": float(row["probability"])}
+        row
+        | {name: int(row[name]) for name in numbers}
+        | {"probability": float(row["probability"]) if row["probability"] else None}
         for row in rows
     ]
 
@@ -116,10 +118,11 @@ def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
                     copy_span=(int(row["copy_start"]), int(row["copy_end"])),
                     transmitted=row["transmitted"],
                     proposed=row["proposed"],
-                    probability=float(row["probability"]),
+                    probability=float(row["probability"] or 0),
                     verdict=row["verdict"],
                     kind=row["kind"],
                     ground=row["ground"],
+                    decision=row["decision"],
                 )
             )
             evidence[readings[-1].number] = LIMITS.sub("", row["evidence"])

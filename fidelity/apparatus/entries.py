@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
     CIRCUMSTANCE_COLUMNS,
     HABIT_COLUMNS,
@@ -45,7 +46,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -180,7 +181,18 @@ def _reading_row(reading: ProposedReading) -> Row:
         "tried_right": reading.tried_right,
         "tried_kind": reading.tried_kind,
         "note": reading.note,
+        "decision": reading.decision,
+        **(dict.fromkeys(_NOT_RECKONED) if reading.kind == DECIDED else {}),
     }
+
+
+_NOT_RECKONED = (
+    "probability",
+    "probability_low",
+    "probability_high",
+    "tried",
+    "tried_right",
+)
 
 
 def evidence_cell(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
@@ -238,9 +250,9 @@ TABLES: Mapping[str, Table] = {
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
             " copy_start copy_end context passage attested scope probability_low probability_high tried"
-            " tried_right tried_kind note"
+            " tried_right tried_kind note decision"
         ),
-        lambda audit: reading_rows(audit.readings),
+        lambda audit: reading_rows([*audit.readings, *audit.decided]),
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
@@ -250,4 +262,5 @@ TABLES: Mapping[str, Table] = {
     "page_rates": Table(PAGE_COLUMNS, lambda audit: page_rows(audit.course.pages)),
     "forecast": Table(FORECAST_COLUMNS, lambda audit: forecast_rows(audit.outlook.forecasts, audit.trial)),
     "forecast_trial": Table(CHECK_COLUMNS, lambda audit: check_rows(audit.outlook.checks)),
+    "decisions": Table(DECISION_COLUMNS, lambda audit: decision_rows(audit.decisions)),
 }

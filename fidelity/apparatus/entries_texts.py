@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cells import Row, significant
 from fidelity.dossier import Dossier
 from fidelity.letters import is_punctuation
-from fidelity.terms import LOST_LETTER, State, Witness
+from fidelity.terms import DECIDED, LOST_LETTER, State, Witness
 from fidelity.variants.set_aside import HIS_OWN
 
 if TYPE_CHECKING:  # not needed to compare two texts, and slow to import
@@ -22,7 +22,7 @@ if TYPE_CHECKING:  # not needed to compare two texts, and slow to import
 
 CHANGE_COLUMNS = (
     *("reading", "text", "locus", "transmitted", "proposed", "probability", "kind", "ground", "evidence"),
-    *("copy_start", "copy_end"),
+    *("copy_start", "copy_end", "decision"),
 )
 
 
@@ -35,12 +35,13 @@ def change_rows(changes: Sequence[Change]) -> list[Row]:
             "locus": str(change.locus),
             "transmitted": change.transmitted,
             "proposed": change.proposed,
-            "probability": significant(change.probability),
+            "probability": None if change.kind == DECIDED else significant(change.probability),
             "kind": change.kind,
             "ground": change.ground,
             "evidence": change.evidence,
             "copy_start": change.copy_span[0],
             "copy_end": change.copy_span[1],
+            "decision": change.decision,
         }
         for change in changes
     ]

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
-from fidelity.apparatus.entries import TABLES, score_card
+from fidelity.apparatus.entries import TABLES, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
@@ -137,7 +137,7 @@ def _how_many(number: int, file: str) -> str:
 
 def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
     """Give the proposed readings of each lost text, in the order of the text."""
-    rows = TABLES["readings"].rows(audit)
+    rows = reading_rows(audit.readings)
     by_text: dict[str, list[Row]] = {}
     for row, reading in zip(rows, audit.readings, strict=True):
         by_text.setdefault(reading.text, []).append(row | with_test(reading))

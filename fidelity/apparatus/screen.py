@@ -29,7 +29,7 @@ MOST_SURVIVORS = 6  # side by side on the score card; more do not fit a screen
 _CONFUSIONS = ("original", "copy", "count", "chances", "rate_per_1000", "low", "high", "systematic")
 _PATTERNS = ("pattern", "phenomenon", "count", "rate_per_1000", "expected_in_lost", "where", "example")
 _READINGS = ("locus", "transmitted", "proposed", "context", "probability", "blind_test", "kind", "steps")
-_CHANGES = ("locus", "transmitted", "proposed", "probability", "kind", "evidence")
+_CHANGES = ("locus", "transmitted", "proposed", "probability", "kind", "decision", "evidence")
 
 
 def audit_screen(audit: Audit, folder: Path, width: int) -> str:

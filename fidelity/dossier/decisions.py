@@ -9,10 +9,11 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fidelity.dossier.contents import LostText, Survivor
+from fidelity.dossier.contents import Dossier, LostText, Survivor
 from fidelity.dossier.decision_rows import BYTE_ORDER_MARK, COLUMNS, MUST, FileRow, FileRows, rows_of
 from fidelity.dossier.word_places import WordPlace, nearest, words_at
 from fidelity.errors import DataError, Fault
@@ -155,6 +156,15 @@ class _Check:
         line, source = row.line + before.count("\n"), row.raw.split("\n")[before.count("\n")]
         column = len(encode(before.rpartition("\n")[2])) + 1
         self.faults.append(Fault(what, self.file, line, column, source, remedy))
+
+
+def undecided(dossier: Path | Dossier) -> Dossier:
+    """Give a dossier without the editor's decisions."""
+    if isinstance(dossier, Path):
+        from fidelity.dossier.read import read_dossier  # which itself reads decisions
+
+        dossier = read_dossier(dossier)
+    return replace(dossier, decisions=())
 
 
 def value_fault(ruling: Ruling, value: str) -> tuple[str, Sequence[str], str] | None:

@@ -19,10 +19,12 @@ from rapidfuzz.distance import Levenshtein
 from fidelity.errors import DataError, Fault, UsageError
 from fidelity.letters import decode, encode
 from fidelity.terms import Locus, ProposedReading, Witness
+from fidelity.terms.decisions import Ruling
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 from fidelity.witnesses.write import write_plain
 
 FIELD_BORDER = "\t"
+LEFT_ALONE = (Ruling.KEPT, Ruling.CRUX)  # decisions by which a place stays as it is transmitted
 LINE_END_MARK = "-"  # where a word comes to run on over a line end that parted two words before
 
 
@@ -39,6 +41,8 @@ class Change:
         copy_span: offsets in the copy of the letters that were replaced.
         kind, ground: of the proposed reading.
         evidence: how often he did what is assumed, out of how many chances, as printed.
+        decision: what the editor decided, if he did: adopted readings are put in, places kept or past
+            mending stay as transmitted, whatever the probability; they are listed all the same.
     """
 
     reading: int
@@ -50,6 +54,7 @@ class Change:
     kind: str = ""
     ground: str = ""
     evidence: str = ""
+    decision: str = ""
 
 
 @dataclass(frozen=True)
@@ -95,13 +100,29 @@ def edited_copy(
     """Do the same and give the edited text as a witness, line ends and states kept."""
     if not 0 <= at_least <= 1:
         raise UsageError(f"{at_least} is no probability", remedy="give a number from 0 to 1")
-    eligible = [one for one in readings if one.is_proposal and one.probability >= at_least]
+    eligible = [one for one in readings if _goes_in(one, at_least)]
     faults = [fault for one in eligible for fault in _faults(copy, one, folds)]
     if faults:
         raise DataError(faults=faults)
     chosen = sorted(without_overlap(eligible), key=lambda one: one.copy_span)
     edits = [_Edit(*one.copy_span, encode(one.proposed)) for one in chosen]
-    return _edited(copy, edits), [_change(copy, one) for one in chosen]
+    changes = [_change(copy, one) for one in chosen]
+    left = [_left_alone(copy, one) for one in readings if one.decision in LEFT_ALONE]
+    return _edited(copy, edits), sorted([*changes, *left], key=lambda one: (one.copy_span, one.reading))
+
+
+def _goes_in(reading: ProposedReading, at_least: float) -> bool:
+    """Tell whether a proposal is put in: as the editor decided, else by its probability."""
+    if reading.decision == Ruling.ADOPTED:
+        return reading.is_proposal
+    decided_otherwise = reading.decision not in ("", Ruling.OPEN)
+    return reading.is_proposal and not decided_otherwise and reading.probability >= at_least
+
+
+def _left_alone(copy: Witness, reading: ProposedReading) -> Change:
+    """Make the record of a place that the editor wants as it is transmitted."""
+    change = _change(copy, reading)
+    return replace(change, proposed=change.transmitted)
 
 
 def _change(copy: Witness, reading: ProposedReading) -> Change:
@@ -116,6 +137,7 @@ def _change(copy: Witness, reading: ProposedReading) -> Change:
         kind=reading.kind,
         ground=reading.ground,
         evidence="; ".join(f"{one.step} {one.count:,} of {one.chances:,}" for one in reading.evidence),
+        decision=reading.decision,
     )
 
 
@@ -137,6 +159,8 @@ def undone(edited: Witness, changes: Sequence[Change]) -> Witness:
     edits, shift = [], 0
     for change in changes:
         before, after = encode(change.transmitted), encode(change.proposed)
+        if before == after:
+            continue
         start = change.copy_span[0] + shift
         end = start + len(after)
         if edited.letters[start:end] != after:
@@ -147,6 +171,11 @@ def undone(edited: Witness, changes: Sequence[Change]) -> Witness:
     return _edited(edited, edits)
 
 
+def _first_taken(reading: ProposedReading) -> tuple[bool, float, tuple[int, int], int]:
+    """Give the order in which proposals are taken: what the editor adopted, then the most probable."""
+    return reading.decision != Ruling.ADOPTED, -reading.probability, reading.copy_span, reading.number
+
+
 def without_overlap(readings: Sequence[ProposedReading]) -> list[ProposedReading]:
     """Choose proposals that touch no letter twice, the most probable first.
 
@@ -154,7 +183,7 @@ def without_overlap(readings: Sequence[ProposedReading]) -> list[ProposedReading
     """
     chosen: list[ProposedReading] = []
     taken: list[tuple[int, int]] = []  # spans by start; disjoint, so by end as well
-    for reading in sorted(readings, key=lambda one: (-one.probability, one.copy_span, one.number)):
+    for reading in sorted(readings, key=_first_taken):
         span = reading.copy_span
         at = bisect_right(taken, span)
         if not any(_touch(span, other) for other in taken[max(at - 2, 0) : at + 2]):

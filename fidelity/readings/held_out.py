@@ -49,6 +49,8 @@ class Learner:
         published: confusions in print, folded.
         written: how often each word form stands in all his copies, the lost texts' among them.
         beam: states kept while restoring.
+        decided: the lost texts with words that the editor decided, which alone are trusted.
+        decided_words: what the originals had for them, normalised.
     """
 
     tagged: tuple[Tagged, ...]
@@ -57,11 +59,14 @@ class Learner:
     published: frozenset[tuple[str, str]]
     beam: int
     written: Mapping[str, int] = field(default_factory=dict)
+    decided: tuple[Tagged, ...] = ()
+    decided_words: tuple[str, ...] = ()
 
     def model_of(self, stretches: Sequence[Tagged]) -> Model:
-        """Learn from these stretches and the reference texts."""
+        """Learn from these stretches, the reference texts, and what the editor decided."""
         texts = [stretch.original(0, len(stretch.copied)) for stretch in stretches]
-        return learn(stretches, [*texts, *self.references], self.published, self.written)
+        texts += [*self.references, *self.decided_words]
+        return learn([*stretches, *self.decided], texts, self.published, self.written)
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ field meant for print is already decoded where its docstring says "as printed".
 
 from fidelity.terms.findings import (
     CORRUPT,
+    DECIDED,
     POSSIBLE,
     PROPOSED,
     SUSPECT,
@@ -40,6 +41,7 @@ from fidelity.terms.witness import LOST_LETTER, Locus, State, Witness
 __all__ = [
     "ALL_KINDS",
     "CORRUPT",
+    "DECIDED",
     "LOST_LETTER",
     "POSSIBLE",
     "PROPOSED",

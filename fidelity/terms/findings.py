@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from fidelity.terms.decisions import Ruling
 from fidelity.terms.variation import Cause, Phenomenon
 from fidelity.terms.witness import Locus
 
@@ -34,6 +35,9 @@ class StepEvidence:
 
 PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
 CORRUPT = "corrupt"  # the kind of a place that is only suspect
+DECIDED = "decision"  # the kind of a place that the editor decided and for which nothing was proposed
+# Verdicts without a reading: the last three are the editor's.
+NONE_PROPOSED = frozenset({SUSPECT, str(Ruling.KEPT), str(Ruling.OPEN), str(Ruling.CRUX)})
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,7 @@ class ProposedReading:
         low, high: limits of the interval for count / chances, clustered by page.
         evidence: the same for each operation by itself.
         note: what has been done to the probability, in plain words; "" if nothing.
+        decision: what the editor decided of it; "" if nothing.
     """
 
     number: int
@@ -105,11 +110,12 @@ class ProposedReading:
     high: float = 1.0
     evidence: tuple[StepEvidence, ...] = ()
     note: str = ""
+    decision: str = ""
 
     @property
     def is_proposal(self) -> bool:
         """Whether it proposes a reading, however improbable; a place that is only suspect proposes none."""
-        return self.verdict != SUSPECT
+        return self.verdict not in NONE_PROPOSED
 
 
 @dataclass(frozen=True)
