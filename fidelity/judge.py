@@ -13,7 +13,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fidelity.alignment.align import align_witnesses
 from fidelity.causes.by_editor import with_causes
 from fidelity.causes.decide import decide, skipped_tests
 from fidelity.causes.facts import Facts
@@ -24,7 +23,7 @@ from fidelity.confusions.drift import Course, drift
 from fidelity.confusions.kept import kept_letters
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
-from fidelity.dossier import Dossier, Survivor
+from fidelity.dossier import Dossier
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -41,12 +40,10 @@ from fidelity.terms import (
     Variant,
 )
 from fidelity.terms.decisions import DecisionUse
-from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, final_text
-from fidelity.variants.layers import with_layers
+from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
-from fidelity.variants.set_aside import with_reasons
-from fidelity.witnesses.folds import Folds, letterform_value
+from fidelity.witnesses.folds import letterform_value
 
 if TYPE_CHECKING:
     from fidelity.trial.proofreading import Proofreading
@@ -139,17 +136,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         dossier = read_dossier(dossier)
     dossier, corrections = _as_he_let_it_stand(dossier)
     folds, settings = dossier.folds, dossier.settings
-    alignments: dict[str, Alignment] = {}
-    places: dict[str, Places] = {}
-    variants: list[Variant] = []
-    uses: list[DecisionUse] = []
-    for survivor in dossier.survivors:
-        progress(f"aligning {survivor.id}")
-        aligned = align_witnesses(survivor.original, survivor.copy, folds)
-        alignments[survivor.id], found, decided = _as_decided(dossier, survivor, aligned, len(variants) + 1)
-        places[survivor.id] = places_of(survivor.original, survivor.passages)
-        variants += found
-        uses += decided
+    alignments, places, variants, uses = _compared(dossier, progress)
     progress("judging the differences")
     variants, counts, facts = _decided(variants, facts_of(dossier, alignments, places), settings, uses)
     confusions = measure(counts, settings, folds.fold)
@@ -178,25 +165,22 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     )
 
 
-def _as_decided(
-    dossier: Dossier, survivor: Survivor, alignment: Alignment, first_number: int
-) -> tuple[Alignment, list[Variant], list[DecisionUse]]:
-    """Give alignment and differences of a survivor as the editor decided, and what became of that."""
-    folds, text = dossier.folds, survivor.id
-    if not dossier.decisions:
-        return alignment, _differences(alignment, text, folds, first_number), []
-    from fidelity.variants.decided import with_decided_differences, with_decided_pairs  # seldom needed
-
-    alignment, pairs = with_decided_pairs(dossier.decisions, alignment, text, folds)
-    found = _differences(alignment, text, folds, first_number)
-    found, rest = with_decided_differences(dossier.decisions, alignment, text, found)
-    return alignment, found, [*pairs, *rest]
-
-
-def _differences(alignment: Alignment, text: str, folds: Folds, first_number: int) -> list[Variant]:
-    """Collect the differences of a survivor, those in its layers among them, and say which are set aside."""
-    found = with_layers(collect(alignment, text, folds, first_number), alignment, text, first_number)
-    return with_reasons(found, alignment)
+def _compared(
+    dossier: Dossier, progress: Progress
+) -> tuple[dict[str, Alignment], dict[str, Places], list[Variant], list[DecisionUse]]:
+    """Compare every survivor with its copy: alignments and places by id, differences, decisions."""
+    alignments: dict[str, Alignment] = {}
+    places: dict[str, Places] = {}
+    variants: list[Variant] = []
+    uses: list[DecisionUse] = []
+    for survivor in dossier.survivors:
+        progress(f"aligning {survivor.id}")
+        found = compared(survivor, dossier.decisions, dossier.folds, len(variants) + 1)
+        alignments[survivor.id] = found.alignment
+        places[survivor.id] = places_of(survivor.original, survivor.passages)
+        variants += found.variants
+        uses += found.uses
+    return alignments, places, variants, uses
 
 
 def _as_he_let_it_stand(dossier: Dossier) -> tuple[Dossier, dict[str, tuple[Correction, ...]]]:

@@ -182,7 +182,8 @@ def test_trial_prints_its_tables(monkeypatch: pytest.MonkeyPatch) -> None:
         assert part in " ".join(shown.split())
     assert shown.index("lanꝺ") < shown.index("∅")  # good words in good places come first
     assert "To read: there/trial.html" in run("trial", "D", "--out", "there").output
-    assert calls == [(Path("D"), ("out", None)), (Path("D"), ("out", Path("there")))]
+    decided = ("without_decisions", False)
+    assert calls == [(Path("D"), ("out", None), decided), (Path("D"), ("out", Path("there")), decided)]
     assert "1 of 2 readings proposed" in shown.replace("\n", " ")
     assert "Brier score 0.182" in shown or "Brier score 0.183" in shown
     printed = json.loads(run("trial", "D", "--json").output)

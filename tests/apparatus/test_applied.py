@@ -47,6 +47,7 @@ def test_text_and_changes_are_written(out: Path, tmp_path: Path) -> None:
             "evidence": "s→r 2 of 9",
             "copy_start": 3,
             "copy_end": 6,
+            "decision": "",
         },
         {
             "reading": 3,
@@ -60,6 +61,7 @@ def test_text_and_changes_are_written(out: Path, tmp_path: Path) -> None:
             "evidence": "s→r 2 of 9",
             "copy_start": 21,
             "copy_end": 33,
+            "decision": "",
         },
     ]
 

@@ -33,6 +33,7 @@ FILES = {
     "page_rates.csv",
     "forecast.csv",
     "forecast_trial.csv",
+    "decisions.csv",
     "summary.json",
     "report.html",
     "texts/X.txt",
