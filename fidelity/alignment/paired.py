@@ -156,7 +156,8 @@ def _aligned(start: Point, end: Point, pair: Pair, costs: Costs) -> list[list[in
 def _answering(start: Point, end: Point, pair: Pair, costs: Costs) -> list[list[int]]:
     """Align the words of the pair; where that would leave one out and put the other in, letter by letter."""
     steps = _aligned(start, end, pair, costs)
-    if all(kind != StepKind.SKIPPED for *_, kind in steps):
+    answer = any(o1 > o0 and c1 > c0 for o0, o1, c0, c1, _ in steps)
+    if answer and all(kind != StepKind.SKIPPED for *_, kind in steps):
         return steps
     (o0, c0), (o1, c1) = start, end
     fold = pair.folds.fold

@@ -115,8 +115,8 @@ def _readings_of(cited: str) -> Iterator[tuple[str, str]]:
     yield cited, cited
     for dash in _DASH.finditer(cited):
         first, last = cited[: dash.start()], cited[dash.end() :]
+        yield first, first.rpartition(".")[0] + "." + last  # "1.3-4" are two words, not lines
         yield first, last
-        yield first, first.rpartition(".")[0] + "." + last
         yield first, first.rpartition(":")[0] + ":" + last
 
 

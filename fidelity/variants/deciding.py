@@ -50,7 +50,7 @@ class Wanted:
         value: the reading, the cause, or the original's words.
         reason, who: the editor's.
         transmitted: the copy's words, where they are not those that answer the place now; else "".
-        when: the date; None for today.
+        when: the date, as ISO 8601 has it; "" for today.
     """
 
     locus: str
@@ -59,7 +59,7 @@ class Wanted:
     reason: str = ""
     who: str = ""
     transmitted: str = ""
-    when: datetime.date | None = None
+    when: str = ""
 
 
 def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decided:
@@ -98,7 +98,7 @@ def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decide
         value=wanted.value.strip(),
         reason=wanted.reason.strip(),
         who=wanted.who.strip(),
-        when=(wanted.when or datetime.date.today()).isoformat(),
+        when=wanted.when or datetime.date.today().isoformat(),
     )
     if isinstance(text, Survivor):
         decision = _with_answer(decision, place, text, dossier)
