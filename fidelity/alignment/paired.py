@@ -55,21 +55,20 @@ def with_pairs(alignment: Alignment, pairs: Sequence[tuple[Span, Span]], folds: 
     counted = alignment.counted if isinstance(alignment.counted, AnswerTotals) else None
     costs = costs_from(pair.channel(counted), pair.texts.letters)
     steps, cost = alignment.steps, alignment.cost
-    fixed: list[tuple[Point, Point]] = []
+    ends = (len(alignment.original), len(alignment.copy))
+    points = _kept_words(steps.tolist(), pair)
     for (o0, o1), (c0, c1) in sorted(pairs):
-        points = [*_kept_words(steps, pair), *fixed]
         first = max((one for one, _ in points if one[0] <= o0 and one[1] <= c0), default=(0, 0))
-        ends = (len(alignment.original), len(alignment.copy))
         last = min((one for _, one in points if one[0] >= o1 and one[1] >= c1), default=ends)
-        before, inside, after = _parted(steps, first, last)
         anew = [
             *_aligned(first, (o0, c0), pair, costs),
             *_answering((o0, c0), (o1, c1), pair, costs),
             *_aligned((o1, c1), last, pair, costs),
         ]
-        steps = _joined([*before, *anew, *after], max(ends))
+        steps, inside = _with_stretch(steps, first, last, anew, max(ends))
         cost += cost_of_steps(_as_array(anew), pair, costs) - cost_of_steps(_as_array(inside), pair, costs)
-        fixed.append(((o1, c1), (o0, c0)))
+        fixed = ((o1, c1), (o0, c0))  # what was paired holds like a kept word for the pairs that follow
+        points = [one for one in points if one[0] <= first or one[1] >= last] + [fixed]
     changed = with_moved(replace(alignment, steps=steps, cost=cost, moved=()), folds)
     return replace(changed, moved=tuple(one for one in changed.moved if not _moves(one, pairs)))
 
@@ -87,22 +86,28 @@ def _as_array(rows: list[list[int]]) -> Steps:
     return np.array(rows, dtype=np.int64).reshape(-1, 5)
 
 
-def _joined(rows: list[list[int]], letters: int) -> Steps:
-    """Put steps together; kept runs that go on are joined."""
+def _with_stretch(
+    steps: Steps, first: Point, last: Point, anew: list[list[int]], letters: int
+) -> tuple[Steps, list[list[int]]]:
+    """Put new steps in the place of those between two points; give those too that they replace."""
+    before = np.count_nonzero((steps[:, 1] <= first[0]) & (steps[:, 3] <= first[1]))
+    after = np.count_nonzero((steps[:, 0] >= last[0]) & (steps[:, 2] >= last[1]))
+    beyond = len(steps) - int(after)
+    begun, inside, rest = _parted(steps[int(before) : beyond], first, last)
     table = StepTable(letters)
-    for row in rows:
-        table.add(np.array([row], dtype=np.int32))
-    return table.whole()
+    for part in (steps[: int(before)], *([row] for row in [*begun, *anew, *rest]), steps[beyond:]):
+        table.add(np.array(part, dtype=np.int32).reshape(-1, 5))  # kept runs that go on are joined
+    return table.whole(), inside
 
 
-def _kept_words(steps: Steps, pair: Pair) -> list[tuple[Point, Point]]:
+def _kept_words(steps: list[list[int]], pair: Pair) -> list[tuple[Point, Point]]:
     """Give the words that are kept letter for letter: where each ends, and where it begins.
 
     A stretch that is aligned anew begins where such a word ends, and ends where one begins.
     """
     original, copy = pair.original.letters, pair.copy.letters
     found = []
-    for o0, o1, c0, c1, kind in steps.tolist():
+    for o0, o1, c0, c1, kind in steps:
         if kind != StepKind.KEPT or o1 - o0 != c1 - c0:
             continue
         at = o0

@@ -28,7 +28,7 @@ from fidelity.apparatus.sentences import believed, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.trial_page import page_environment, trial_content
 from fidelity.judge import Audit
-from fidelity.terms import ProposedReading
+from fidelity.terms import DECIDED, ProposedReading
 from fidelity.trial.transfer import told
 
 LIKELIEST = 6  # tests of drift, those that come nearest to a find
@@ -137,15 +137,20 @@ def _how_many(number: int, file: str) -> str:
 
 def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
     """Give the proposed readings of each lost text, in the order of the text."""
-    rows = reading_rows(audit.readings)
+    order = {text.id: at for at, text in enumerate(audit.dossier.lost)}
+    every = sorted(audit.readings + audit.decided, key=lambda one: (order.get(one.text, 0), one.copy_span))
+    readings = every if audit.decided else audit.readings
     by_text: dict[str, list[Row]] = {}
-    for row, reading in zip(rows, audit.readings, strict=True):
+    for row, reading in zip(reading_rows(readings), readings, strict=True):
         by_text.setdefault(reading.text, []).append(row | with_test(reading))
     return list(by_text.items())
 
 
 def with_test(reading: ProposedReading) -> Row:
     """Give the probability as it may be shown, the blind test's result, and the evidence by operation."""
+    if reading.kind == DECIDED:
+        proposed = reading.proposed if reading.is_proposal else "none"
+        return {"proposed": proposed, "probability": "", "blind_test": ""}
     parallels, counterexamples = (
         _by_step([(one.step, getattr(one, what)) for one in reading.evidence]) or getattr(reading, what)
         for what in ("parallels", "counterexamples")

@@ -13,6 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from fidelity.alignment.paired import with_pairs
 from fidelity.dossier.word_places import (
     WordPlace,
@@ -25,6 +27,7 @@ from fidelity.dossier.word_places import (
 )
 from fidelity.terms import Alignment, StepKind, Variant, Witness
 from fidelity.terms.decisions import BY_EDITOR, NOT_APPLIED, STALE, Decision, DecisionUse, Ruling
+from fidelity.variants.citations import in_short
 from fidelity.witnesses.folds import Folds
 
 REACH = 600  # letters to either side in which the words of a pair are looked for, about twenty lines
@@ -114,7 +117,9 @@ def answering(alignment: Alignment, start: int, end: int) -> Span:
     copy = alignment.copy.letters
     found: list[Span] = []
     place = 0  # in the copy, where nothing answers
-    for o0, o1, c0, c1, kind in alignment.steps.tolist():
+    steps = alignment.steps
+    near = slice(max(int(np.searchsorted(steps[:, 1], start)) - 1, 0), None)
+    for o0, o1, c0, c1, kind in map(np.ndarray.tolist, steps[near]):
         if o0 >= end:
             break
         if o1 <= start:
@@ -181,12 +186,22 @@ def _differences(
     decision: Decision, alignment: Alignment, text: str, variants: Sequence[Variant]
 ) -> list[Variant] | str:
     """Give the differences a decision is about; why it is stale."""
+    where = words_at(alignment.original, text, decision.locus)
+    found = at_place(variants, alignment.original, where) if isinstance(where, WordPlace) else []
     place = _place(decision, alignment.original, text)
-    if isinstance(place, str):
-        return place
+    if isinstance(place, str):  # a difference may take in words before the one it is cited by
+        told = {name for one in found for name in _as_told(one.original_words)}
+        if not isinstance(where, WordPlace) or in_words(decision.original) not in told:
+            return place
+        place = where
     found = at_place(variants, alignment.original, place)
     answer = as_printed(alignment.copy.letters[slice(*answering(alignment, *place.span))])
-    possible = {in_words(answer), *(in_words(one.copy_words) for one in found)}
+    possible = {in_words(answer), *(name for one in found for name in _as_told(one.copy_words))}
     if in_words(decision.transmitted) not in possible:
         return f"the copy now has “{answer}”" if answer else "the copy has nothing for it now"
     return found
+
+
+def _as_told(words: str) -> tuple[str, str]:
+    """Give words as they are, and as ``variants.csv`` tells of long ones."""
+    return in_words(words), in_words(in_short(words))
