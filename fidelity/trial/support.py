@@ -1,4 +1,4 @@
-"""What range the blind test supports for a probability, and when the figure alone says too much.
+"""What range of shares one more text may show for a probability, and when the figure alone says too much.
 
 Arrives: the blind test and proposals for lost texts. Leaves: the proposals, each with what the
 held-out proposals believed about as much bear out for a text that is none of the survivors. Start
