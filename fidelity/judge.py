@@ -236,10 +236,7 @@ def _proofread(dossier: Dossier) -> tuple[Proofreading, ...]:
 
 
 def _patterns(
-    dossier: Dossier,
-    variants: Sequence[Variant],
-    confusions: Sequence[Confusion],
-    scores: Sequence[Score],
+    dossier: Dossier, variants: Sequence[Variant], confusions: Sequence[Confusion], scores: Sequence[Score]
 ) -> list[Pattern]:
     """Give the kinds of error to review, worst first."""
     lost = {text.id: text.copy for text in dossier.lost}
