@@ -20,6 +20,7 @@ from fidelity.errors import DataError, UsageError
 from fidelity.judge import Audit, judge
 from fidelity.terms import Variant
 from fidelity.terms.decisions import Decision, Ruling
+from tests.fuzz.killed import kill_audits
 
 DEMO = Path(__file__).resolve().parent.parent / "demo_pairs" / "wickenby_short"
 TOLD = {"reason": "as I see it", "who": "E. Ditor"}
@@ -95,7 +96,7 @@ def at(found: Audit, locus: str) -> list[Variant]:
 def test_what_is_not_his_is_counted_nowhere(runs: Runs) -> None:
     """Stneamer for ꞅꞇꞃeameꞅ: one ꞅ→r and one ꞃ→n fewer, each with its chance, and no letter that is his.
 
-    13 of 41 ꞅ become 12 of 40; of the letters two errors and two chances go, of the words one error.
+    13 of 41 ꞅ become 12 of 40.
     """
     assert confusion(runs.plain, "ꞅ", "r") == (13, 41)
     assert confusion(runs.decided, "ꞅ", "r") == (12, 40)
@@ -104,6 +105,19 @@ def test_what_is_not_his_is_counted_nowhere(runs: Runs) -> None:
     assert {one.set_aside for one in at(runs.decided, "E 5.1")} == {"the editor: as I see it"}
     assert at(runs.plain, "E 5.1")[0].set_aside == ""
     assert not any("E 5.1" in map(str, one.loci) for one in runs.decided.confusions)
+
+
+def test_the_score_card_without_what_is_not_his(demo: Dossier) -> None:
+    """Of the letters two errors and their two chances go, of the words one error."""
+    decision = Decision("E", "5.1", Ruling.NOT_HIS, "stneamer", "ꞅꞇꞃeameꞅ")
+    before, after = judge(demo), judge(replace(demo, decisions=(decision,)))
+    letters, words = score(before, "letters"), score(before, "words")
+    assert score(after, "letters") == (letters[0] - 2, letters[1] - 2)
+    assert score(after, "words") == (words[0] - 1, words[1])
+    causes = {"letter_confusion": -2}
+    for measure in {one.measure for one in before.scores} - {"letters", "words"}:
+        errors = score(after, measure)[0] - score(before, measure)[0]
+        assert errors == causes.get(measure, 0), measure
 
 
 def test_what_is_not_his_teaches_nothing(runs: Runs) -> None:
@@ -303,6 +317,12 @@ def test_what_cannot_be_decided_is_told(
     with pytest.raises(error, match=what.replace("?", r"\?")):
         fidelity.decide(tmp_path / "dossier", *arguments, **TOLD)
     assert not (tmp_path / "dossier" / "decisions.csv").exists()
+
+
+def test_killed_audits_leave_decisions_and_results_whole(runs: Runs) -> None:
+    """A few audits killed at random moments: the dossier is as it was, the results are all there or none."""
+    kept = kill_audits(runs.dossier, runs.room / "killed", kills=4, seed=5)
+    assert (kept.kills, kept.lost) == (4, [])
 
 
 def test_the_command_says_what_it_wrote(tmp_path: Path) -> None:

@@ -117,7 +117,7 @@ def _tags_between(original: str, copied: str) -> list[str]:
     """Share the original's letters out over the copied ones, by the fewest changes.
 
     >>> _tags_between("wæs", "wær"), _tags_between("stream", "stram"), _tags_between("on fyre", "onfyre")
-    (['w', 'æ', 's'], ['s', 't', 'r', 'ea', 'm'], ['o', 'n ', 'f', 'y', 'r', 'e'])
+    (['w', 'æ', 's'], ['s', 't', 're', 'a', 'm'], ['o', 'n ', 'f', 'y', 'r', 'e'])
     """
     tags = [""] * len(copied)
     begins = ""  # what was left out before the first letter

@@ -139,10 +139,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
             "X,7.1,rece,,adopted,sece,,,2024-03-31\n",
             encoding="utf-8",
         )
-        for what, kept in (
-            ("writers of decisions", kill_writers(Path(room) / "writing", options.writes, options.seed)),
-            ("audits", kill_audits(dossier, Path(room) / "results", options.audits, options.seed)),
-        ):
+        for what in ("writers of decisions", "audits"):
+            if what == "audits":
+                kept = kill_audits(dossier, Path(room) / "results", options.audits, options.seed)
+            else:
+                kept = kill_writers(Path(room) / "writing", options.writes, options.seed)
             left = ", ".join(f"{name} {count}" for name, count in kept.left.items())
             print(f"{what}: {kept.kills} killed; {kept.written} decisions written; left behind: {left}")
             print(f"lost: {len(kept.lost)} {'; '.join(kept.lost[:5])}", flush=True)
