@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
     from fidelity.dossier import Dossier
     from fidelity.judge import Audit
-    from fidelity.terms import Alignment, Trial, Witness
+    from fidelity.terms import Alignment, RuleSeen, Trial, Witness
     from fidelity.witnesses.folds import Folds
 
     Source = str | Path | Witness
@@ -29,7 +29,7 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
 
 Progress = Callable[[str], None]
 
-__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "patterns", "trial"]
+__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "patterns", "rule", "trial"]
 
 
 def _silent(_: str) -> None:
@@ -213,6 +213,32 @@ def patterns(dossier: Folder | Dossier, progress: Progress = _silent) -> Audit:
     from fidelity.judge import judge, told_in_full
 
     return told_in_full(judge(_dossier(dossier), progress))
+
+
+def rule(
+    dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = _silent
+) -> tuple[RuleSeen, float]:
+    """Look at one rule of the copyist's by itself: he wrote these letters for those.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        original: the originals' letters.
+        copy: what he wrote for them; "" for nothing.
+        where: a circumstance it is looked at under, such as "after=e" or "place=last"; "" for everywhere.
+        progress: told in a few words what is being done.
+
+    Returns:
+        All that the survivors show of it, and the confidence of its interval, 0-1.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+        UsageError: no letters of the original are named, or there is no such circumstance.
+    """
+    from fidelity.judge import judge
+    from fidelity.one_rule import rule_seen
+
+    found = judge(_dossier(dossier), progress)
+    return rule_seen(found, original, copy, where), found.dossier.settings.confidence
 
 
 def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:

@@ -16,7 +16,13 @@ from pathlib import Path
 
 import click
 
-from fidelity.cli_dossier import apply_command, audit_command, patterns_command, trial_command
+from fidelity.cli_dossier import (
+    apply_command,
+    audit_command,
+    patterns_command,
+    rule_command,
+    trial_command,
+)
 from fidelity.cli_options import (
     PATH,
     Commands,
@@ -210,5 +216,5 @@ def align_command(
         print_aligned(found, told, width or screen_width(), context)
 
 
-for _command in (audit_command, patterns_command, trial_command, apply_command):
+for _command in (audit_command, patterns_command, rule_command, trial_command, apply_command):
     main.add_command(_command)

@@ -31,6 +31,7 @@ ORDER = (
     ("readings",),
     ("trial",),
     ("judge",),
+    ("one_rule",),
     ("audit",),
     ("apparatus",),
     ("cli_options",),
