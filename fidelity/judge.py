@@ -39,6 +39,7 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.conjecture import JudgedUnit
 from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.layers import with_layers
@@ -76,6 +77,7 @@ class Audit:
         rules: the rules behind the proposals, run over the lost texts and the survivors.
         rule_places: where a rule is followed at one place and not at another like it.
         shifts: in what the lost texts lie outside the survivors' evidence.
+        conjectures: the places for which the editor has conjectures, with all rivals.
     """
 
     dossier: Dossier
@@ -97,6 +99,7 @@ class Audit:
     rules: tuple[RuleUse, ...] = ()
     rule_places: tuple[RulePlace, ...] = ()
     shifts: tuple[Shift, ...] = ()
+    conjectures: tuple[JudgedUnit, ...] = ()
 
 
 @contextmanager

@@ -93,11 +93,18 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [images]
 # pattern = "https://example.org/{folio}.jpg"
 
-# A rule of your own, and a reading, to be judged like the program's. Their keys are free.
+# A reading of your own for a lost text, or a predecessor's, to be judged like the program's. It replaces
+# the word, or the words ("4.2-3"), that stand at the place in his copy.
+# [[conjecture]]
+# text = "X"
+# locus = "4.2"
+# reading = "wæs"
+# by = "the editor"                 # who made it; may be left out, as the note may
+# note = "the sense asks for it"
+
+# A rule of your own (not used yet). Its keys are free.
 # [[rule]]
 # what = "he writes r for insular s"
-# [[conjecture]]
-# where = "X 4.2"
 """
 
 _SETTINGS = {  # what each does, in the words of the dossier
