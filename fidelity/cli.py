@@ -31,6 +31,7 @@ from fidelity.cli_options import (
     rewritten,
     screen_width,
 )
+from fidelity.cli_place import place_command
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -210,5 +211,5 @@ def align_command(
         print_aligned(found, told, width or screen_width(), context)
 
 
-for _command in (audit_command, patterns_command, trial_command, apply_command):
+for _command in (audit_command, patterns_command, trial_command, apply_command, place_command):
     main.add_command(_command)

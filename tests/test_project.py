@@ -32,9 +32,10 @@ ORDER = (
     ("trial",),
     ("judge",),
     ("audit",),
+    ("place",),
     ("apparatus",),
     ("cli_options",),
-    ("cli_dossier",),
+    ("cli_dossier", "cli_place"),
     ("cli",),
     ("__main__",),
 )

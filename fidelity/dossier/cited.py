@@ -90,10 +90,11 @@ def find_place(written: str, texts: Mapping[str, Witness], without_id: Sequence[
 
 def _text_of(written: str, texts: Mapping[str, Witness], without_id: Sequence[str]) -> tuple[str, str]:
     """Part a citation into the text it names and the place in it."""
-    for name in sorted(texts, key=len, reverse=True):
-        for same in (written.startswith(name), written.lower().startswith(name.lower())):
+    longest_first = sorted(texts, key=len, reverse=True)
+    for start, of in ((written, str), (written.lower(), str.lower)):  # as it is written, then in any case
+        for name in longest_first:
             rest = written[len(name) :]
-            if same and rest[:1] in ("", " ", ",", ":", "\t", "\u00a0"):
+            if start.startswith(of(name)) and rest[:1] in ("", " ", ",", ":", "\t", "\u00a0"):
                 return name, rest.strip(" ,:\t\u00a0")
     first = re.split(r"[\s,:]", written, maxsplit=1)[0]
     plain = _WORDS_FOR_PARTS.sub("", written)
@@ -107,11 +108,12 @@ def _text_of(written: str, texts: Mapping[str, Witness], without_id: Sequence[st
 
 def no_such_text(name: str, texts: Mapping[str, Witness]) -> DataError:
     """Say that there is no such text, and which is nearest."""
-    from rapidfuzz import process  # only needed where something is wrong
+    from rapidfuzz import fuzz  # only needed where something is wrong
 
-    near = process.extractOne(name.lower(), {known: known.lower() for known in texts}, score_cutoff=0)
+    known = {each: each.lower() for each in texts}
+    near = max(known, key=lambda each: fuzz.ratio(name.lower(), known[each]))
     return DataError(
-        f"there is no text {name} in the dossier", remedy=f"did you mean {near[2]}? texts: {', '.join(texts)}"
+        f"there is no text {name} in the dossier", remedy=f"did you mean {near}? texts: {', '.join(texts)}"
     )
 
 

@@ -94,7 +94,8 @@ def ranked(
         text = standing.text
         conjectures = tuple(one for one, whole in weighed.asked if whole == text)
         if text == unit.transmitted:
-            reading, sort, why = as_written, TRANSMITTED, ("as the copy has it",) if conjectures else ()
+            reading, sort = as_written, TRANSMITTED
+            why: tuple[str, ...] = ("as the copy has it",) if conjectures else ()
         elif text in judged:
             one, reading = judged[text]
             sort = CONJECTURE if text in weighed.joined else CANDIDATE
