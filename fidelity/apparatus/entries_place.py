@@ -70,7 +70,8 @@ def _probability(reading: ProposedReading, sort: str) -> Row:
 def evidence_in_short(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
     """Give how often each operation was seen; where there was no chance, there is no evidence."""
     return tuple(
-        f"{one.step} {one.count:,} of {one.chances:,} chances ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
+        f"{one.step} {one.count:,} of {one.chances:,} chances"
+        f" ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
         if one.chances
         else f"{one.step} no chance: no evidence"
         for one in evidence

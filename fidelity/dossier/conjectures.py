@@ -13,7 +13,7 @@ from fidelity.dossier.contents import Dossier, LostText, Survivor
 from fidelity.dossier.form import Entry
 from fidelity.dossier.texts import DossierTexts
 from fidelity.errors import DataError, FidelityError
-from fidelity.letters import encode
+from fidelity.letters import decode, encode, is_punctuation
 from fidelity.terms import Witness
 from fidelity.terms.conjecture import Conjecture
 
@@ -41,7 +41,8 @@ def conjecture_at(
 
     Args:
         place: where.
-        reading: what the original would have read instead of the words there.
+        reading: what the original would have read instead of the words there; without stops of its own it
+            keeps theirs.
         lost: the copies of the lost texts, by id.
         by, note: as in ``Conjecture``.
 
@@ -56,13 +57,28 @@ def conjecture_at(
         raise DataError("the reading is empty", remedy="write what the original would have read there")
     witness = lost[place.text]
     printed = " ".join(words)
+    start, end = place.span
     if place.last is not None and not place.by_word:
         near = _nearest_word(place, printed, witness)
         raise DataError(
             f"{place} is more than a word: it is not said which words {printed!r} replaces",
             remedy=f"name the words, as {place.locus} or {place}; the one most like it is {near}",
         )
+    printed = with_stops(printed, decode(witness.letters[start:end]))
     return Conjecture(place.text, place.locus, str(place), place.span, printed, by, note)
+
+
+def with_stops(reading: str, written: str) -> str:
+    """Let the stops around written words stay where a reading is given without any.
+
+    >>> with_stops("siþas", "siþar."), with_stops("ui", ".iu."), with_stops("cweð;", "cwed.")
+    ('siþas.', '.ui.', 'cweð;')
+    """
+    inside = written.strip("".join(letter for letter in set(written) if is_punctuation(letter)))
+    if not inside or is_punctuation(reading[0]) or is_punctuation(reading[-1]):
+        return reading
+    before, _, after = written.partition(inside)
+    return before + reading + after
 
 
 def _nearest_word(place: Place, reading: str, witness: Witness) -> str:
