@@ -23,10 +23,12 @@ from fidelity.apparatus.sentences import range_in_words, shown_letters
 from fidelity.apparatus.tables import paragraphs, shown, titled
 
 if TYPE_CHECKING:
+    from fidelity.judge import Audit
     from fidelity.place import Done, PlaceFound
     from fidelity.terms.conjecture import JudgedUnit
 
 _RIVALS = ("rank", "proposed", "said", "range", "tested", "steps", "sort")
+_CONJECTURES = ("locus", "transmitted", "conjecture", "by", "said", "range", "rank", "of", "steps")
 _PROPOSALS = ("reading", "transmitted", "proposed", "said", "range", "kind", "verdict")
 _DONE = ("locus", "original", "copy", "phenomenon", "cause", "other_causes")
 _STEPS = ("step", "count", "chances", "rate_per_1000", "low", "high")
@@ -58,6 +60,16 @@ def place_screen(found: PlaceFound, width: int) -> str:
     notes = [f"Note: {note}" for note in found.audit.notes]
     parts.append(paragraphs([*notes, HOW_TO_READ, IN_ONE_LINE], width))
     return "\n\n".join(parts)
+
+
+def conjectures_part(audit: Audit, width: int) -> list[str]:
+    """Give what became of a dossier's conjectures as a part of the audit's screen; nothing if it has none."""
+    told = rows_of_conjectures(audit.conjectures, audit.dossier)
+    rows = [_with_range(row) | {"conjecture": row["reading"]} for row in told]
+    if not rows:
+        return []
+    title = "Conjectures of the dossier (why they are or are not proposed: conjectures.csv)"
+    return [titled(title, _CONJECTURES, rows, width)]
 
 
 def _head(found: PlaceFound, width: int) -> str:
@@ -92,7 +104,7 @@ def _unit(unit: JudgedUnit, width: int) -> Iterator[str]:
     title = f"{unit.locus}  {unit.transmitted}: readings, the most probable first, of {rows[0]['of']}"
     yield titled(title, _RIVALS, rows, width)
     if unit.note:
-        yield paragraphs([f"They were {unit.note}."], width)
+        yield paragraphs([unit.note], width)
     if unit.proposals:
         proposals = [_with_range(row) for row in proposal_rows(unit.proposals)]
         yield titled("What the audit has here (readings.csv)", _PROPOSALS, proposals, width)

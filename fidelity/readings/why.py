@@ -18,7 +18,8 @@ from fidelity.readings.select import MOST_CHANGED
 from fidelity.terms import SUSPECT, ProposedReading
 
 PROPOSED_AS, POSSIBLE_AS = "proposed", "listed as possible"
-NOT_HIS = "nothing is proposed there: its letters are lost, or not the copyist's own"
+NOT_HIS = "nothing is proposed there: letters of it are not the copyist's own"
+GAP = "nothing is proposed there: the copy has a gap, and what it held cannot be judged by his habits"
 
 
 def why_of(
@@ -26,7 +27,7 @@ def why_of(
     reading: ProposedReading,
     better: Sequence[tuple[str, float]],
     proposals: Sequence[ProposedReading],
-    his: bool,
+    barred: str,
     proposer: Proposer,
 ) -> tuple[str, ...]:
     """Give the reasons for which a reading is, or is not, proposed.
@@ -36,12 +37,12 @@ def why_of(
         reading: the same with its evidence.
         better: readings of the same unit that are more probable, as printed, the best first.
         proposals: what is proposed at this place.
-        his: whether anything may be proposed there.
+        barred: why nothing may be proposed there; "" where it may.
         proposer: words and settings.
     """
     reasons = [*_proposed(one, reading, proposals)]
-    if not his:
-        reasons.append(NOT_HIS)
+    if barred:
+        reasons.append(barred)
     elif not any(reason.startswith((PROPOSED_AS, POSSIBLE_AS)) for reason in reasons):
         reasons += _outdone(one, reading, better, proposer.settings.report_from)
     reasons += _letters_proposed(reading, proposals)

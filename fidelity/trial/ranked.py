@@ -66,7 +66,7 @@ def ranked(
     weighed: Weighed,
     as_written: ProposedReading,
     proposals: Sequence[ProposedReading],
-    his: bool,
+    barred: str,
     proposer: Proposer,
 ) -> Iterator[Rival]:
     """Give the transmitted reading and every judged one, the best first.
@@ -75,7 +75,7 @@ def ranked(
         weighed: the unit.
         as_written: the transmitted reading.
         proposals: what the audit proposes in the unit.
-        his: whether anything may be proposed there.
+        barred: why nothing may be proposed there; "" where it may.
         proposer: words and settings.
     """
     unit = weighed.unit
@@ -99,7 +99,7 @@ def ranked(
         elif text in judged:
             one, reading = judged[text]
             sort = CONJECTURE if text in weighed.joined else CANDIDATE
-            why = why_of(one, reading, better, proposals, his, proposer)
+            why = why_of(one, reading, better, proposals, barred, proposer)
             if rank == len(order):
                 why = (*why, "the last of all readings")
         else:

@@ -15,11 +15,12 @@ from dataclasses import dataclass, replace
 
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import decode, encode
-from fidelity.readings.candidates import Candidate
+from fidelity.readings.candidates import Candidate, Unit
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, may_be_proposed, passage_of, reading_of
 from fidelity.readings.select import Choice
 from fidelity.readings.units_at import Span, UnitsAt
-from fidelity.terms import SUSPECT, ProposedReading, Shift, Witness
+from fidelity.readings.why import GAP, NOT_HIS
+from fidelity.terms import LOST_LETTER, SUSPECT, ProposedReading, Shift, Witness
 from fidelity.terms.conjecture import Conjecture, JudgedUnit
 from fidelity.trial.every_reading import WideSupport
 from fidelity.trial.ranked import Weighed, ranked
@@ -29,7 +30,8 @@ from fidelity.variants.set_aside import evidence_of
 SameRule = Callable[[Sequence[ProposedReading]], Sequence[ProposedReading]]
 ALIKE = 1e-9  # probabilities that differ by less are the same
 AS_WRITTEN = "as transmitted"  # the kind of the transmitted reading
-SHARED = "drawn down together, so that the conjectures and their rivals share one total of probability"
+SHARED = "Drawn down together, so that the conjectures and their rivals share one total of probability."
+GAP_NOTE = "The copy has a gap here. The figures take it for what he wrote: they say nothing of what it held."
 
 
 @dataclass(frozen=True)
@@ -173,18 +175,25 @@ class RivalsOf:
             attested=all(word in grounds.proposer.model.words for word in unit.transmitted.split()),
         )
         proposals = self._proposals(span)
-        whole = Candidate(*span, 0, unit.transmitted, unit.transmitted, 1.0, (), single=False)
-        his = may_be_proposed(Choice(whole, 1.0, ()), grounds.copy, self._his)
+        barred = self._barred(unit)
         return JudgedUnit(
             text=grounds.text,
             locus=as_written.locus,
             span=span,
             transmitted=transmitted,
             passage=passage_of(grounds.copy.letters, span),
-            rivals=tuple(ranked(weighed, as_written, proposals, his, grounds.proposer)),
+            rivals=tuple(ranked(weighed, as_written, proposals, barred, grounds.proposer)),
             proposals=tuple(proposals),
-            note=weighed.note,
+            note=GAP_NOTE if barred == GAP else weighed.note,
         )
+
+    def _barred(self, unit: Unit) -> str:
+        """Say why nothing may be proposed in a unit; "" where it may."""
+        span, copy = (unit.start, unit.end), self.grounds.copy
+        if LOST_LETTER in copy.letters[unit.start : unit.end]:
+            return GAP
+        whole = Candidate(*span, 0, unit.transmitted, unit.transmitted, 1.0, (), single=False)
+        return "" if may_be_proposed(Choice(whole, 1.0, ()), copy, self._his) else NOT_HIS
 
 
 def _overlap(one: Span, other: Span) -> bool:
