@@ -110,12 +110,13 @@ def _rules(audit: Audit, width: int) -> list[str]:
     if not rules:
         return []
     groups = len({(one.text, one.rule, one.same) for one in audit.rule_places})
+    told = "is" if groups == 1 else "are"
     return [
         paragraphs(
             [
                 f"{len(rules):,} rules stand behind proposals of 0.5 or more. Where else each would apply,"
                 " where it was not followed and why, and what following it would have done in the survivors:"
-                f" consistency.csv. {groups:,} times one is followed at one place and not at another like it:"
+                f" consistency.csv. {groups:,} {told} followed at one place and not at another like it:"
                 " consistency_places.csv."
             ],
             width,

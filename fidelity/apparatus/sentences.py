@@ -37,7 +37,7 @@ def tested(reading: ProposedReading) -> str:
 
 
 def believed(reading: ProposedReading) -> float | str:
-    """Give the probability as it may be shown: the figure, or the range that the blind test supports."""
+    """Give the probability as it may be shown: the figure, or the range to be expected of one more text."""
     low, high = reading.probability_low, reading.probability_high
     if not reading.tried:
         return "0-1"

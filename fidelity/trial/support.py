@@ -1,4 +1,4 @@
-"""What range the blind test supports for a probability, and when the figure alone says too much.
+"""What range of shares one more text may show for a probability, and when the figure alone says too much.
 
 Arrives: the blind test and proposals for lost texts. Leaves: the proposals, each with what the
 held-out proposals believed about as much bear out for a text that is none of the survivors. Start
@@ -11,7 +11,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from fidelity.confusions.intervals import jeffreys
 from fidelity.terms import CORRUPT, ProposedReading, Trial, TrialReading
+from fidelity.trial.interval import ENOUGH_CLUSTERS
 from fidelity.trial.measures import right_interval
 from fidelity.trial.unlike import of_a_text, text_spread
 
@@ -81,8 +83,14 @@ class Supporter:
         return self._memo[key]
 
     def _limits(self, near: Sequence[TrialReading], right: int) -> tuple[float, float]:
-        """Give the range of shares that a text unlike the survivors as these are unlike may show."""
-        limits = right_interval(near, self.confidence)
+        """Give the range of shares that a text unlike the survivors as these are unlike may show.
+
+        Of a few pages nothing is to be learned of how pages differ: the spread of texts allows for that.
+        """
+        if len({one.page for one in near}) < ENOUGH_CLUSTERS:
+            limits = jeffreys(right, len(near), self.confidence)
+        else:
+            limits = right_interval(near, self.confidence)
         return of_a_text(right, len(near), limits, self.spread, self.confidence)
 
     def of_suspects(self) -> Support:

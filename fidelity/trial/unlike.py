@@ -74,7 +74,10 @@ def of_a_text(
     middle = _log_odds((right + 0.5) / (tried + 1))
     apart = spread * normal_quantile((1 + confidence) / 2)
     low, high = (math.hypot(_log_odds(limit) - middle, apart) for limit in limits)
-    return 1 / (1 + math.exp(low - middle)), 1 / (1 + math.exp(-high - middle))
+    return (
+        1 / (1 + math.exp(low - middle)) if limits[0] > 0 else 0.0,
+        1 / (1 + math.exp(-high - middle)) if limits[1] < 1 else 1.0,
+    )
 
 
 def _log_odds(share: float) -> float:

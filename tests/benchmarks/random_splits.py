@@ -21,6 +21,7 @@ from tabulate import tabulate
 from tests.benchmarks.real_copies import write_json
 from tests.benchmarks.real_restoring import Outcome, Show, Summary, figures, met, outcomes
 from tests.benchmarks.real_sets import RealSet, Task, parser_of_sets, read_options, sets_at_hand
+from tests.benchmarks.score_rows import band_rows, show_rows
 
 SPLITS = 20
 HEADERS = (
@@ -70,7 +71,8 @@ def main(show: Show = print) -> None:
         rows = [row(str(number), figures([some])) for number, some in zip(numbers, found, strict=True)]
         rows.append(row("all", figures(found)))
         show(f"\n{name}\n" + tabulate(rows, headers=HEADERS, floatfmt=".3f", missingval="-"))
-        show(verdict(found))
+        show(verdict(found) + "\n")
+        show_rows(band_rows([text for some in found for text in some.found]), show)
         report[name] = [asdict(figures([some])) for some in found]
     write_json(options.json, report)
 

@@ -61,10 +61,10 @@ def test_the_shape_is_the_most_probable_one() -> None:
     parts = [stretch(300, wrong, name, at) for at, (wrong, name) in enumerate(wrong_in)]
     one, _ = learned(*parts)
     seen = np.array([part.tags.count("s") for part in parts])
-    expected = np.full(3, seen.sum() / 3)
+    expected = np.full(3, float(seen.sum()) / 3)
 
     def likelihood(shape: float) -> float:
-        return float(nbinom.logpmf(seen, shape, shape / (shape + expected)).sum())
+        return float(np.sum(nbinom.logpmf(seen, shape, shape / (shape + expected))))
 
     assert one.shape == max(GRID, key=likelihood)
 

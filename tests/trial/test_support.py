@@ -79,6 +79,13 @@ def test_thirty_do_not_give_a_narrow_range() -> None:
     assert support.high - support.low == pytest.approx(FIGURE_WIDTH, abs=0.06)
 
 
+def test_two_pages_do_not_take_everything_back() -> None:
+    """Of two survivors without pages 43 of 43 were right: that is more than nothing."""
+    readings = [replace(said(0.9, right=True), page=f"S{at % 2}", survivor=f"S{at % 2}") for at in range(43)]
+    support = Supporter(trial_of(readings)).of(0.9, "misreading", single=False)
+    assert 0.9 < support.low < support.high == 1
+
+
 def test_ranges_hold_the_truth() -> None:
     """Of 200 simulated tests in which .85 was said and .7 was true, 9 ranges in 10 hold .7."""
     draw = np.random.default_rng(2)
