@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from fidelity.audit import Rivals, audit_to_ask
+from fidelity.audit import audit_to_ask
 from fidelity.dossier import Dossier
 from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
@@ -183,4 +183,4 @@ def _done(one: Variant, variants: Sequence[Variant], book: EvidenceBook, most: i
     return Done(one, tuple(steps.values()), tuple(dict.fromkeys(alike))[:MOST_ELSEWHERE], len(alike))
 
 
-__all__ = ["Done", "PlaceFound", "Rivals", "place"]
+__all__ = ["Done", "PlaceFound", "place"]

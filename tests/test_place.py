@@ -26,6 +26,7 @@ from fidelity.dossier.conjectures import conjecture_at, place_in
 from fidelity.errors import DataError, UsageError
 from fidelity.judge import Audit
 from fidelity.terms.conjecture import Conjecture, JudgedUnit, Rival
+from fidelity.trial.rivals import RivalsOf
 from fidelity.witnesses.data import data_folder
 
 SHORT = data_folder("demo_pairs") / "wickenby_short"
@@ -253,3 +254,32 @@ def test_the_audit_writes_a_row_for_each_conjecture(tmp_path: Path) -> None:
     assert float(row["probability"]) == told_there["probability"]
     assert (row["rank"], row["of"]) == (str(told_there["rank"]), str(told_there["of"]))
     assert re.search("less probable than the transmitted", row["why"])
+
+
+class _Sure:
+    """A calibration that believes every reading a good deal, whatever speaks against it."""
+
+    def probability(self, _: object) -> float:
+        return 0.4
+
+
+def test_rivals_that_are_believed_too_much_share_one_total(demo: Dossier) -> None:
+    """Three readings of 0.4 each cannot stand beside each other: all are drawn down, and it is said."""
+    rivals = audit_to_ask(replace(demo, conjectures=()))[1]("X")
+    sure = replace(rivals.grounds.proposer, calibration=_Sure())  # type: ignore[arg-type]
+    asked = [made(demo, "X 1.2", reading) for reading in ("wæs", "wæt", "wæl", "wen")]
+    (unit,) = RivalsOf(replace(rivals.grounds, proposer=sure)).units(asked[0].span, asked)
+    assert sum(one.reading.probability for one in unit.rivals) == pytest.approx(1)
+    assert "share one total" in unit.note
+    assert len({one.reading.probability for one in unit.rivals if one.sort != "transmitted"}) == 1
+
+
+def test_what_was_given_up_early_is_said_to_be_so(demo: Dossier) -> None:
+    """All that a reading needs was seen, yet no restoration that was carried on holds it."""
+    narrow = replace(demo, conjectures=(), settings=replace(demo.settings, beam=1))
+    rivals = audit_to_ask(narrow)[1]("X")
+    given = made(demo, "X 4.7", "lottas")
+    (unit,) = rivals.units(given.span, [given])
+    rival = unit.judged(given)
+    assert all(step.count for step in rival.reading.evidence)
+    assert any(reason.startswith("given up early") for reason in rival.why)
