@@ -32,6 +32,8 @@ from fidelity.terms import (
     Outlook,
     Pattern,
     ProposedReading,
+    Recheck,
+    Rescued,
     RulePlace,
     RuleUse,
     Score,
@@ -78,6 +80,8 @@ class Audit:
         rule_places: where a rule is followed at one place and not at another like it.
         shifts: in what the lost texts lie outside the survivors' evidence.
         conjectures: the places for which the editor has conjectures, with all rivals.
+        rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
+        rescued: what the copies keep and the survivors have lost; as above.
     """
 
     dossier: Dossier
@@ -100,6 +104,8 @@ class Audit:
     rule_places: tuple[RulePlace, ...] = ()
     shifts: tuple[Shift, ...] = ()
     conjectures: tuple[JudgedUnit, ...] = ()
+    rechecks: tuple[Recheck, ...] = ()
+    rescued: tuple[Rescued, ...] = ()
 
 
 @contextmanager
@@ -238,10 +244,12 @@ def _patterns(
 
 @_no_garbage_sought()
 def told_in_full(found: Audit) -> Audit:
-    """Add every habit with its circumstances and parallels, and where in the lost texts to look."""
+    """Add every habit in full, where in the lost texts to look, and which places to look at again."""
     from fidelity.causes.looks import with_looks  # not needed to compare two texts
     from fidelity.causes.undone import LostWords  # as above
     from fidelity.confusions.habits import habits  # as above
+    from fidelity.confusions.influence import rechecks  # as above
+    from fidelity.variants.rescued import rescued  # as above
 
     dossier, survivors = found.dossier, found.dossier.survivors
     told = habits(
@@ -256,7 +264,21 @@ def told_in_full(found: Audit) -> Audit:
     lost = {text.id: text.copy for text in dossier.lost}
     words = LostWords(lost, known_words(dossier) if lost else (), dossier.folds)
     patterns = with_looks(found.patterns, told, words, modern_forms(dossier), dossier.folds)
-    return replace(found, habits=tuple(told), patterns=tuple(patterns))
+    originals = {one.id: (one.original, places_of(one.original, one.passages)) for one in survivors}
+    copies = [text.copy.letters for text in dossier.lost] or [one.copy.letters for one in survivors]
+    again = rechecks(found.counts, found.variants, originals, copies, dossier.settings)
+    kept = [
+        one
+        for survivor, alignment in zip(survivors, found.alignments, strict=True)
+        for one in rescued(alignment, survivor.id, dossier.folds)
+    ]
+    return replace(
+        found,
+        habits=tuple(told),
+        patterns=tuple(patterns),
+        rechecks=tuple(again),
+        rescued=tuple(kept),
+    )
 
 
 def _perhaps_swapped(dossier: Dossier) -> list[str]:

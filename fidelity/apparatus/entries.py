@@ -35,6 +35,7 @@ from fidelity.apparatus.entries_outlook import (
     page_rows,
 )
 from fidelity.apparatus.entries_place import CONJECTURE_COLUMNS, conjecture_rows
+from fidelity.apparatus.entries_recheck import RECHECK_COLUMNS, RESCUED_COLUMNS, recheck_rows, rescued_rows
 from fidelity.apparatus.entries_rules import (
     PLACE_COLUMNS,
     RULE_COLUMNS,
@@ -234,6 +235,8 @@ TABLES: Mapping[str, Table] = {
     "look_at": Table(LOOK_COLUMNS, lambda audit: look_rows(audit.patterns)),
     "habits": Table(HABIT_COLUMNS, lambda audit: habit_rows(audit.habits, *_levels(audit))),
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
+    "recheck": Table(RECHECK_COLUMNS, recheck_rows),
+    "rescued": Table(RESCUED_COLUMNS, rescued_rows),
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"

@@ -34,6 +34,7 @@ from fidelity.trial.transfer import told
 LIKELIEST = 6  # tests of drift, those that come nearest to a find
 MOST_TOLD = 25  # habits in words; habits.csv has all
 MOST_DAMAGE = 15  # patterns of which it is told what they would have done; patterns.csv has all
+MOST_AGAIN = 20  # places to look at again; recheck.csv has all
 LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, the files have all
 
 
@@ -66,6 +67,7 @@ def _content(audit: Audit) -> dict[str, object]:
         **_outlook(audit),
         "readings": _readings(audit),
         **_rules(audit),
+        **_again(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
@@ -116,6 +118,16 @@ def _rules(audit: Audit) -> dict[str, object]:
         "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
         "rule_places": places[:LONGEST],
         "rule_places_note": _how_many(len(places), "consistency_places.csv"),
+    }
+
+
+def _again(audit: Audit) -> dict[str, object]:
+    """Give the places to look at again, and what only the copies keep."""
+    return {
+        "rechecks": TABLES["recheck"].rows(audit)[:MOST_AGAIN],
+        "rechecks_note": f"All of them: recheck.csv, {len(audit.rechecks):,} in number",
+        "rescued": TABLES["rescued"].rows(audit)[:LONGEST],
+        "rescued_note": _how_many(len(audit.rescued), "rescued.csv"),
     }
 
 

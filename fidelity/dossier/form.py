@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any
 
+from fidelity.dossier.images import unknown_parts
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
 from fidelity.settings import Settings
@@ -46,6 +47,7 @@ class Kind(Enum):
     STATES = f"a list of states of letters ({', '.join(STATES_OF_LETTERS)})"
     SIDES = f"a list of the sides of TEI choices to read ({', '.join(sorted(SIDES_OF_CHOICES))})"
     PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
+    ADDRESS = "an address with {text}, {folio} or {line} where these stand, in quotation marks"
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
     SHARE = "a number from 0 to 1"
@@ -62,6 +64,13 @@ def _is_number(value: Any) -> bool:
 
 def _are(value: Any, test: Callable[[Any], bool]) -> bool:
     return isinstance(value, list) and all(test(item) for item in value)
+
+
+def _is_pattern(value: str) -> bool:
+    try:
+        return not unknown_parts(value)
+    except ValueError:  # braces that do not match
+        return False
 
 
 def _is_pair(value: Any) -> bool:
@@ -82,6 +91,7 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.FILE: _is_text,
     **dict.fromkeys((Kind.TEXTS, Kind.PAIRS, Kind.STATES, Kind.SIDES, Kind.PASSAGES), _is_list),
     Kind.FILES: _is_text,
+    Kind.ADDRESS: lambda value: _is_text(value) and _is_pattern(value),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
     Kind.SHARE: lambda value: _is_number(value) and 0 <= value <= 1,
@@ -142,7 +152,7 @@ FORM: Mapping[str, Section] = {
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),
-    "images": Section(False, ("pattern",), {"pattern": Kind.TEXT}),
+    "images": Section(False, ("pattern",), {"pattern": Kind.ADDRESS}),
     "settings": Section(
         False, (), {each.name: _kind_of_setting(each.name, str(each.type)) for each in fields(Settings)}
     ),
@@ -153,7 +163,7 @@ FORM: Mapping[str, Section] = {
         {"text": Kind.ID, **dict.fromkeys(("locus", "reading", "by", "note"), Kind.TEXT)},
     ),
 }
-NOT_YET_USED = ("witness", "images", "rule")  # tables that change no result so far
+NOT_YET_USED = ("witness", "rule")  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (

@@ -87,6 +87,10 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # How a run is done. Each of these is as it stands here unless you change it.
 # [settings]
 @SETTINGS@
+# Where photographs of the originals are to be seen: {text}, {folio} and {line} stand for those of a place.
+# [images]
+# pattern = "https://example.org/{text}/{folio}.jpg"
+
 # Kept but not yet used: the tables from here on are checked, and change no result.
 
 # Other witnesses of any of these texts.
@@ -97,10 +101,6 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # depends_on = "C"                  # only if it is itself a copy of another witness
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
-
-# Where photographs of the manuscripts are to be seen.
-# [images]
-# pattern = "https://example.org/{folio}.jpg"
 
 # A rule of your own, to be judged like the program's. Its keys are free.
 # [[rule]]

@@ -19,6 +19,7 @@ from fidelity.terms.findings import (
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
+from fidelity.terms.recheck import Recheck, Rescued
 from fidelity.terms.rules import RulePlace, RuleUse, Shift
 from fidelity.terms.trial import (
     ALL_KINDS,
@@ -66,6 +67,8 @@ __all__ = [
     "Phenomenon",
     "Precision",
     "ProposedReading",
+    "Recheck",
+    "Rescued",
     "RulePlace",
     "RuleUse",
     "Score",

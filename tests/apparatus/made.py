@@ -37,6 +37,8 @@ from fidelity.terms import (
     Phenomenon,
     Precision,
     ProposedReading,
+    Recheck,
+    Rescued,
     RulePlace,
     RuleUse,
     Score,
@@ -351,6 +353,13 @@ def made_audit() -> Audit:
             Pattern("words divided", Phenomenon.DIVISION, Cause.UNDETERMINED, 1, 0, 0.0, 1.0, None, (), ""),
         ),
         readings=made_readings(),
+        rechecks=(
+            Recheck(
+                *("E", Locus("E", "1r:1", 2), "ꞅynꝺon", "ryndon", "ꞅ→r", 2, True),
+                *("without it it is no longer systematic", 1.5, Locus("E", "1", 2), "1r"),
+            ),
+        ),
+        rescued=(Rescued("E", Locus("E", "1r:2", 1), "[wæꞅ]", "wæs", "restored", True, Locus("E", "2", 1)),),
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),

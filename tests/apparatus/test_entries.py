@@ -26,6 +26,8 @@ REQUIRED = {
     "habits": "original copy count chances rate_per_1000 low high more_often less_often parallels account",
     "look_at": "pattern locus transmitted undone both_words not_where_he_did_it",
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
+    "recheck": "text locus why weight image",
+    "rescued": "text locus original copy",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence context passage scope"
     " probability_low probability_high tried tried_right tried_kind note",

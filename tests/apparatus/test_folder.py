@@ -24,6 +24,8 @@ FILES = {
     "look_at.csv",
     "habits.csv",
     "circumstances.csv",
+    "recheck.csv",
+    "rescued.csv",
     "readings.csv",
     "consistency.csv",
     "consistency_places.csv",
