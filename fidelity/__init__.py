@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
     from fidelity.dossier import Dossier
     from fidelity.judge import Audit
+    from fidelity.place import PlaceFound
     from fidelity.terms import Alignment, RuleSeen, Trial, Witness
     from fidelity.witnesses.folds import Folds
 
@@ -29,7 +30,9 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
 
 Progress = Callable[[str], None]
 
-__all__ = ["align", "apply", "audit", "check", "compare", "demo", "new", "patterns", "rule", "trial"]
+__all__ = [
+    *("align", "apply", "audit", "check", "compare", "demo", "new", "patterns", "place", "rule", "trial"),
+]
 
 
 def _silent(_: str) -> None:
@@ -241,6 +244,27 @@ def rule(
     return rule_seen(found, original, copy, where), found.dossier.settings.confidence
 
 
+def place(
+    dossier: Folder | Dossier, locus: str, reading: str | None = None, progress: Progress = _silent
+) -> PlaceFound:
+    """Give everything known of one place: readings in a lost text, in a survivor what he did there.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        locus: the place as scholars cite it: "B 12r:3.4", "B f. 12r, l. 3", a range; the text may be left
+            out where one text is lost.
+        reading: what the original would have read there, to be judged beside the dossier's conjectures.
+        progress: told in a few words what is being done.
+
+    Raises:
+        DataError: the dossier cannot be used, or there is no such place.
+        UsageError: no place is named, or it is not said of which text.
+    """
+    from fidelity.place import place as all_known
+
+    return all_known(_dossier(dossier), locus, reading, progress)
+
+
 def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:
     """Write the lost texts with the proposals of at least this probability put in.
 
@@ -288,7 +312,7 @@ def demo(folder: Folder, progress: Progress = _silent) -> list[tuple[Path, Audit
 
 
 class _Package(ModuleType):
-    """Lets a function keep its name where a module of the package has the same (audit, trial)."""
+    """Lets a function keep its name where a module of the package has the same (audit, place, trial)."""
 
     def __setattr__(self, name: str, value: object) -> None:
         if not (isinstance(value, ModuleType) and name in __all__):

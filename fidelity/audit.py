@@ -7,8 +7,9 @@ reading at ``audit``; its first half stands in ``judge.py``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import repeat
 from pathlib import Path
 
@@ -22,6 +23,9 @@ from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_st
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
+from fidelity.trial.every_reading import WideSupport, every_reading
+from fidelity.trial.rivals import Grounds as RivalGrounds
+from fidelity.trial.rivals import RivalsOf, judged_conjectures
 from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
@@ -31,6 +35,8 @@ from fidelity.variants.set_aside import evidence_of
 from fidelity.witnesses.folds import published_pairs
 
 __all__ = ["Audit", "audit", "judge"]
+
+Rivals = Callable[[str], RivalsOf]  # id of a lost text -> what judges all readings of its places
 
 
 def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit:
@@ -43,6 +49,18 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Raises:
         DataError: something in the dossier cannot be used.
         UnrelatedTextsError: an original and its copy have nothing in common.
+    """
+    return audit_to_ask(dossier, progress)[0]
+
+
+def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
+    """Do the same, and give also what can be asked of any place of a lost text.
+
+    Args:
+        dossier, progress: as in ``audit``.
+
+    Returns:
+        The audit; and for the id of a lost text what judges all readings of its places.
     """
     found = told_in_full(judge(dossier, progress))
     learner = learner_of(found)
@@ -67,7 +85,7 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         notes += told(shifts)
         rules = _rules(found, learner, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
-    return replace(
+    found = replace(
         found,
         trial=trial,
         readings=tuple(readings),
@@ -76,6 +94,37 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         shifts=tuple(shifts),
         notes=tuple(notes),
     )
+    rivals = _rivals(found, learner, held, rounds, proposer)
+    return replace(
+        found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
+    ), rivals
+
+
+def _rivals(
+    found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Rounds, proposer: Proposer | None
+) -> Rivals:
+    """Give what judges all readings of the places of a lost text; made when it is first asked for."""
+    survivors, lost = found.dossier.survivors, {text.id: text.copy for text in found.dossier.lost}
+    copies = [(survivor.id, survivor.copy) for survivor in survivors]
+    proposals = [one for one in found.readings if one.is_proposal]
+
+    @cache
+    def support() -> WideSupport:
+        judged = every_reading(held, learner.tagged, copies, rounds) if held else ()
+        return WideSupport(found.trial, judged)
+
+    def of_text(text: str) -> RivalsOf:
+        if proposer is None:
+            raise ValueError("there is no lost text to ask of")
+
+        def same_rule(new: Sequence[ProposedReading]) -> Sequence[ProposedReading]:
+            return _rules(found, learner, proposer, [*proposals, *new]).readings
+
+        return RivalsOf(
+            RivalGrounds(text, lost[text], proposer, found.readings, found.shifts, support(), same_rule)
+        )
+
+    return of_text
 
 
 def learner_of(found: Audit) -> Learner:

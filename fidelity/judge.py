@@ -41,6 +41,7 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.conjecture import JudgedUnit
 from fidelity.variants.collect import collect
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.layers import with_layers
@@ -78,6 +79,7 @@ class Audit:
         rules: the rules behind the proposals, run over the lost texts and the survivors.
         rule_places: where a rule is followed at one place and not at another like it.
         shifts: in what the lost texts lie outside the survivors' evidence.
+        conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
     """
@@ -101,6 +103,7 @@ class Audit:
     rules: tuple[RuleUse, ...] = ()
     rule_places: tuple[RulePlace, ...] = ()
     shifts: tuple[Shift, ...] = ()
+    conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
 

@@ -33,9 +33,10 @@ ORDER = (
     ("judge",),
     ("one_rule",),
     ("audit",),
+    ("place",),
     ("apparatus",),
     ("cli_options",),
-    ("cli_dossier",),
+    ("cli_dossier", "cli_place"),
     ("cli",),
     ("__main__",),
 )

@@ -13,6 +13,7 @@ from typing import Any
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.conjecture import Conjecture
 from fidelity.witnesses.folds import Folds
 
 DOSSIER_FILE = "dossier.toml"
@@ -104,7 +105,7 @@ class Dossier:
         words: from tables of word forms, (form, later form of the same word), in letters.
         image_pattern: turns a locus into a link to its photograph; "" where there is none.
         rules: an editor's rules, as they stand in the dossier.
-        conjectures: an editor's readings, as they stand in the dossier.
+        conjectures: an editor's readings for the lost texts.
     """
 
     folder: Path
@@ -121,4 +122,4 @@ class Dossier:
     words: tuple[tuple[str, str], ...] = ()
     image_pattern: str = ""
     rules: tuple[Mapping[str, Any], ...] = ()
-    conjectures: tuple[Mapping[str, Any], ...] = ()
+    conjectures: tuple[Conjecture, ...] = ()
