@@ -21,7 +21,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
     from fidelity.dossier import Dossier
     from fidelity.judge import Audit
-    from fidelity.terms import Alignment, Trial, Witness
+    from fidelity.place import PlaceFound
+    from fidelity.terms import Alignment, RuleSeen, Trial, Witness
     from fidelity.variants.deciding import Decided
     from fidelity.witnesses.folds import Folds
 
@@ -30,7 +31,10 @@ if TYPE_CHECKING:  # the records' modules are heavy to import; a command that pr
 
 Progress = Callable[[str], None]
 
-__all__ = ["align", "apply", "audit", "check", "compare", "decide", "demo", "new", "patterns", "trial"]
+__all__ = [
+    *("align", "apply", "audit", "check", "compare", "decide", "demo", "new", "patterns", "place", "rule"),
+    "trial",
+]
 
 
 def _silent(_: str) -> None:
@@ -224,6 +228,53 @@ def patterns(dossier: Folder | Dossier, progress: Progress = _silent) -> Audit:
     return told_in_full(judge(_dossier(dossier), progress))
 
 
+def rule(
+    dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = _silent
+) -> tuple[RuleSeen, float]:
+    """Look at one rule of the copyist's by itself: he wrote these letters for those.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        original: the originals' letters.
+        copy: what he wrote for them; "" for nothing.
+        where: a circumstance it is looked at under, such as "after=e" or "place=last"; "" for everywhere.
+        progress: told in a few words what is being done.
+
+    Returns:
+        All that the survivors show of it, and the confidence of its interval, 0-1.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+        UsageError: no letters of the original are named, or there is no such circumstance.
+    """
+    from fidelity.judge import judge
+    from fidelity.one_rule import rule_seen
+
+    found = judge(_dossier(dossier), progress)
+    return rule_seen(found, original, copy, where), found.dossier.settings.confidence
+
+
+def place(
+    dossier: Folder | Dossier, locus: str, reading: str | None = None, progress: Progress = _silent
+) -> PlaceFound:
+    """Give everything known of one place: readings in a lost text, in a survivor what he did there.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        locus: the place as scholars cite it: "B 12r:3.4", "B f. 12r, l. 3", a range; the text may be left
+            out where one text is lost.
+        reading: what the original would have read there, to be judged beside the dossier's conjectures.
+        progress: told in a few words what is being done.
+
+    Raises:
+        DataError: the dossier cannot be used, or there is no such place.
+        UsageError: no place is named, or it is not said of which text.
+    """
+    from fidelity.place import place as all_known
+
+    return all_known(_dossier(dossier), locus, reading, progress)
+
+
 def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:
     """Write the lost texts with the proposals of at least this probability put in.
 
@@ -290,7 +341,7 @@ def demo(folder: Folder, progress: Progress = _silent) -> list[tuple[Path, Audit
 
 
 class _Package(ModuleType):
-    """Lets a function keep its name where a module of the package has the same (audit, trial)."""
+    """Lets a function keep its name where a module of the package has the same (audit, place, trial)."""
 
     def __setattr__(self, name: str, value: object) -> None:
         if not (isinstance(value, ModuleType) and name in __all__):

@@ -7,8 +7,9 @@ reading at ``audit``; its first half stands in ``judge.py``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import repeat
 from pathlib import Path
 
@@ -17,22 +18,26 @@ from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
-from fidelity.readings.decided import decided_words, standing, with_decisions
-from fidelity.readings.decided import told as told_of_decisions
+from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
+from fidelity.trial.every_reading import WideSupport, every_reading
+from fidelity.trial.rivals import Grounds as RivalGrounds
+from fidelity.trial.rivals import RivalsOf, judged_conjectures
 from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
 from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import by_editor, evidence_of
+from fidelity.variants.set_aside import evidence_of, set_aside_by_editor
 from fidelity.witnesses.folds import published_pairs
 
 __all__ = ["Audit", "audit", "judge"]
+
+Rivals = Callable[[str], RivalsOf]  # id of a lost text -> what judges all readings of its places
 
 
 def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit:
@@ -45,6 +50,18 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Raises:
         DataError: something in the dossier cannot be used.
         UnrelatedTextsError: an original and its copy have nothing in common.
+    """
+    return audit_to_ask(dossier, progress)[0]
+
+
+def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
+    """Do the same, and give also what can be asked of any place of a lost text.
+
+    Args:
+        dossier, progress: as in ``audit``.
+
+    Returns:
+        The audit; and for the id of a lost text what judges all readings of its places.
     """
     found = told_in_full(judge(dossier, progress))
     learner = learner_of(found)
@@ -69,21 +86,49 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         notes += told(shifts)
         rules = _rules(found, learner, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
-    uses = standing(found.dossier)
-    copies = {text.id: text.copy for text in found.dossier.lost}
-    readings, own = with_decisions(readings, uses, copies)
-    notes += told_of_decisions([*found.decisions, *uses])
-    return replace(
+    decided = as_decided(found.dossier, found.decisions, readings)
+    found = replace(
         found,
         trial=trial,
-        readings=tuple(readings),
-        decisions=(*found.decisions, *uses),
-        decided=tuple(own),
+        readings=decided.readings,
+        decisions=decided.uses,
+        decided=decided.own,
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        notes=tuple(notes),
+        notes=(*notes, *decided.notes),
     )
+    rivals = _rivals(found, learner, held, rounds, proposer)
+    return replace(
+        found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
+    ), rivals
+
+
+def _rivals(
+    found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Rounds, proposer: Proposer | None
+) -> Rivals:
+    """Give what judges all readings of the places of a lost text; made when it is first asked for."""
+    survivors, lost = found.dossier.survivors, {text.id: text.copy for text in found.dossier.lost}
+    copies = [(survivor.id, survivor.copy) for survivor in survivors]
+    proposals = [one for one in found.readings if one.is_proposal]
+
+    @cache
+    def support() -> WideSupport:
+        judged = every_reading(held, learner.tagged, copies, rounds) if held else ()
+        return WideSupport(found.trial, judged)
+
+    def of_text(text: str) -> RivalsOf:
+        if proposer is None:
+            raise ValueError("there is no lost text to ask of")
+
+        def same_rule(new: Sequence[ProposedReading]) -> Sequence[ProposedReading]:
+            return _rules(found, learner, proposer, [*proposals, *new]).readings
+
+        return RivalsOf(
+            RivalGrounds(text, lost[text], proposer, found.readings, found.shifts, support(), same_rule)
+        )
+
+    return of_text
 
 
 def learner_of(found: Audit) -> Learner:
@@ -131,16 +176,10 @@ def _tagged(
     places = places_of(survivor.original, survivor.passages)
     tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
     others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
-    others += [_with_neighbours(one) for one in variants if one.text == survivor.id and by_editor(one)]
+    others += set_aside_by_editor(variants, survivor.id)
     if wanted := _languages_of_lost(dossier):
         others += places.in_other_languages(wanted)
     return without_passages(tagged, alignment, others)
-
-
-def _with_neighbours(variant: Variant) -> tuple[int, int]:
-    """Give the letters of the original that a difference changes, and those that it hangs on."""
-    start, end = variant.original_span
-    return max(start - 1, 0), end + 1
 
 
 def _is_moved(variant: Variant, text: str) -> bool:

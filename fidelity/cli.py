@@ -21,6 +21,7 @@ from fidelity.cli_dossier import (
     audit_command,
     decide_command,
     patterns_command,
+    rule_command,
     trial_command,
 )
 from fidelity.cli_options import (
@@ -37,6 +38,7 @@ from fidelity.cli_options import (
     rewritten,
     screen_width,
 )
+from fidelity.cli_place import place_command
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -216,5 +218,13 @@ def align_command(
         print_aligned(found, told, width or screen_width(), context)
 
 
-for _command in (audit_command, patterns_command, trial_command, decide_command, apply_command):
+for _command in (
+    audit_command,
+    patterns_command,
+    rule_command,
+    place_command,
+    trial_command,
+    decide_command,
+    apply_command,
+):
     main.add_command(_command)

@@ -75,6 +75,40 @@ def patterns_command(dossier: Path, most: int | None, as_json: bool) -> None:
         click.echo(review_screen(found, screen_width(), most))
 
 
+@click.command("rule")
+@dossier_argument
+@click.argument("original")
+@click.argument("copy")
+@click.option(
+    "--where",
+    metavar="KIND=VALUE",
+    default="",
+    help="Only there: place=first (inside, last, alone), before=…, after=…, word=…, script=…, language=… or"
+    " text=….",
+)
+@as_json_option
+def rule_command(dossier: Path, original: str, copy: str, where: str, as_json: bool) -> None:
+    """Look at one rule by itself.
+
+    By the survivors of a DOSSIER: he wrote COPY for ORIGINAL. ORIGINAL is the letter or letters of the
+    originals, COPY what he wrote for them ("" for nothing). Told are how often he did it out of how many
+    chances, under which circumstances more and less often, every place where he did, where he copied the
+    same right, parallels in print, and what undoing it would do to the words of the lost texts.
+
+    \b
+    Example:
+      fidelity rule wickenby ꞅ r --where after=ꞇ
+    """
+    from fidelity import rule
+    from fidelity.apparatus.screen_rule import rule_row, rule_screen
+
+    found, confidence = rule(dossier, original, copy, where, progress())
+    if as_json:
+        print_json(rule_row(found))
+    else:
+        click.echo(rule_screen(found, confidence, screen_width()))
+
+
 @click.command("trial")
 @dossier_argument
 @click.option(

@@ -41,6 +41,7 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.decisions import DecisionUse
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
@@ -79,6 +80,7 @@ class Audit:
         shifts: in what the lost texts lie outside the survivors' evidence.
         decisions: what became of each of the editor's decisions, the survivors' first.
         decided: the places of the lost texts that the editor decided and for which there is no proposal.
+        conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
     """
@@ -104,6 +106,7 @@ class Audit:
     shifts: tuple[Shift, ...] = ()
     decisions: tuple[DecisionUse, ...] = ()
     decided: tuple[ProposedReading, ...] = ()
+    conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
 
@@ -177,8 +180,7 @@ def _compared(
     """Compare every survivor with its copy: alignments and places by id, differences, decisions."""
     alignments: dict[str, Alignment] = {}
     places: dict[str, Places] = {}
-    variants: list[Variant] = []
-    uses: list[DecisionUse] = []
+    variants, uses = list[Variant](), list[DecisionUse]()
     for survivor in dossier.survivors:
         progress(f"aligning {survivor.id}")
         found = compared(survivor, dossier.decisions, dossier.folds, len(variants) + 1)

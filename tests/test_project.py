@@ -31,10 +31,12 @@ ORDER = (
     ("readings",),
     ("trial",),
     ("judge",),
+    ("one_rule",),
     ("audit",),
+    ("place",),
     ("apparatus",),
     ("cli_options",),
-    ("cli_dossier",),
+    ("cli_dossier", "cli_place"),
     ("cli",),
     ("__main__",),
 )

@@ -35,6 +35,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
+from fidelity.apparatus.entries_place import CONJECTURE_COLUMNS, conjecture_rows
 from fidelity.apparatus.entries_recheck import RECHECK_COLUMNS, RESCUED_COLUMNS, recheck_rows, rescued_rows
 from fidelity.apparatus.entries_rules import (
     PLACE_COLUMNS,
@@ -259,6 +260,7 @@ TABLES: Mapping[str, Table] = {
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},
     "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),

@@ -16,6 +16,7 @@ from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence
+from fidelity.apparatus.screen_place import conjectures_part
 from fidelity.apparatus.screen_trial import trial_tables
 from fidelity.apparatus.sentences import believed, tested, three_sentences
 from fidelity.apparatus.tables import paragraphs, titled
@@ -39,6 +40,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *_judgement(audit, width, IN_FILES),
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
+        *conjectures_part(audit, width),
         *_expected(audit, width),
         *_notes(audit, width),
         f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",

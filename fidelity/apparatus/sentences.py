@@ -43,6 +43,15 @@ def believed(reading: ProposedReading) -> float | str:
         return "0-1"
     if reading.borne_out:
         return significant(reading.probability)
+    return range_in_words(low, high)
+
+
+def range_in_words(low: float, high: float) -> str:
+    """Give the limits of a share with two digits, no narrower than they are.
+
+    >>> range_in_words(0.126, 0.844)
+    '0.12-0.85'
+    """
     return f"{_outward(low, floor)}-{_outward(high, ceil)}"
 
 

@@ -22,6 +22,7 @@ import numpy as np
 from fidelity.copyist.letter_runs import BITS, DISCOUNT, Order, counted, last, place
 
 ORDER = 8  # letters; measured on prototypes, six loses a little and ten gains nothing
+MOST_REMEMBERED = 50_000  # words spelled out at a time: a long text must not need ever more memory
 
 
 class Letters:
@@ -184,13 +185,14 @@ class Words:
             self.before[first] += count
             self.followers[first] += 1
         self._memo: dict[tuple[str, str], float] = {}
+        self._letters_of: dict[str, float] = {}
 
     def __contains__(self, word: str) -> bool:
         return word in self.counts
 
     def probability(self, word: str, before: str = "") -> float:
         """Give P(word | word before), 0-1; an empty word before asks for the word alone."""
-        spelled = math.exp(self.letters.log_probability(word + " ", self.letters.start))
+        spelled = math.exp(self._spelled(word))
         p = max(self.counts[word] - DISCOUNT, 0) / self.total if self.total else 0.0
         p += self.unmet * spelled
         met = self.before[before]
@@ -211,8 +213,17 @@ class Words:
         """Reckon what ``gain`` gives; what is met nowhere gains the same however it is spelled."""
         if word not in self.counts:
             return math.log(self.unmet * self.lean(before))
-        spelled = self.letters.log_probability(word + " ", self.letters.start)
-        return math.log(self.probability(word, before)) - spelled
+        return math.log(self.probability(word, before)) - self._spelled(word)
+
+    def _spelled(self, word: str) -> float:
+        """Give the log of the chance of a word letter by letter, with the division after it; remembered."""
+        known = self._letters_of.get(word)
+        if known is None:
+            if len(self._letters_of) >= MOST_REMEMBERED:
+                self._letters_of.clear()
+            known = self.letters.log_probability(word + " ", self.letters.start)
+            self._letters_of[word] = known
+        return known
 
     def lean(self, before: str) -> float:
         """Give the share of the chance of a word that it has by itself, whatever stands before it, 0-1."""

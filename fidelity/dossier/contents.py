@@ -13,6 +13,7 @@ from typing import Any
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
 from fidelity.witnesses.folds import Folds
 
@@ -105,7 +106,7 @@ class Dossier:
         words: from tables of word forms, (form, later form of the same word), in letters.
         image_pattern: turns a locus into a link to its photograph; "" where there is none.
         rules: an editor's rules, as they stand in the dossier.
-        conjectures: an editor's readings, as they stand in the dossier.
+        conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
     """
 
@@ -123,5 +124,5 @@ class Dossier:
     words: tuple[tuple[str, str], ...] = ()
     image_pattern: str = ""
     rules: tuple[Mapping[str, Any], ...] = ()
-    conjectures: tuple[Mapping[str, Any], ...] = ()
+    conjectures: tuple[Conjecture, ...] = ()
     decisions: tuple[Decision, ...] = ()

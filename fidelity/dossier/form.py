@@ -157,9 +157,13 @@ FORM: Mapping[str, Section] = {
         False, (), {each.name: _kind_of_setting(each.name, str(each.type)) for each in fields(Settings)}
     ),
     "rule": Section(True),
-    "conjecture": Section(True),
+    "conjecture": Section(
+        True,
+        ("text", "locus", "reading"),
+        {"text": Kind.ID, **dict.fromkeys(("locus", "reading", "by", "note"), Kind.TEXT)},
+    ),
 }
-NOT_YET_USED = ("witness", "rule", "conjecture")  # tables that change no result so far
+NOT_YET_USED = ("witness", "rule")  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (

@@ -75,6 +75,15 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # files = ["reference/forms.tsv"]
 # language = "ang"
 
+# A reading of your own for a lost text, or a predecessor's, to be judged like the program's. It replaces
+# the word, or the words ("2.1-3"), that stand at the place in his copy.
+# [[conjecture]]
+# text = "X"
+# locus = "2.1"
+# reading = "wæs"
+# by = "the editor"                 # who made it; may be left out, as the note may
+# note = "the sense asks for it"
+
 # How a run is done. Each of these is as it stands here unless you change it.
 # [settings]
 @SETTINGS@
@@ -93,11 +102,9 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
 
-# A rule of your own, and a reading, to be judged like the program's. Their keys are free.
+# A rule of your own, to be judged like the program's. Its keys are free.
 # [[rule]]
 # what = "he writes r for insular s"
-# [[conjecture]]
-# where = "X 4.2"
 """
 
 _SETTINGS = {  # what each does, in the words of the dossier

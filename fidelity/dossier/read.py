@@ -83,8 +83,12 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         words=tuple(pair for entry in entries["words"] for pair in word_forms(entry, texts)),
         image_pattern=single["images"].get("pattern", ""),
         rules=tuple(entry.values for entry in entries["rule"]),
-        conjectures=tuple(entry.values for entry in entries["conjecture"]),
     )
+    if entries["conjecture"]:
+        from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
+
+        found = conjectures_of(entries, dossier.survivors, dossier.lost, texts)
+        dossier = replace(dossier, conjectures=tuple(found))
     texts.notes += [f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if entries[name]]
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
     dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))

@@ -108,7 +108,7 @@ def candidates_of(
         spans = unit_spans(lattice, model)
         for span, following in zip_longest(spans, spans[1:]):
             after = lattice.copied[slice(*following)].split()[0] if following else ""
-            unit = _unit(lattice, span, start, number, near, (before, after))
+            unit = unit_at(lattice, span, start, number, near, (before, after))
             yield unit
             number, before = number + 1, unit.transmitted.split()[-1]
 
@@ -138,7 +138,7 @@ def _surely_parted(lattice: Lattice, end: int, start: int, words: tuple[str, str
     return any(answers.get(division, 0.0) >= SURE_DIVISION for answers, division in letters)
 
 
-def _unit(
+def unit_at(
     lattice: Lattice,
     span: tuple[int, int],
     offset: int,

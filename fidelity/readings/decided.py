@@ -39,6 +39,39 @@ class DecidedWords:
     words: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class AsDecided:
+    """Proposals and decisions put together.
+
+    Attributes:
+        readings: the proposals, each with what was decided of it.
+        own: the decided places without a proposal.
+        uses: what became of every decision, on survivors first.
+        notes: what the user should know of that.
+    """
+
+    readings: tuple[ProposedReading, ...]
+    own: tuple[ProposedReading, ...]
+    uses: tuple[DecisionUse, ...]
+    notes: tuple[str, ...]
+
+
+def as_decided(
+    dossier: Dossier, of_survivors: Sequence[DecisionUse], readings: Sequence[ProposedReading]
+) -> AsDecided:
+    """Put the decisions on the lost texts beside the proposals, and say what became of all decisions.
+
+    Args:
+        dossier: with the decisions.
+        of_survivors: what became of those on survivors.
+        readings: the proposals for the lost texts.
+    """
+    uses = standing(dossier)
+    found, own = with_decisions(readings, uses, {text.id: text.copy for text in dossier.lost})
+    every = (*of_survivors, *uses)
+    return AsDecided(tuple(found), tuple(own), every, tuple(told(every)))
+
+
 def standing(dossier: Dossier) -> list[DecisionUse]:
     """Say of each decision on a lost text whether its words still stand, and where."""
     found: list[DecisionUse] = []

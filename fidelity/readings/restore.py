@@ -71,13 +71,13 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
     for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam, scripts):
         least, mark = proposer.settings.report_from, proposer.mark_suspects
         for choice in chosen(unit, proposer.calibration, least, mark):
-            if _may_be_proposed(choice, copy, his):
+            if may_be_proposed(choice, copy, his):
                 made.append((choice, (unit.start, unit.end)))
-    readings = [_reading(choice, unit, copy, text, proposer) for choice, unit in made]
+    readings = [reading_of(choice, unit, copy, text, proposer) for choice, unit in made]
     return [replace(reading, number=first_number + at) for at, reading in enumerate(readings)]
 
 
-def _may_be_proposed(choice: Choice, copy: Witness, his: Mask) -> bool:
+def may_be_proposed(choice: Choice, copy: Witness, his: Mask) -> bool:
     """Tell whether a proposal touches only letters that are there, and that the copyist wrote.
 
     Gaps bind the restoration; what an editor restored in the copy, or another hand put in, is not his.
@@ -103,7 +103,7 @@ def grafted(graphic: str, folded: str, proposed: str) -> str:
     return "".join(pieces)
 
 
-def _reading(
+def reading_of(
     choice: Choice, unit: tuple[int, int], copy: Witness, text: str, proposer: Proposer
 ) -> ProposedReading:
     """Make the record of one proposal, evidence and all."""

@@ -21,6 +21,7 @@ from fidelity.terms.findings import (
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.recheck import Recheck, Rescued
+from fidelity.terms.rule_seen import RulePlaceSeen, RuleSeen
 from fidelity.terms.rules import RulePlace, RuleUse, Shift
 from fidelity.terms.trial import (
     ALL_KINDS,
@@ -72,6 +73,8 @@ __all__ = [
     "Recheck",
     "Rescued",
     "RulePlace",
+    "RulePlaceSeen",
+    "RuleSeen",
     "RuleUse",
     "Score",
     "Shift",

@@ -120,7 +120,7 @@ def _try(
             if choice.suspect:
                 found.suspects.append((choice.probability, place.wrong, place.page))
                 continue
-            found.made.append((_judged(choice, place, offset, copy, known), choice, part.part.fold))
+            found.made.append((judged_reading(choice, place, offset, copy, known), choice, part.part.fold))
             one = choice.candidate
             for level in METHOD_LEVELS:
                 if choice.probability >= level:
@@ -135,7 +135,7 @@ def _try(
         found.letters[at_least] += distance_after(stretch, part.part.start, part.part.end, some)
 
 
-def _judged(
+def judged_reading(
     choice: Choice, place: Place, offset: int, copy: tuple[str, Witness], known: Round
 ) -> TrialReading:
     """Mark one proposal right or wrong.

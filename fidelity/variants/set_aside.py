@@ -129,3 +129,9 @@ def counts_as_his(variant: Variant) -> bool:
     if variant.cause is Cause.LATER_HAND:
         return variant.phenomenon is Phenomenon.ADDITION
     return not variant.set_aside or (variant.cause is Cause.SUPPLIED and variant.set_aside in LOST)
+
+
+def set_aside_by_editor(variants: Sequence[Variant], text: str) -> list[tuple[int, int]]:
+    """Give the letters of a survivor's original that the editor set aside, and those that they hang on."""
+    aside = [one.original_span for one in variants if one.text == text and by_editor(one)]
+    return [(max(start - 1, 0), end + 1) for start, end in aside]

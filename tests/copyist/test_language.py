@@ -12,6 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from nltk.lm import AbsoluteDiscountingInterpolated, KneserNeyInterpolated
 
+from fidelity.copyist import language
 from fidelity.copyist.language import Letters, Words
 from fidelity.copyist.letter_runs import DISCOUNT
 
@@ -230,3 +231,14 @@ def test_the_gain_of_a_known_word() -> None:
     assert words.gain("beorge", "þam") > words.gain("beorge", "ofer")
     share_of_unknown = DISCOUNT * len(words.counts) / words.total
     assert words.gain("xyzzy") == pytest.approx(math.log(share_of_unknown))
+
+
+def test_words_spelled_out_are_remembered_within_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is remembered changes no probability, and never grows beyond its bound."""
+    monkeypatch.setattr(language, "MOST_REMEMBERED", 3)
+    letters = Letters(["of me stan", "of me wudu"])
+    words = Words(["of me stan", "of me wudu"], letters)
+    asked = ["of", "me", "stan", "wudu", "hus", "of", "me"]
+    first = [words.probability(word) for word in asked]
+    assert len(words._letters_of) <= 3
+    assert [Words(["of me stan", "of me wudu"], letters).probability(word) for word in asked] == first

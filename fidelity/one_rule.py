@@ -1,0 +1,180 @@
+"""One rule of the copyist's, looked at by itself: where he followed it, where not, and what undoing it does.
+
+Arrives: a dossier that has been judged, the rule, and perhaps a circumstance. Leaves: a ``RuleSeen``. Start
+reading at ``rule_seen``.
+
+A rule need not be a habit, nor ever have been seen: then it is told how often it might have been.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from fidelity.causes.known import known_words
+from fidelity.causes.undone import LostWords
+from fidelity.confusions.circumstances import seats_of
+from fidelity.confusions.count import answers_of
+from fidelity.confusions.habits import parallels_in_print
+from fidelity.confusions.intervals import clustered, dispersion, page_chances
+from fidelity.confusions.kept import Offsets
+from fidelity.confusions.pooling import rates_under
+from fidelity.confusions.surroundings import PLACES, Surroundings
+from fidelity.errors import UsageError
+from fidelity.judge import Audit
+from fidelity.letters import decode, encode
+from fidelity.terms import Circumstance, RulePlaceSeen, RuleSeen, Variant
+from fidelity.variants.places import places_of
+
+# How a circumstance is asked for on the command line, and of what.
+ASKED = {
+    "place": Circumstance.PLACE,
+    "before": Circumstance.BEFORE,
+    "after": Circumstance.AFTER,
+    "word": Circumstance.WORD,
+    "script": Circumstance.SCRIPT,
+    "language": Circumstance.LANGUAGE,
+    "text": Circumstance.TEXT,
+}
+_BY_STRETCH = {Circumstance.SCRIPT: "scripts", Circumstance.LANGUAGE: "languages"}
+Pair = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Where:
+    """A circumstance that a rule is looked at under: kind and value, in letters; no kind for everywhere."""
+
+    kind: Circumstance | None = None
+    value: str = ""
+
+    @classmethod
+    def of(cls, asked: str) -> Where:
+        """Take it as it is asked for, "after=e" or "place=last"; "" for everywhere.
+
+        Raises:
+            UsageError: no such circumstance, or no such value of it.
+        """
+        if not asked:
+            return cls()
+        name, sign, value = asked.partition("=")
+        if not sign or name not in ASKED or not value:
+            known = ", ".join(f"{one}=…" for one in ASKED)
+            raise UsageError(f"unknown circumstance {asked!r}", remedy=f"write one of {known}")
+        kind = ASKED[name]
+        if kind is Circumstance.PLACE and value not in PLACES:
+            raise UsageError(f"unknown place {value!r}", remedy=f"known: {', '.join(PLACES)}")
+        return cls(kind, encode(value))
+
+    @property
+    def told(self) -> str:
+        """Say it in plain words."""
+        return f"{self.kind.replace('_', ' ')} {decode(self.value)}" if self.kind else ""
+
+    def holds(self, one: Surroundings, text: str, at: Offsets, size: int) -> np.ndarray:
+        """Tell for letters that begin at some offsets whether it holds there."""
+        if self.kind is None:
+            return np.ones(len(at), dtype=np.bool_)
+        if self.kind is Circumstance.TEXT:
+            return np.full(len(at), self.value == text)
+        if self.kind in _BY_STRETCH:
+            values = getattr(one.places, _BY_STRETCH[self.kind])
+            return np.array([values[n] == self.value for n in one.places.stretches(at)], dtype=np.bool_)
+        numbers, names = one.values(self.kind, at, size)
+        return np.array([n >= 0 and names[n] == self.value for n in numbers.tolist()], dtype=np.bool_)
+
+
+def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSeen:
+    """Give all that the survivors show of one rule.
+
+    Args:
+        found: of ``judge.judge``.
+        original: the original's letters, one to three.
+        copy: what he wrote for them; "" for nothing.
+        where: a circumstance, "after=e"; "" for everywhere.
+
+    Raises:
+        UsageError: no letters of the original are named, or there is no such circumstance.
+    """
+    pair, under = (encode(original), encode(copy)), Where.of(where)
+    if not pair[0] or pair[0] == pair[1]:
+        raise UsageError(
+            f"{original!r} to {copy!r} is no rule", remedy="name letters of the original, then what he wrote"
+        )
+    dossier, settings = found.dossier, found.dossier.settings
+    folds, spread = dossier.folds, dispersion(found.counts)
+    places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
+    alignments = dict(zip(places, found.alignments, strict=True))
+    counted = _Counted()
+    for text, alignment in alignments.items():
+        ours = [one for one in found.variants if one.text == text]
+        counted.add(Surroundings(alignment, ours, places[text], folds.fold), text, pair, under)
+    seats = seats_of(alignments, found.variants, places, [pair], folds.fold)
+    limits = clustered(counted.pages, page_chances(counted.chances), settings.confidence, spread)
+    known = next((one for one in found.confusions if (encode(one.original), encode(one.copy)) == pair), None)
+    lost = {one.id: one.copy for one in dossier.lost}
+    words = LostWords(lost, known_words(dossier) if lost else (), folds)
+    scripts = {script for one in places.values() for script in one.scripts} - {""}
+    return RuleSeen(
+        original=decode(pair[0]),
+        copy=decode(pair[1]),
+        under=under.told,
+        count=counted.pages.total(),
+        chances=counted.chances.total(),
+        low=limits.low,
+        high=limits.high,
+        systematic=bool(known and known.systematic),
+        q_value=known.q_value if known else None,
+        p_original_given_copy=known.p_original_given_copy if known else None,
+        rates=tuple(rates_under(seats, spread, settings)[pair]),
+        done=tuple(counted.done),
+        right=tuple(counted.right),
+        in_print=parallels_in_print(*pair, scripts, folds),
+        undoing=words.confusion(*pair),
+    )
+
+
+@dataclass
+class _Counted:
+    """What was counted of a rule: by page where it was followed and could have been, and the places."""
+
+    pages: Counter[str] = field(default_factory=Counter)
+    chances: Counter[str] = field(default_factory=Counter)
+    done: list[RulePlaceSeen] = field(default_factory=list)
+    right: list[RulePlaceSeen] = field(default_factory=list)
+
+    def add(self, one: Surroundings, text: str, pair: Pair, under: Where) -> None:
+        """Add what one survivor shows."""
+        happened = np.array(one.events()[0].get(pair, []), dtype=np.intp)
+        offered = one.chances(pair[0], one.good)
+        happened, offered = (at[under.holds(one, text, at, len(pair[0]))] for at in (happened, offered))
+        self.pages.update(one.places.page(at) for at in happened.tolist())
+        self.chances.update(one.places.page(at) for at in offered.tolist())
+        variants = _by_offset(one.variants, pair)
+        self.done += [_place(one, at, variants.get(at)) for at in happened.tolist()]
+        self.right += [
+            _place(one, at, None) for at in np.setdiff1d(offered, _answered(one.variants)).tolist()
+        ]
+
+
+def _by_offset(variants: Sequence[Variant], pair: Pair) -> dict[int, Variant]:
+    """Give the variant that holds this answer, by the offset of the original's letters."""
+    return {at: one for one in variants for at, *letters in answers_of(one) if tuple(letters) == pair}
+
+
+def _answered(variants: Sequence[Variant]) -> Offsets:
+    """Give the offsets of the original's letters that were not copied right."""
+    at = [offset for one in variants for offset in range(*one.original_span)]
+    return np.array(at, dtype=np.intp)
+
+
+def _place(around: Surroundings, at: int, variant: Variant | None) -> RulePlaceSeen:
+    (word,) = around.words_at(np.array([at], dtype=np.intp))
+    return RulePlaceSeen(
+        around.original.locus(at),
+        decode(word),
+        variant.copy_words if variant else "",
+        str(variant.cause) if variant else "",
+    )

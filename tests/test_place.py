@@ -1,0 +1,285 @@
+"""Everything known of one place: an editor's conjectures among their rivals, and what the copyist did.
+
+The table of right readings is the demo's own scenario: the places of the lost text X that it calls findable,
+with what the invented original reads there.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+import fidelity
+from fidelity.apparatus.entries_place import conjecture_rows, place_facts, rows_of_conjectures
+from fidelity.apparatus.screen_place import place_screen
+from fidelity.audit import audit_to_ask
+from fidelity.cli import main
+from fidelity.dossier import Dossier, read_dossier
+from fidelity.dossier.conjectures import conjecture_at, place_in
+from fidelity.errors import DataError, UsageError
+from fidelity.judge import Audit
+from fidelity.terms.conjecture import Conjecture, JudgedUnit, Rival
+from fidelity.trial.rivals import RivalsOf
+from fidelity.witnesses.data import data_folder
+
+SHORT = data_folder("demo_pairs") / "wickenby_short"
+FINDABLE = {  # the demo's own scenario: words that are none, then words that are words
+    **{"X 4.7": "loccas", "X 12.15": "siþas", "X 11.5": "wermodes", "X 10.4": "slupan", "X 17.3": "stypel"},
+    **{"X 13.3": "wulf", "X 2.3": "wende"},
+    **{"X 1.2": "wæs", "X 5.2": "læte", "X 6.6": "þære", "X 7.5": "hwæs", "X 3.6": "here"},
+}
+ABSURD = "xqzkvxqzkv"  # of it as many letters as are written
+LEAST_FIRST_OR_SECOND = 0.8  # of the findable places
+
+
+def made(dossier: Dossier, place: str, reading: str, by: str = "") -> Conjecture:
+    """Make a conjecture on a place of the demo."""
+    return conjecture_at(place_in(dossier, place), reading, {one.id: one.copy for one in dossier.lost}, by)
+
+
+@pytest.fixture(scope="module")
+def demo() -> Dossier:
+    """Give the short demo with the right reading of each findable place, and one that is absurd."""
+    dossier = read_dossier(SHORT)
+    lost = dossier.lost[0].copy.letters
+    right = [made(dossier, place, reading, "right") for place, reading in FINDABLE.items()]
+    sizes = [len(lost[slice(*one.span)].rstrip(".")) for one in right]
+    absurd = [
+        made(dossier, one.cited, ABSURD[:size], "absurd") for one, size in zip(right, sizes, strict=True)
+    ]
+    return replace(dossier, conjectures=(*right, *absurd))
+
+
+@pytest.fixture(scope="module")
+def judged(demo: Dossier) -> Audit:
+    """Audit it."""
+    return audit_to_ask(demo)[0]
+
+
+def told(audit: Audit, by: str) -> list[tuple[JudgedUnit, Rival]]:
+    """Give the conjectures of one kind with what became of them."""
+    found = [(unit, rival) for unit in audit.conjectures for rival in unit.rivals]
+    return [pair for pair in found if any(one.by == by for one in pair[1].conjectures)]
+
+
+def test_right_readings_rank_first_or_second(judged: Audit) -> None:
+    """In four findable places of five only one reading, at most, is held more probable than the right one."""
+    ranks = [rival.rank for _, rival in told(judged, "right")]
+    assert len(ranks) == len(FINDABLE)
+    assert sum(rank <= 2 for rank in ranks) >= LEAST_FIRST_OR_SECOND * len(ranks)
+
+
+def test_absurd_readings_rank_last_with_a_reason(judged: Audit) -> None:
+    """As many letters as are written, and no way from them to what is written."""
+    absurd = told(judged, "absurd")
+    assert len(absurd) == len(FINDABLE)
+    for _, rival in absurd:
+        assert rival.rank == rival.of
+        assert rival.reading.probability < 0.01
+        reasons = "; ".join(rival.why)
+        assert "never seen" in reasons
+        assert "not a known word" in reasons
+        assert "too far from what is written" in reasons
+
+
+def test_probabilities_of_a_unit_sum_to_at_most_one(judged: Audit) -> None:
+    """Conjectures share one total with their rivals, the transmitted reading among them."""
+    for unit in judged.conjectures:
+        assert 0 < sum(one.reading.probability for one in unit.rivals) <= 1 + 1e-9
+        assert [one.rank for one in unit.rivals] == sorted(one.rank for one in unit.rivals)
+        assert [one.sort for one in unit.rivals].count("transmitted") == 1
+
+
+def test_a_conjecture_changes_no_proposal(demo: Dossier, judged: Audit) -> None:
+    """What the audit proposes is the same with conjectures and without."""
+    assert judged.readings == audit_to_ask(replace(demo, conjectures=()))[0].readings
+
+
+def test_a_place_agrees_with_the_readings_proposed_there(demo: Dossier) -> None:
+    """Where a whole word is proposed, the place has the same probability, range and evidence."""
+    audit, rivals = audit_to_ask(replace(demo, conjectures=()))
+    words = [one for one in audit.readings if one.is_proposal and not one.single]
+    assert words
+    for reading in words:
+        (unit,) = rivals(reading.text).units(reading.copy_span, ())
+        (same,) = [one for one in unit.rivals if one.reading.proposed == reading.proposed]
+        assert same.reading == reading
+        assert f"no. {reading.number} of readings.csv" in "; ".join(same.why)
+        rest = {one.reading.proposed: one.reading.probability for one in unit.rivals}
+        for text, p in reading.alternatives:
+            assert rest[text] == pytest.approx(p)
+    for mark in (one for one in audit.readings if not one.is_proposal):
+        (unit,) = rivals(mark.text).units(mark.copy_span, ())
+        rest = {one.reading.proposed: one.reading.probability for one in unit.rivals}
+        assert all(rest[text] == pytest.approx(p) for text, p in mark.alternatives)
+
+
+def test_conjectures_over_parts_and_several_words(demo: Dossier) -> None:
+    """Two that read the same are one rival; what is written ranks as such; several words are one stretch."""
+    asked = [
+        made(demo, "X 1.2", "wæs", "one"),
+        made(demo, "X 1.2", "wæs", "other"),
+        made(demo, "X 2.1", "wæter"),
+        made(demo, "X 7.4-5", "mæge hwæs"),
+    ]
+    audit = audit_to_ask(replace(demo, conjectures=tuple(asked)))[0]
+    rows = {(row["locus"], row["by"]): row for row in conjecture_rows(audit)}
+    assert len(rows) == 4
+    one, other = dict(rows["X 1.2", "one"]), dict(rows["X 1.2", "other"])
+    assert one | {"by": ""} == other | {"by": ""}
+    written = rows["X 2.1", ""]
+    assert (written["why"], written["steps"]) == (("as the copy has it",), ())
+    several = rows["X 7.4-5", ""]
+    assert (several["transmitted"], several["steps"]) == ("mæge hwær", ("s→r",))
+    assert several["judged_as"] == "mæge hwæs"
+
+
+def test_rows_tell_all_of_a_conjecture(judged: Audit, demo: Dossier) -> None:
+    """One row for each, in the order of the dossier, with its range, steps and reasons."""
+    rows = conjecture_rows(judged)
+    assert [row["reading"] for row in rows] == [one.reading for one in demo.conjectures]
+    wende = rows[list(FINDABLE).index("X 2.3")]
+    assert (wende["transmitted"], wende["by"], wende["steps"]) == ("pende", "right", ("w→p",))
+    assert 0 <= float(str(wende["probability_low"])) <= float(str(wende["probability_high"])) <= 1
+    assert int(str(wende["rank"])) <= int(str(wende["of"]))
+
+
+def test_json_has_the_figures_of_the_screen(demo: Dossier) -> None:
+    """Probability, rank and evidence are the same, and no line is wider than the screen."""
+    found = fidelity.place(replace(demo, conjectures=()), "X 1.2", "wæs")
+    screen, facts = place_screen(found, 80), json.loads(json.dumps(place_facts(found)))
+    assert all(len(line) <= 80 for line in screen.split("\n"))
+    ((row,), (unit,)) = facts["conjectures"], facts["units"]
+    flat = " ".join(screen.split())
+    assert f"rank {row['rank']} of {row['of']}, said {row['probability']:.3g}" in flat
+    for reading in unit["readings"]:
+        assert f"{reading['probability']:.3g}" in flat
+        assert all(step in flat for step in reading["evidence"])
+        assert all(" ".join(cited.split()) in flat for cited in reading["same_rule_elsewhere"])
+    rows = rows_of_conjectures(found.units, found.audit.dossier)
+    assert json.loads(json.dumps(rows)) == facts["conjectures"]
+
+
+def test_a_line_tells_of_the_words_that_have_something_to_tell() -> None:
+    """The others are counted, and every caution stands below."""
+    found = fidelity.place(SHORT, "X l. 6")
+    assert {str(unit.locus) for unit in found.units} >= {"X 6.6"}
+    assert found.silent > 0
+    screen = place_screen(found, 80)
+    assert "there is nothing to tell" in screen
+    assert "to be judged by an editor" in screen
+    assert "no. 6" in screen or "þære" in screen
+
+
+def test_a_gap_is_not_judged(tmp_path: Path) -> None:
+    """What the copyist left blank no habit of his can tell: it is said so, and nothing is proposed."""
+    shutil.copytree(SHORT, tmp_path / "demo")
+    (tmp_path / "demo" / "X" / "copy.txt").write_text("ic wær on f[...]te geboren\n", encoding="utf-8")
+    file = tmp_path / "demo" / "dossier.toml"
+    text = file.read_text(encoding="utf-8").split("# Brockhurst")[0]
+    file.write_text(text.replace('"X/copy.txt"', '"X/copy.txt"\nprofile = "leiden"'), encoding="utf-8")
+    (unit,) = fidelity.place(tmp_path / "demo", "1.4", "fæste").units
+    assert "say nothing of what it held" in unit.note
+    (given,) = [one for one in unit.rivals if one.conjectures]
+    assert "the copy has a gap" in given.why[0]
+
+
+def test_the_readme_shows_what_is_printed() -> None:
+    """The example in the README is the demo's, to the letter."""
+    readme = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
+    example = readme.split("```text\n")[1].split("```")[0]
+    assert example in place_screen(fidelity.place(SHORT, "X 13.3", "wulf"), 100) + "\n"
+
+
+def test_a_survivor_tells_what_he_did_there() -> None:
+    """Original and copy, what happened, why, and how often he did the same elsewhere."""
+    found = fidelity.place(SHORT, "B 3.3")
+    assert (found.transmitted, found.copied) == ("miꞅꞇe.", "mirte.")
+    (done,) = found.done
+    assert str(done.variant.cause) == "letter_confusion"
+    (step,) = done.steps
+    assert step.step == "s→r"
+    assert step.count > 10
+    assert str(done.variant.locus) not in step.parallels
+    facts = place_facts(found)
+    assert facts["copy"] == "mirte."
+    screen = " ".join(place_screen(found, 80).split())
+    assert f"{step.count} of {step.chances} chances" in screen
+    kept = fidelity.place(SHORT, "B 2.1")
+    assert not kept.done
+    assert "without a difference" in place_screen(kept, 80)
+
+
+def test_errors_name_the_nearest() -> None:
+    """A wrong text, line, word or reading ends with code 1 and says what there is; in JSON too."""
+    cases = [
+        (["Q 1.2"], "did you mean"),
+        (["X 99"], "the nearest is X 17"),
+        (["X 1.99"], "the nearest is X 1.6"),
+        (["X 1", "--reading", "wæs"], "is X 1.2"),
+        (["B 3.3", "--reading", "miste"], "lost texts: X"),
+        (["X 1.2", "--reading", " "], "write what the original would have read"),
+    ]
+    for words, nearest in cases:
+        done = CliRunner().invoke(main, ["place", str(SHORT), *words])
+        assert done.exit_code == 1
+        assert nearest in done.stderr
+        as_json = CliRunner().invoke(main, ["place", str(SHORT), *words, "--json"])
+        assert nearest in json.loads(as_json.stdout)["faults"][0]["remedy"]
+    assert CliRunner().invoke(main, ["place", str(SHORT), " "]).exit_code == 2
+    with pytest.raises(DataError):
+        fidelity.place(SHORT, "X 99")
+    with pytest.raises(UsageError):
+        fidelity.place(SHORT, "")
+
+
+def test_the_audit_writes_a_row_for_each_conjecture(tmp_path: Path) -> None:
+    """From the dossier.toml to conjectures.csv, with the same figures as the place."""
+    shutil.copytree(SHORT, tmp_path / "demo")
+    with (tmp_path / "demo" / "dossier.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[[conjecture]]\ntext = "X"\nlocus = "1.2"\nreading = "wæs"\nby = "an editor"\n')
+    fidelity.audit(tmp_path / "demo", out=tmp_path / "out")
+    with (tmp_path / "out" / "conjectures.csv").open(encoding="utf-8", newline="") as file:
+        (row,) = csv.DictReader(file)
+    shown = CliRunner().invoke(main, ["place", str(tmp_path / "demo"), "X", "1.2", "--json"])
+    ((told_there,),) = [json.loads(shown.stdout)["conjectures"]]
+    assert (row["reading"], row["by"], row["steps"]) == ("wæs", "an editor", "s→r")
+    assert float(row["probability"]) == told_there["probability"]
+    assert (row["rank"], row["of"]) == (str(told_there["rank"]), str(told_there["of"]))
+    assert re.search("less probable than the transmitted", row["why"])
+
+
+class _Sure:
+    """A calibration that believes every reading a good deal, whatever speaks against it."""
+
+    def probability(self, _: object) -> float:
+        return 0.4
+
+
+def test_rivals_that_are_believed_too_much_share_one_total(demo: Dossier) -> None:
+    """Three readings of 0.4 each cannot stand beside each other: all are drawn down, and it is said."""
+    rivals = audit_to_ask(replace(demo, conjectures=()))[1]("X")
+    sure = replace(rivals.grounds.proposer, calibration=_Sure())  # type: ignore[arg-type]
+    asked = [made(demo, "X 1.2", reading) for reading in ("wæs", "wæt", "wæl", "wen")]
+    (unit,) = RivalsOf(replace(rivals.grounds, proposer=sure)).units(asked[0].span, asked)
+    assert sum(one.reading.probability for one in unit.rivals) == pytest.approx(1)
+    assert "share one total" in unit.note
+    assert len({one.reading.probability for one in unit.rivals if one.sort != "transmitted"}) == 1
+
+
+def test_what_was_given_up_early_is_said_to_be_so(demo: Dossier) -> None:
+    """All that a reading needs was seen, yet no restoration that was carried on holds it."""
+    narrow = replace(demo, conjectures=(), settings=replace(demo.settings, beam=1))
+    rivals = audit_to_ask(narrow)[1]("X")
+    given = made(demo, "X 4.7", "lottas")
+    (unit,) = rivals.units(given.span, [given])
+    rival = unit.judged(given)
+    assert all(step.count for step in rival.reading.evidence)
+    assert any(reason.startswith("given up early") for reason in rival.why)
