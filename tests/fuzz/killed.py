@@ -29,6 +29,7 @@ from fidelity.dossier.write_decisions import LOCK
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "demo_pairs" / "wickenby_short"
 LONGEST_WRITING = 0.15  # seconds until a writer is killed; a decision takes about a tenth of that
+LONGEST_FOLDER = 0.05  # seconds after a folder of results was begun until an audit is killed
 MANY = 10_000  # decisions a writer would write if it were let
 
 
@@ -102,7 +103,12 @@ def kill_audits(folder: Path, out: Path, kills: int, seed: int) -> Kept:
     results, decisions = _contents(out), _contents(folder)
     while kept.kills < kills:
         with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as one:
-            time.sleep(rng.uniform(0, whole))
+            if kept.kills % 2:  # as it writes, which is but a small part of its time
+                while one.poll() is None and not list(out.parent.glob(f".{out.name}.*")):
+                    time.sleep(0.001)
+                time.sleep(rng.uniform(0, LONGEST_FOLDER))
+            else:
+                time.sleep(rng.uniform(0, whole))
             kept.kills += one.poll() is None
             one.kill()
         if _contents(folder) != decisions:
