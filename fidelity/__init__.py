@@ -12,67 +12,34 @@ The functions here bear the names of the commands. Where a text is wanted, a ``s
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
-from os import PathLike
+from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:  # the records' modules are heavy to import; a command that prints help must not wait
+from fidelity.functions import decide, patterns, place, rule
+from fidelity.given import Progress, silent, taken_dossier, taken_folder, taken_pair
+
+if TYPE_CHECKING:  # as in ``given.py``
     from fidelity.dossier import Dossier
+    from fidelity.given import Folder, Source
     from fidelity.judge import Audit
-    from fidelity.place import PlaceFound
-    from fidelity.terms import Alignment, RuleSeen, Trial, Witness
-    from fidelity.variants.deciding import Decided
-    from fidelity.witnesses.folds import Folds
-
-    Source = str | Path | Witness
-    Folder = str | PathLike[str]
-
-Progress = Callable[[str], None]
+    from fidelity.terms import Alignment, Trial
 
 __all__ = [
-    *("align", "apply", "audit", "check", "compare", "decide", "demo", "new", "patterns", "place", "rule"),
+    "align",
+    "apply",
+    "audit",
+    "check",
+    "compare",
+    "decide",
+    "demo",
+    "new",
+    "patterns",
+    "place",
+    "rule",
     "trial",
 ]
-
-
-def _silent(_: str) -> None:
-    """Say nothing about progress."""
-
-
-def _path(folder: Folder) -> Path:
-    """Take a folder however its path is given.
-
-    Raises:
-        UsageError: it is given as something else.
-    """
-    if not folder or not isinstance(folder, (str, PathLike)):
-        from fidelity.errors import UsageError
-
-        raise UsageError(f"{folder!r} is no folder", remedy="give its path, as a str or a Path")
-    return Path(folder)
-
-
-def _dossier(dossier: Folder | Dossier) -> Path | Dossier:
-    """Take a dossier that is already read, or the path of one."""
-    from fidelity.dossier import Dossier
-
-    return dossier if isinstance(dossier, Dossier) else _path(dossier)
-
-
-def _pair(
-    original: Source, copy: Source, folds: Sequence[str], profile: str, script: str
-) -> tuple[Witness, Witness, Folds]:
-    """Read an original and its copy, and the folds they are compared under."""
-    from fidelity.witnesses.folds import load_folds
-    from fidelity.witnesses.read import read_witness
-
-    return (
-        read_witness(original, siglum="original", profile=profile, script=script),
-        read_witness(copy, siglum="copy", profile=profile),
-        load_folds(list(folds)),
-    )
 
 
 def align(
@@ -101,7 +68,7 @@ def align(
     """
     from fidelity.alignment.align import align_witnesses
 
-    return align_witnesses(*_pair(original, copy, folds, profile, script))
+    return align_witnesses(*taken_pair(original, copy, folds, profile, script))
 
 
 def compare(
@@ -123,7 +90,7 @@ def compare(
     from fidelity.judge import judge
     from fidelity.settings import Settings
 
-    first, second, equal = _pair(original, copy, folds, profile, script)
+    first, second, equal = taken_pair(original, copy, folds, profile, script)
     survivor = Survivor("original", first, second)
     return judge(Dossier(Path(), "", "", equal, (survivor,), (), (), (), Settings()))
 
@@ -140,15 +107,15 @@ def check(dossier: Folder, rewrite: Folder | None = None) -> Dossier:
     """
     from fidelity.dossier import read_dossier
 
-    found = read_dossier(_path(dossier))
+    found = read_dossier(taken_folder(dossier))
     if rewrite is not None:
         from fidelity.apparatus.rewrite import rewrite_texts
 
-        rewrite_texts(found, _path(rewrite))
+        rewrite_texts(found, taken_folder(rewrite))
     return found
 
 
-def audit(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folder | None = None) -> Audit:
+def audit(dossier: Folder | Dossier, progress: Progress = silent, *, out: Folder | None = None) -> Audit:
     """Judge a copyist by his survivors and propose readings for his lost texts.
 
     Args:
@@ -161,17 +128,17 @@ def audit(dossier: Folder | Dossier, progress: Progress = _silent, *, out: Folde
     """
     from fidelity.audit import audit as whole
 
-    found = whole(_dossier(dossier), progress)
+    found = whole(taken_dossier(dossier), progress)
     if out is not None:
         from fidelity.apparatus.folder import write_audit
 
-        write_audit(found, _path(out))
+        write_audit(found, taken_folder(out))
     return found
 
 
 def trial(
     dossier: Folder | Dossier,
-    progress: Progress = _silent,
+    progress: Progress = silent,
     *,
     out: Folder | None = None,
     without_decisions: bool = False,
@@ -194,8 +161,10 @@ def trial(
     if out is not None:
         from fidelity.apparatus.trial_folder import check_trial_out, write_trial
 
-        check_trial_out(_path(out))  # before the long work, not after it
-    found = judge(undecided(_dossier(dossier)) if without_decisions else _dossier(dossier), progress)
+        check_trial_out(taken_folder(out))  # before the long work, not after it
+    found = judge(
+        undecided(taken_dossier(dossier)) if without_decisions else taken_dossier(dossier), progress
+    )
     learner = learner_of(found)
     rounds = rounds_of(found, learner, with_channel=True)
     held = hold_out_survivors(found, learner, progress, rounds.note)
@@ -206,73 +175,8 @@ def trial(
             remedy="add a survivor, or one with at least two lines",
         )
     if out is not None:
-        write_trial(made, found.dossier, _path(out))
+        write_trial(made, found.dossier, taken_folder(out))
     return made
-
-
-def patterns(dossier: Folder | Dossier, progress: Progress = _silent) -> Audit:
-    """Find the kinds of error to review, worst first, and tell his habits in full.
-
-    Args:
-        dossier: its folder, or the dossier already read.
-        progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` with ``patterns`` and ``habits``, without readings and blind test.
-
-    Raises:
-        DataError: something in the dossier cannot be used.
-    """
-    from fidelity.judge import judge, told_in_full
-
-    return told_in_full(judge(_dossier(dossier), progress))
-
-
-def rule(
-    dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = _silent
-) -> tuple[RuleSeen, float]:
-    """Look at one rule of the copyist's by itself: he wrote these letters for those.
-
-    Args:
-        dossier: its folder, or the dossier already read.
-        original: the originals' letters.
-        copy: what he wrote for them; "" for nothing.
-        where: a circumstance it is looked at under, such as "after=e" or "place=last"; "" for everywhere.
-        progress: told in a few words what is being done.
-
-    Returns:
-        All that the survivors show of it, and the confidence of its interval, 0-1.
-
-    Raises:
-        DataError: something in the dossier cannot be used.
-        UsageError: no letters of the original are named, or there is no such circumstance.
-    """
-    from fidelity.judge import judge
-    from fidelity.one_rule import rule_seen
-
-    found = judge(_dossier(dossier), progress)
-    return rule_seen(found, original, copy, where), found.dossier.settings.confidence
-
-
-def place(
-    dossier: Folder | Dossier, locus: str, reading: str | None = None, progress: Progress = _silent
-) -> PlaceFound:
-    """Give everything known of one place: readings in a lost text, in a survivor what he did there.
-
-    Args:
-        dossier: its folder, or the dossier already read.
-        locus: the place as scholars cite it: "B 12r:3.4", "B f. 12r, l. 3", a range; the text may be left
-            out where one text is lost.
-        reading: what the original would have read there, to be judged beside the dossier's conjectures.
-        progress: told in a few words what is being done.
-
-    Raises:
-        DataError: the dossier cannot be used, or there is no such place.
-        UsageError: no place is named, or it is not said of which text.
-    """
-    from fidelity.place import place as all_known
-
-    return all_known(_dossier(dossier), locus, reading, progress)
 
 
 def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:
@@ -289,26 +193,7 @@ def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:
     """
     from fidelity.apparatus.applied import apply_folder
 
-    return apply_folder(_path(out), at_least, _path(to))
-
-
-def decide(dossier: Folder, locus: str, decision: str, value: str = "", **told: str) -> Decided:
-    """Write down what the editor decides of a place; it is applied at every run.
-
-    Args:
-        dossier: its folder.
-        locus: text and place, as printed; of several words the first and the last, "X 1.2-1.4".
-        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else.
-        value: the reading adopted, the cause, or the original's words that answer the copy's.
-        told: ``reason``, ``who``, and ``transmitted``, the copy's words if others than now answer.
-
-    Raises:
-        DataError: text, place or value is unknown, or it cannot be written; nothing is changed then.
-        UsageError: there is no such decision.
-    """
-    from fidelity.variants.deciding import Wanted, decide_place
-
-    return decide_place(_path(dossier), Wanted(locus, decision, value, **told))
+    return apply_folder(taken_folder(out), at_least, taken_folder(to))
 
 
 def new(folder: Folder) -> list[Path]:
@@ -319,10 +204,10 @@ def new(folder: Folder) -> list[Path]:
     """
     from fidelity.dossier.new import write_new_dossier
 
-    return write_new_dossier(_path(folder))
+    return write_new_dossier(taken_folder(folder))
 
 
-def demo(folder: Folder, progress: Progress = _silent) -> list[tuple[Path, Audit]]:
+def demo(folder: Folder, progress: Progress = silent) -> list[tuple[Path, Audit]]:
     """Lay out the two invented demo dossiers, audit them, and write the results beside them.
 
     Args:
@@ -337,7 +222,7 @@ def demo(folder: Folder, progress: Progress = _silent) -> list[tuple[Path, Audit
     """
     from fidelity.apparatus.demo import lay_out_demo
 
-    return lay_out_demo(_path(folder), progress)
+    return lay_out_demo(taken_folder(folder), progress)
 
 
 class _Package(ModuleType):

@@ -35,6 +35,8 @@ ORDER = (
     ("audit",),
     ("place",),
     ("apparatus",),
+    ("given",),
+    ("functions",),
     ("cli_options",),
     ("cli_dossier", "cli_place"),
     ("cli",),

@@ -1,0 +1,103 @@
+"""Functions over a whole dossier, beside those of ``__init__``: patterns, one rule, one place, decisions.
+
+Arrives: a dossier. Leaves: records. They are had from the package itself: ``fidelity.patterns``. Start
+reading at ``patterns``.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fidelity.given import Progress, silent, taken_dossier, taken_folder
+
+if TYPE_CHECKING:  # as in ``given.py``
+    from fidelity.dossier import Dossier
+    from fidelity.given import Folder
+    from fidelity.judge import Audit
+    from fidelity.place import PlaceFound
+    from fidelity.terms import RuleSeen
+    from fidelity.variants.deciding import Decided
+
+
+def patterns(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Find the kinds of error to review, worst first, and tell his habits in full.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``patterns`` and ``habits``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from fidelity.judge import judge, told_in_full
+
+    return told_in_full(judge(taken_dossier(dossier), progress))
+
+
+def rule(
+    dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = silent
+) -> tuple[RuleSeen, float]:
+    """Look at one rule of the copyist's by itself: he wrote these letters for those.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        original: the originals' letters.
+        copy: what he wrote for them; "" for nothing.
+        where: a circumstance it is looked at under, such as "after=e" or "place=last"; "" for everywhere.
+        progress: told in a few words what is being done.
+
+    Returns:
+        All that the survivors show of it, and the confidence of its interval, 0-1.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+        UsageError: no letters of the original are named, or there is no such circumstance.
+    """
+    from fidelity.judge import judge
+    from fidelity.one_rule import rule_seen
+
+    found = judge(taken_dossier(dossier), progress)
+    return rule_seen(found, original, copy, where), found.dossier.settings.confidence
+
+
+def place(
+    dossier: Folder | Dossier, locus: str, reading: str | None = None, progress: Progress = silent
+) -> PlaceFound:
+    """Give everything known of one place: readings in a lost text, in a survivor what he did there.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        locus: the place as scholars cite it: "B 12r:3.4", "B f. 12r, l. 3", a range; the text may be left
+            out where one text is lost.
+        reading: what the original would have read there, to be judged beside the dossier's conjectures.
+        progress: told in a few words what is being done.
+
+    Raises:
+        DataError: the dossier cannot be used, or there is no such place.
+        UsageError: no place is named, or it is not said of which text.
+    """
+    from fidelity.place import place as all_known
+
+    return all_known(taken_dossier(dossier), locus, reading, progress)
+
+
+def decide(dossier: Folder, locus: str, decision: str, value: str = "", **told: str) -> Decided:
+    """Write down what the editor decides of a place; it is applied at every run.
+
+    Args:
+        dossier: its folder.
+        locus: text and place, as printed; of several words the first and the last, "X 1.2-1.4".
+        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else.
+        value: the reading adopted, the cause, or the original's words that answer the copy's.
+        told: ``reason``, ``who``, and ``transmitted``, the copy's words if others than now answer.
+
+    Raises:
+        DataError: text, place or value is unknown, or it cannot be written; nothing is changed then.
+        UsageError: there is no such decision.
+    """
+    from fidelity.variants.deciding import Wanted, decide_place
+
+    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told))
