@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
@@ -174,9 +175,19 @@ def trial(
             "the survivors do not allow a blind test: nothing is left to learn from when one is left out",
             remedy="add a survivor, or one with at least two lines",
         )
+    made = replace(made, decisions=_decisions_in(found, without_decisions))
     if out is not None:
         write_trial(made, found.dossier, taken_folder(out))
     return made
+
+
+def _decisions_in(found: Audit, without: bool) -> str:
+    """Say whether the editor's decisions were in force in a blind test."""
+    if without:
+        return "The editor's decisions were left aside."
+    number = len(found.dossier.decisions)
+    told = "decision of the editor was" if number == 1 else "decisions of the editor were"
+    return f"{number:,} {told} in force." if number else ""
 
 
 def apply(out: Folder, at_least: float, to: Folder) -> list[Path]:

@@ -104,6 +104,7 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
             f"{original!r} to {copy!r} is no rule", remedy="name letters of the original, then what he wrote"
         )
     dossier, settings = found.dossier, found.dossier.settings
+    _check_shortest(pair)
     folds, spread = dossier.folds, dispersion(found.counts)
     places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
     alignments = dict(zip(places, found.alignments, strict=True))
@@ -128,11 +129,11 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
         systematic=bool(known and known.systematic),
         q_value=known.q_value if known else None,
         p_original_given_copy=known.p_original_given_copy if known else None,
-        rates=tuple(rates_under(seats, spread, settings)[pair]),
+        rates=tuple(rates_under(seats, spread, settings)[pair]) if under.kind is None else (),
         done=tuple(counted.done),
         right=tuple(counted.right),
         in_print=parallels_in_print(*pair, scripts, folds),
-        undoing=words.confusion(*pair),
+        undoing=words.confusion(*pair) if under.kind is None else None,
     )
 
 
@@ -157,6 +158,27 @@ class _Counted:
         self.right += [
             _place(one, at, None) for at in np.setdiff1d(offered, _answered(one.variants)).tolist()
         ]
+
+
+def _check_shortest(pair: Pair) -> None:
+    """See that no letter is named that stays: it is no part of the rule, but of where it holds.
+
+    Raises:
+        UsageError: both begin or end with the same letter.
+    """
+    original, copy = pair
+    start = next((at for at, (a, b) in enumerate(zip(*pair, strict=False)) if a != b), min(map(len, pair)))
+    end = 0
+    while end < min(map(len, pair)) - start and original[-1 - end] == copy[-1 - end]:
+        end += 1
+    if start or end:
+        kept = [f"--where before={decode(original[start - 1])}"] if start else []
+        kept += [f"--where after={decode(original[len(original) - end])}"] if end else []
+        short = (decode(one[start : len(one) - end]) or '""' for one in pair)
+        raise UsageError(
+            f"{decode(original)} to {decode(copy)} names letters that stay",
+            remedy=f"look at {' '.join(short)}, with {' or '.join(kept)}",
+        )
 
 
 def _by_offset(variants: Sequence[Variant], pair: Pair) -> dict[int, Variant]:

@@ -246,7 +246,7 @@ def test_the_blind_test_may_leave_decisions_aside(runs: Runs) -> None:
     undone = fidelity.trial(runs.dossier, without_decisions=True)
     (runs.dossier / "decisions.csv").rename(runs.dossier / "aside.csv")
     try:
-        assert fidelity.trial(runs.dossier) == undone
+        assert fidelity.trial(runs.dossier) == replace(undone, decisions="")
     finally:
         (runs.dossier / "aside.csv").rename(runs.dossier / "decisions.csv")
     assert fidelity.trial(runs.dossier) != undone
@@ -297,9 +297,9 @@ def test_where_nothing_differs_nothing_is_decided(demo: Dossier) -> None:
 @pytest.mark.parametrize(
     ("arguments", "error", "what"),
     [
-        (("X 99.1", "kept"), DataError, "there is no place X 99.1"),
-        (("X 1.99", "kept"), DataError, "line 1 has 6 words"),
-        (("Q 1.1", "kept"), DataError, "does not begin with a text of the dossier"),
+        (("X 99.1", "kept"), DataError, "the nearest is X 17"),
+        (("X 1.99", "kept"), DataError, "the nearest is X 1.6"),
+        (("Q 1.1", "kept"), DataError, "there is no text Q in the dossier"),
         (("X 1.1", "keep"), UsageError, "did you mean kept?"),
         (("X 1.1", "pair", "Ic"), UsageError, "X is a lost text"),
         (("E 6.1", "cause", "minim"), DataError, "did you mean minims?"),
@@ -351,3 +351,24 @@ def test_the_command_says_what_it_wrote(tmp_path: Path) -> None:
     assert row["decision"] == "kept"
     assert CliRunner().invoke(main, [*line[:3], "keep", *line[4:]]).exit_code == 2
     assert CliRunner().invoke(main, [*line[:2], "X 99.9", *line[3:]]).exit_code == 1
+
+
+def test_a_blind_test_says_whether_decisions_were_in_force(tmp_path: Path) -> None:
+    """With decisions it says how many; without them, that they were left aside."""
+    shutil.copytree(DEMO, tmp_path / "dossier")
+    fidelity.decide(tmp_path / "dossier", "E 5.1", "not_his", reason="our misprint", who="E. Ditor")
+    told = fidelity.trial(tmp_path / "dossier").decisions
+    assert told == "1 decision of the editor was in force."
+    assert "left aside" in fidelity.trial(tmp_path / "dossier", without_decisions=True).decisions
+
+
+def test_a_stop_stays_where_an_adopted_reading_has_none(tmp_path: Path) -> None:
+    """The copy's stop is kept beside the word that is adopted, as it is for a conjecture."""
+    shutil.copytree(DEMO, tmp_path / "dossier")
+    copy = fidelity.check(tmp_path / "dossier").lost[0].copy
+    at = next(at for at, word in enumerate(copy.letters.split()) if word.endswith("."))
+    word = copy.letters.split()[at]
+    start = copy.letters.index(word)
+    made = fidelity.decide(tmp_path / "dossier", str(copy.locus(start)), "adopted", "stan")
+    assert made.decision.value == "stan."
+    assert made.decision.transmitted == word

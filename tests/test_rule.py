@@ -124,3 +124,13 @@ def test_screen_and_json_say_the_same() -> None:
     wrong = CliRunner().invoke(main, ["rule", str(DEMO), "ꞅ", "r", "--where", "sideways=ꞇ"])
     assert wrong.exit_code == 2
     assert "after=" in wrong.stderr
+
+
+def test_letters_that_stay_are_no_part_of_a_rule() -> None:
+    """Sta for rta is s for r after nothing else: what stays is said by --where."""
+    with pytest.raises(UsageError) as raised:
+        seen("st", "rt")
+    assert raised.value.faults[0].remedy == "look at s r, with --where after=t"
+    with pytest.raises(UsageError) as raised:
+        seen("æs", "ær")
+    assert raised.value.faults[0].remedy == "look at s r, with --where before=æ"

@@ -44,7 +44,7 @@ def trial_screen(trial: Trial, width: int) -> str:
     """Show all of a blind test: by probability and kind, beside simple methods, mistakes, the unseen."""
     few = too_few_tested(trial)
     more = f"{few}; more survivors would help." if few else ""
-    said = [belief(trial), more, unseen_sentence(trial), suspects_sentence(trial)]
+    said = [belief(trial), trial.decisions, more, unseen_sentence(trial), suspects_sentence(trial)]
     levels, bands = ("kind", *_LEVELS), ("kind", *_BANDS, "recall")
     places = sorted(unseen_place_rows(trial), key=lambda row: not row["good_words"])[:FIRST_UNSEEN]
     first = f"The first of the unseen, good words first ({len(places)} of {len(trial.unseen):,})"

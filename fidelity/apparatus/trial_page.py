@@ -73,7 +73,7 @@ def trial_page(trial: Trial, dossier: Dossier) -> str:
     who = f"{dossier.copyist_name}'s" if dossier.copyist_name else "his"
     few = too_few_tested(trial)
     more = f"{few}; more survivors would help." if few else ""
-    sentences = [belief(trial), more, unseen_sentence(trial), suspects_sentence(trial)]
+    sentences = [belief(trial), trial.decisions, more, unseen_sentence(trial), suspects_sentence(trial)]
     content = {
         "title": f"How far to believe what is proposed for {who} lost originals",
         "subtitle": f"Tried blind on {', '.join(one.id for one in dossier.survivors)}.",

@@ -120,13 +120,14 @@ class _Check:
         elif fault := value_fault(Ruling(ruling), record.get("value", "")):
             self._fault(row, "value", *fault)
         locus = self._locus(row, text, record["locus"]) if text in self.texts else ""
-        if not _is_date(record["when"]):
-            remedy = _date_meant(record["when"])
-            self._fault(row, "when", f"{record['when'] or 'nothing'} is no date", (), remedy)
+        when = _dated(record["when"])
+        if when is None:
+            self._fault(row, "when", f"{record['when']} is no date", (), _date_meant(record["when"]))
         if len(self.faults) > before:
             return None
-        told = {name: record.get(name, "") for name in ("original", "value", "reason", "who", "when")}
-        return Decision(text, locus, Ruling(ruling), record["transmitted"], **told, line=row.line)
+        told = {name: record.get(name, "") for name in ("original", "value", "reason", "who")}
+        words = record["transmitted"]
+        return Decision(text, locus, Ruling(ruling), words, **told, when=when or "", line=row.line)
 
     def _locus(self, row: FileRow, text: str, cited: str) -> str:
         """Give the locus in the one form, or as it is where the line has not so many words any more."""
@@ -190,6 +191,22 @@ def _is_date(written: str) -> bool:
         return datetime.date.fromisoformat(written).isoformat() == written
     except ValueError:
         return False
+
+
+def _dated(written: str) -> str | None:
+    """Give a date as ISO 8601 has it, "" where none is told; None where it cannot be told for certain.
+
+    >>> _dated("2024-03-31"), _dated("31.3.2024"), _dated(""), _dated("3/4/2024")
+    ('2024-03-31', '2024-03-31', '', None)
+    """
+    if not written or _is_date(written):
+        return written
+    if "/" in written or not (found := _OTHER_DATES[0].fullmatch(written.strip())):
+        return None
+    try:
+        return datetime.date(int(found["y"]), int(found["m"]), int(found["d"])).isoformat()
+    except ValueError:
+        return None
 
 
 def _date_meant(written: str) -> str:

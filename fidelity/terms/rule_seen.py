@@ -42,11 +42,12 @@ class RuleSeen:
         q_value: false-discovery rate at which it is; None where it was never seen.
         p_original_given_copy: of all places where he wrote these letters, the share in which the original
             had those; None where it was never seen.
-        rates: by circumstance and value.
+        rates: by circumstance and value; none under a circumstance.
         done: where he followed it, in order.
         right: where he did not, in order.
         in_print: published parallels.
-        undoing: what undoing it would do to the words of the lost texts; None where there are none.
+        undoing: what undoing it would do to the words of the lost texts; None where there are none, and
+            under a circumstance.
     """
 
     original: str

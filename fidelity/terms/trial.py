@@ -258,6 +258,7 @@ class Trial:
         suspects: places marked as corrupt, without a proposal; None where that was not tried.
         confidence: of every interval, 0-1.
         report_from: least probability at which anything was proposed, 0-1.
+        decisions: what became of the editor's decisions, in a sentence; "" where there are none.
     """
 
     left_out: str
@@ -278,3 +279,4 @@ class Trial:
     suspects: Suspects | None = None
     confidence: float = 0.95
     report_from: float = 0.2
+    decisions: str = ""

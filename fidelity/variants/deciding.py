@@ -12,6 +12,8 @@ from pathlib import Path
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.dossier import Dossier, LostText, Survivor, read_dossier
+from fidelity.dossier.cited import find_place
+from fidelity.dossier.conjectures import with_stops
 from fidelity.dossier.decisions import DECISIONS, value_fault
 from fidelity.dossier.lock import WAITED
 from fidelity.dossier.word_places import WordPlace, as_printed, nearest, words_at
@@ -76,6 +78,7 @@ def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decide
         UsageError: there is no such decision, or it cannot be made on such a text.
     """
     dossier = read_dossier(folder)
+    wanted = replace(wanted, locus=_as_cited(dossier, wanted.locus))
     text = _text_of(dossier, wanted.locus)
     ruling = _ruling(wanted, text)
     if fault := value_fault(ruling, wanted.value):
@@ -88,14 +91,14 @@ def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decide
         label = wanted.locus.removeprefix(text.id + " ").rpartition(".")[0]
         remedy = place or nearest(label, witness.labels)
         raise DataError(f"there is no place {wanted.locus}", remedy=remedy)
-    there = as_printed(witness.letters[slice(*place.span)])
+    there, value = as_printed(witness.letters[slice(*place.span)]), wanted.value.strip()
     decision = Decision(
         text=text.id,
         locus=place.locus,
         ruling=ruling,
         transmitted=there if lost else wanted.transmitted,
         original="" if lost else there,
-        value=wanted.value.strip(),
+        value=with_stops(value, there) if value and ruling is Ruling.ADOPTED else value,
         reason=wanted.reason.strip(),
         who=wanted.who.strip(),
         when=wanted.when or datetime.date.today().isoformat(),
@@ -109,6 +112,12 @@ def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decide
 
     replaced = write_decision(dossier.folder, decision, same, waited)
     return Decided(decision, tuple(replaced), dossier.folder / DECISIONS)
+
+
+def _as_cited(dossier: Dossier, locus: str) -> str:
+    """Take a place as scholars write it, and give it as the program cites it."""
+    texts = {one.id: one.original for one in dossier.survivors} | {one.id: one.copy for one in dossier.lost}
+    return str(find_place(locus, texts, [one.id for one in dossier.lost]))
 
 
 def _text_of(dossier: Dossier, locus: str) -> Survivor | LostText:
