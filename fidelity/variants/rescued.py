@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from fidelity.letters import decode
 from fidelity.terms import Alignment, Rescued, State, StepKind
 from fidelity.witnesses.folds import Folds
@@ -50,18 +52,31 @@ def _gone(alignment: Alignment) -> Iterator[tuple[int, int]]:
 
 
 def _answer(alignment: Alignment, start: int, end: int) -> tuple[int, int]:
-    """Give the span of the copy that answers a span of the original."""
+    """Give the span of the copy that answers a span of the original.
+
+    What the copy has for lost words may stand in the alignment as put in just before or after them.
+    """
     steps = alignment.steps
-    inside = (steps[:, 1] > start) & (steps[:, 0] < end)
-    if not inside.any():
+    inside = np.flatnonzero((steps[:, 1] > start) & (steps[:, 0] < end))
+    if not len(inside):
         return 0, 0
-    first, last = steps[inside][0].tolist(), steps[inside][-1].tolist()
+    at, to = int(inside[0]), int(inside[-1])
+    while at and steps[at][0] == start and _is_put_in(steps[at - 1]):
+        at -= 1
+    while to + 1 < len(steps) and steps[to][1] == end and _is_put_in(steps[to + 1]):
+        to += 1
+    first, last = steps[at].tolist(), steps[to].tolist()
     c0, c1 = first[2], last[3]
     if first[4] == StepKind.KEPT and first[1] - first[0] == first[3] - first[2]:
         c0 += max(start - first[0], 0)
     if last[4] == StepKind.KEPT and last[1] - last[0] == last[3] - last[2]:
         c1 -= max(last[1] - end, 0)
     return c0, max(c0, c1)
+
+
+def _is_put_in(step: np.ndarray) -> bool:
+    """Tell whether the copy has letters here for none of the original."""
+    return bool(step[0] == step[1] and step[2] < step[3])
 
 
 def _rescued(

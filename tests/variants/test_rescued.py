@@ -21,6 +21,13 @@ def test_lost_letters_are_supplied_by_the_copy() -> None:
     assert str(one.locus) == "A 1.3"
 
 
+def test_whole_words_that_are_lost_are_supplied() -> None:
+    """However the transcriber says how much is lost, the copy's word is what is kept."""
+    for gap in ("[......]", "[c. 6]", "[---]"):
+        (one,) = kept(f"he wæs on {gap} bure and þær", "he wæs on cessor bure and þær")
+        assert (one.copy, one.state, one.agrees) == ("cessor", "lost", None)
+
+
 def test_a_restoration_is_compared() -> None:
     """What the transcriber restored is what the copy has, or it is not; declared folds count as equal."""
     agreed, differs = kept("he [wæs] on [bure] þa", "he wæs on byre þa")
