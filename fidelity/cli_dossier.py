@@ -159,6 +159,8 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
 
     OUT is the folder that `fidelity audit` wrote. Each text keeps its manuscript lines, the text as
     transmitted stands beside it, and every change is listed in changes.csv: nothing is put in silently.
+    Readings you adopted are put in whatever their probability; places you kept, or gave up as past mending,
+    stay as transmitted, and are listed as such.
 
     \b
     Example:

@@ -14,11 +14,13 @@ from fidelity.audit import audit_to_ask
 from fidelity.dossier import Dossier
 from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
+from fidelity.dossier.word_places import WordPlace, words_at
 from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.terms import Alignment, StepEvidence, StepKind, Variant, Witness
 from fidelity.terms.conjecture import JudgedUnit
+from fidelity.terms.decisions import Decision
 
 MOST_ELSEWHERE = 5  # other places of the same cause that are cited
 
@@ -54,6 +56,7 @@ class PlaceFound:
         silent: how many further stretches there are, of which nothing is to be told.
         done: of a survivor what he did there.
         audit: by which it was judged; of a survivor without blind test and readings.
+        decisions: what the editor decided of words in it.
     """
 
     place: Place
@@ -65,6 +68,7 @@ class PlaceFound:
     units: tuple[JudgedUnit, ...] = ()
     silent: int = 0
     done: tuple[Done, ...] = ()
+    decisions: tuple[Decision, ...] = ()
 
 
 def place(
@@ -109,6 +113,7 @@ def place(
         audit=audit,
         units=tuple(telling),
         silent=len(units) - len(telling),
+        decisions=tuple(_decided(where, witness, dossier)),
     )
 
 
@@ -143,7 +148,16 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
         audit=audit,
         copied=decode(alignment.copy.letters[start:end]).strip(),
         done=tuple(_done(one, audit.variants, book, settings.parallels) for one in here),
+        decisions=tuple(_decided(where, witness, audit.dossier)),
     )
+
+
+def _decided(where: Place, witness: Witness, dossier: Dossier) -> Iterator[Decision]:
+    """Give the editor's decisions on words of a place."""
+    for one in dossier.decisions:
+        words = words_at(witness, one.text, one.locus) if one.text == where.text else None
+        if isinstance(words, WordPlace) and words.span[0] < where.span[1] and where.span[0] < words.span[1]:
+            yield one
 
 
 def _touches(variant: Variant, span: tuple[int, int]) -> bool:

@@ -283,3 +283,15 @@ def test_what_was_given_up_early_is_said_to_be_so(demo: Dossier) -> None:
     rival = unit.judged(given)
     assert all(step.count for step in rival.reading.evidence)
     assert any(reason.startswith("given up early") for reason in rival.why)
+
+
+def test_a_place_tells_what_was_decided(tmp_path: Path) -> None:
+    """The editor's decision stands at the head of what is known, with who, when and why."""
+    folder = tmp_path / "dossier"
+    shutil.copytree(SHORT, folder)
+    fidelity.decide(folder, "X 4.7", "adopted", "loccas", reason="a plural", who="E. Ditor")
+    (decision,) = fidelity.place(folder, "X 4.7").decisions
+    assert (decision.value, decision.who, decision.reason) == ("loccas", "E. Ditor", "a plural")
+    assert fidelity.place(folder, "X 4.6").decisions == ()
+    shown = CliRunner().invoke(main, ["place", str(folder), "X 4.7"]).output
+    assert "adopted loccas (E. Ditor" in shown

@@ -15,6 +15,7 @@ from fidelity.judge import Audit
 from fidelity.letters import decode
 from fidelity.terms import ProposedReading, StepEvidence
 from fidelity.terms.conjecture import JudgedUnit, Rival
+from fidelity.terms.decisions import Decision
 
 if TYPE_CHECKING:
     from fidelity.place import Done, PlaceFound  # heavy, and whoever has such records has imported it
@@ -163,6 +164,19 @@ def step_rows(one: Done) -> list[Row]:
     ]
 
 
+def decided_row(one: Decision) -> Row:
+    """Give what the editor decided of words of a place, as it stands in decisions.csv."""
+    return {
+        "locus": f"{one.text} {one.locus}",
+        "decision": str(one.ruling),
+        "transmitted": one.transmitted,
+        "value": one.value,
+        "reason": one.reason,
+        "who": one.who,
+        "when": one.when,
+    }
+
+
 def place_facts(found: PlaceFound) -> dict[str, object]:
     """Give everything known of one place, as JSON has it."""
     facts: dict[str, object] = {
@@ -170,6 +184,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "text": found.place.text,
         "lost": found.lost,
         "lines": [{"line": label, "text": letters} for label, letters in found.lines],
+        "decisions": [decided_row(one) for one in found.decisions],
     }
     if not found.lost:
         done = [done_row(one) | {"steps": step_rows(one)} for one in found.done]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Cell, Row
 from fidelity.apparatus.entries_place import (
+    decided_row,
     done_row,
     proposal_rows,
     rival_rows,
@@ -47,6 +48,8 @@ IN_SURVIVOR = (
 def place_screen(found: PlaceFound, width: int) -> str:
     """Show everything known of one place."""
     parts = [_head(found, width)]
+    if found.decisions:
+        parts.append(paragraphs([_decided(decided_row(one)) for one in found.decisions], width))
     if not found.lost:
         parts += [*_survivor(found, width), paragraphs([IN_SURVIVOR], width)]
         return "\n\n".join(parts)
@@ -91,6 +94,14 @@ def _head(found: PlaceFound, width: int) -> str:
     title = paragraphs([f"{found.place}  {_fields(found.transmitted)}"], width)
     where = "his copy of a lost text" if found.lost else "the original, which survives"
     return "\n".join([title, "", f"In {where}:", *lines])
+
+
+def _decided(row: Row) -> str:
+    """Say what the editor decided of words here; an audit says whether it is still in force."""
+    value = f" {row['value']}" if row["value"] else ""
+    told = ", ".join(str(row[name]) for name in ("who", "when") if row[name])
+    reason = f": {row['reason']}" if row["reason"] else ""
+    return f"Decided of {row['locus']} {row['transmitted']}: {row['decision']}{value} ({told}){reason}."
 
 
 def _fields(text: str) -> str:
