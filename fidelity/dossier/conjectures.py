@@ -6,6 +6,7 @@ Start reading at ``conjectures_of``; ``conjecture_at`` serves the command line a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from fidelity.dossier.cited import Place, find_place, no_such_text
@@ -16,6 +17,8 @@ from fidelity.errors import DataError, FidelityError
 from fidelity.letters import decode, encode, is_punctuation
 from fidelity.terms import Witness
 from fidelity.terms.conjecture import Conjecture
+
+_WORD = re.compile(r"\S+")
 
 
 def texts_to_cite(survivors: Sequence[Survivor], lost: Sequence[LostText]) -> dict[str, Witness]:
@@ -65,7 +68,22 @@ def conjecture_at(
             remedy=f"name the words, as {place.locus} or {place}; the one most like it is {near}",
         )
     printed = with_stops(printed, decode(witness.letters[start:end]))
-    return Conjecture(place.text, place.locus, str(place), place.span, printed, by, note)
+    span, printed = _without_kept_words(witness.letters, place.span, printed)
+    return Conjecture(place.text, witness.locus(span[0]), str(place), span, printed, by, note)
+
+
+def _without_kept_words(letters: str, span: tuple[int, int], reading: str) -> tuple[tuple[int, int], str]:
+    """Leave out the words at both ends that a reading leaves as they are: only what it changes is judged."""
+    here = [
+        (span[0] + found.start(), span[0] + found.end()) for found in _WORD.finditer(letters[slice(*span)])
+    ]
+    written, words = [decode(letters[slice(*one)]) for one in here], reading.split()
+    if written == words or not here:
+        return span, reading
+    most = min(len(written), len(words)) - 1
+    first = next((at for at in range(most) if written[at] != words[at]), most)
+    last = next((at for at in range(most - first) if written[-1 - at] != words[-1 - at]), most - first)
+    return (here[first][0], here[len(here) - 1 - last][1]), " ".join(words[first : len(words) - last])
 
 
 def with_stops(reading: str, written: str) -> str:
