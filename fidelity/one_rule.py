@@ -9,7 +9,7 @@ A rule need not be a habit, nor ever have been seen: then it is told how often i
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -26,8 +26,16 @@ from fidelity.confusions.surroundings import PLACES, Surroundings
 from fidelity.errors import UsageError
 from fidelity.judge import Audit
 from fidelity.letters import decode, encode
-from fidelity.terms import Circumstance, RulePlaceSeen, RuleSeen, Variant
-from fidelity.variants.places import places_of
+from fidelity.terms import (
+    Alignment,
+    Circumstance,
+    CircumstanceRate,
+    RulePlaceSeen,
+    RuleSeen,
+    Undoing,
+    Variant,
+)
+from fidelity.variants.places import Places, places_of
 
 # How a circumstance is asked for on the command line, and of what.
 ASKED = {
@@ -103,8 +111,8 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
         raise UsageError(
             f"{original!r} to {copy!r} is no rule", remedy="name letters of the original, then what he wrote"
         )
-    dossier, settings = found.dossier, found.dossier.settings
     _check_shortest(pair)
+    dossier, settings = found.dossier, found.dossier.settings
     folds, spread = dossier.folds, dispersion(found.counts)
     places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
     alignments = dict(zip(places, found.alignments, strict=True))
@@ -112,11 +120,9 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
     for text, alignment in alignments.items():
         ours = [one for one in found.variants if one.text == text]
         counted.add(Surroundings(alignment, ours, places[text], folds.fold), text, pair, under)
-    seats = seats_of(alignments, found.variants, places, [pair], folds.fold)
+    rates, undoing = _everywhere(found, alignments, places, pair) if under.kind is None else ((), None)
     limits = clustered(counted.pages, page_chances(counted.chances), settings.confidence, spread)
     known = next((one for one in found.confusions if (encode(one.original), encode(one.copy)) == pair), None)
-    lost = {one.id: one.copy for one in dossier.lost}
-    words = LostWords(lost, known_words(dossier) if lost else (), folds)
     scripts = {script for one in places.values() for script in one.scripts} - {""}
     return RuleSeen(
         original=decode(pair[0]),
@@ -129,12 +135,24 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
         systematic=bool(known and known.systematic),
         q_value=known.q_value if known else None,
         p_original_given_copy=known.p_original_given_copy if known else None,
-        rates=tuple(rates_under(seats, spread, settings)[pair]) if under.kind is None else (),
+        rates=rates,
         done=tuple(counted.done),
         right=tuple(counted.right),
         in_print=parallels_in_print(*pair, scripts, folds),
-        undoing=words.confusion(*pair) if under.kind is None else None,
+        undoing=undoing,
     )
+
+
+def _everywhere(
+    found: Audit, alignments: Mapping[str, Alignment], places: Mapping[str, Places], pair: Pair
+) -> tuple[tuple[CircumstanceRate, ...], Undoing | None]:
+    """Give what is told of a rule only where it is looked at everywhere: circumstances, and undoing it."""
+    dossier, folds = found.dossier, found.dossier.folds
+    seats = seats_of(alignments, found.variants, places, [pair], folds.fold)
+    rates = rates_under(seats, dispersion(found.counts), dossier.settings)[pair]
+    lost = {one.id: one.copy for one in dossier.lost}
+    words = LostWords(lost, known_words(dossier) if lost else (), folds)
+    return tuple(rates), words.confusion(*pair)
 
 
 @dataclass

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fidelity.apparatus.cells import Row
-from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.decisions import Decision, DecisionUse
 
 DECISION_COLUMNS = (
     *("text", "locus", "transmitted", "original", "decision", "value", "reason", "who", "when"),
@@ -19,18 +19,21 @@ DECISION_COLUMNS = (
 def decision_rows(uses: Sequence[DecisionUse]) -> list[Row]:
     """Give the decisions in the order of their file, and whether each was applied."""
     return [
-        {
-            "text": one.decision.text,
-            "locus": f"{one.decision.text} {one.decision.locus}",
-            "transmitted": one.decision.transmitted,
-            "original": one.decision.original,
-            "decision": str(one.decision.ruling),
-            "value": one.decision.value,
-            "reason": one.decision.reason,
-            "who": one.decision.who,
-            "when": one.decision.when,
-            "applied": one.applied,
-            "why": one.why,
-        }
+        decision_row(one.decision) | {"applied": one.applied, "why": one.why}
         for one in sorted(uses, key=lambda use: use.decision.line)
     ]
+
+
+def decision_row(one: Decision) -> Row:
+    """Give one decision as it stands in its file."""
+    return {
+        "text": one.text,
+        "locus": f"{one.text} {one.locus}",
+        "transmitted": one.transmitted,
+        "original": one.original,
+        "decision": str(one.ruling),
+        "value": one.value,
+        "reason": one.reason,
+        "who": one.who,
+        "when": one.when,
+    }

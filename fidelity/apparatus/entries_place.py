@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, rate_cells, significant
+from fidelity.apparatus.entries_decisions import decision_row
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -24,6 +25,7 @@ CONJECTURE_COLUMNS = (
     *("text", "locus", "transmitted", "reading", "by", "probability", "probability_low", "probability_high"),
     *("rank", "of", "judged_as", "steps", "evidence", "why", "note"),
 )
+_DECIDED = ("locus", "decision", "transmitted", "value", "reason", "who", "when")
 
 
 def conjecture_rows(audit: Audit) -> list[Row]:
@@ -165,16 +167,9 @@ def step_rows(one: Done) -> list[Row]:
 
 
 def decided_row(one: Decision) -> Row:
-    """Give what the editor decided of words of a place, as it stands in decisions.csv."""
-    return {
-        "locus": f"{one.text} {one.locus}",
-        "decision": str(one.ruling),
-        "transmitted": one.transmitted,
-        "value": one.value,
-        "reason": one.reason,
-        "who": one.who,
-        "when": one.when,
-    }
+    """Give what the editor decided of words of a place."""
+    row = decision_row(one)
+    return {name: row[name] for name in _DECIDED}
 
 
 def place_facts(found: PlaceFound) -> dict[str, object]:

@@ -126,9 +126,18 @@ class Calibrator:
         if not self.seen:
             odds = self.fits[0][1].log_odds(features) if self.fits else features[:, 0]
             return np.asarray(1 / (1 + np.exp(-HALF_BELIEVED * odds)))
-        raw = self._raw(features)
-        as_much = len(self.believed) - np.searchsorted(self.believed, raw - ABOUT)
-        return np.minimum(raw, most_that_can_be_said(as_much))
+        return no_more_than_supported(self._raw(features), self.believed)
+
+
+def no_more_than_supported(said: Floats, believed: Floats) -> Floats:
+    """Hold probabilities to what so many candidates, believed about as much or more, can support.
+
+    Args:
+        said: probabilities, 0-1.
+        believed: what is said of the held-out candidates, ascending, 0-1.
+    """
+    as_much = len(believed) - np.searchsorted(believed, said - ABOUT)
+    return np.minimum(said, most_that_can_be_said(as_much))
 
 
 def most_that_can_be_said(among: NDArray[np.int64]) -> Floats:

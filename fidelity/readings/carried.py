@@ -16,7 +16,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fidelity.readings.calibrate import ABOUT, Floats, fitted, most_that_can_be_said
+from fidelity.readings.calibrate import Floats, fitted, no_more_than_supported
 
 # In candidates of even odds, times four. A hundredth of it for the constant and a tenth for the slope let two
 # dozen letters of a plain copy double what was said of others (of eight copyists' letters .24 was said, .15
@@ -60,6 +60,4 @@ class Carried:
 
     def probability(self, odds: float) -> float:
         """Give what such log odds are worth, 0-1; never more than what was held out can support."""
-        raw = self._raw(self._table(np.array([odds])))
-        as_much = len(self.believed) - np.searchsorted(self.believed, raw - ABOUT)
-        return float(np.minimum(raw, most_that_can_be_said(as_much))[0])
+        return float(no_more_than_supported(self._raw(self._table(np.array([odds]))), self.believed)[0])

@@ -19,7 +19,7 @@ from fidelity.readings.select import Choice, word_probabilities
 from fidelity.terms import ProposedReading, Trial, TrialReading, Witness
 from fidelity.trial.blind import judged_reading
 from fidelity.trial.rounds import Rounds
-from fidelity.trial.support import Supporter, figure_is_supported
+from fidelity.trial.support import Supporter, supported
 from fidelity.trial.truth import places_in
 
 
@@ -64,13 +64,4 @@ class WideSupport:
 
     def of(self, reading: ProposedReading) -> ProposedReading:
         """Give a reading with what the blind test supports for its probability."""
-        found = self._supporter.of(reading.probability, reading.kind, reading.single)
-        return replace(
-            reading,
-            tried=found.tried,
-            tried_right=found.right,
-            tried_kind=found.kind,
-            probability_low=found.low,
-            probability_high=found.high,
-            borne_out=figure_is_supported(reading.probability, found.low, found.high),
-        )
+        return supported(reading, self._supporter.of(reading.probability, reading.kind, reading.single))

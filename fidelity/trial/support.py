@@ -132,22 +132,25 @@ def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> li
         trial: the blind test; None where there was none.
     """
     supporter = Supporter(trial)
-    found = []
-    for one in readings:
-        support = (
+    return [
+        supported(
+            one,
             supporter.of(one.probability, one.kind, one.single)
             if one.is_proposal
-            else supporter.of_suspects()
+            else supporter.of_suspects(),
         )
-        found.append(
-            replace(
-                one,
-                tried=support.tried,
-                tried_right=support.right,
-                tried_kind=support.kind,
-                probability_low=support.low,
-                probability_high=support.high,
-                borne_out=figure_is_supported(one.probability, support.low, support.high),
-            )
-        )
-    return found
+        for one in readings
+    ]
+
+
+def supported(reading: ProposedReading, support: Support) -> ProposedReading:
+    """Give a reading with what supports it written down."""
+    return replace(
+        reading,
+        tried=support.tried,
+        tried_right=support.right,
+        tried_kind=support.kind,
+        probability_low=support.low,
+        probability_high=support.high,
+        borne_out=figure_is_supported(reading.probability, support.low, support.high),
+    )

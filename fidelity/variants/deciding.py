@@ -12,8 +12,7 @@ from pathlib import Path
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.dossier import Dossier, LostText, Survivor, read_dossier
-from fidelity.dossier.cited import find_place
-from fidelity.dossier.conjectures import with_stops
+from fidelity.dossier.conjectures import place_in, with_stops
 from fidelity.dossier.decisions import DECISIONS, value_fault
 from fidelity.dossier.lock import WAITED
 from fidelity.dossier.word_places import WordPlace, as_printed, nearest, words_at
@@ -78,15 +77,16 @@ def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decide
         UsageError: there is no such decision, or it cannot be made on such a text.
     """
     dossier = read_dossier(folder)
-    wanted = replace(wanted, locus=_as_cited(dossier, wanted.locus))
-    text = _text_of(dossier, wanted.locus)
+    cited = place_in(dossier, wanted.locus)
+    texts: list[Survivor | LostText] = [*dossier.survivors, *dossier.lost]
+    text = next(one for one in texts if one.id == cited.text)
     ruling = _ruling(wanted, text)
     if fault := value_fault(ruling, wanted.value):
         what, known, remedy = fault
         raise DataError(what, remedy=f"{nearest(wanted.value, known)} {remedy}".strip())
     lost = isinstance(text, LostText)
     witness = text.copy if isinstance(text, LostText) else text.original
-    place = words_at(witness, text.id, wanted.locus)
+    place = words_at(witness, text.id, str(cited))
     if not isinstance(place, WordPlace):
         label = wanted.locus.removeprefix(text.id + " ").rpartition(".")[0]
         remedy = place or nearest(label, witness.labels)
@@ -112,25 +112,6 @@ def decide_place(folder: Path, wanted: Wanted, waited: float = WAITED) -> Decide
 
     replaced = write_decision(dossier.folder, decision, same, waited)
     return Decided(decision, tuple(replaced), dossier.folder / DECISIONS)
-
-
-def _as_cited(dossier: Dossier, locus: str) -> str:
-    """Take a place as scholars write it, and give it as the program cites it."""
-    texts = {one.id: one.original for one in dossier.survivors} | {one.id: one.copy for one in dossier.lost}
-    return str(find_place(locus, texts, [one.id for one in dossier.lost]))
-
-
-def _text_of(dossier: Dossier, locus: str) -> Survivor | LostText:
-    """Find the text that a locus begins with."""
-    texts: list[Survivor | LostText] = [*dossier.survivors, *dossier.lost]
-    for one in texts:
-        if locus.strip().startswith(one.id + " "):
-            return one
-    known = ", ".join(one.id for one in texts)
-    raise DataError(
-        f"{locus} does not begin with a text of the dossier",
-        remedy=f"write text and place, such as “{texts[-1].id} 1.2”; texts: {known}",
-    )
 
 
 def _ruling(wanted: Wanted, text: Survivor | LostText) -> Ruling:
