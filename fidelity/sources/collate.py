@@ -128,7 +128,8 @@ def _kept_letters(witness: Witness) -> Flags:
     """Tell which letters are aligned: all but those that stand for a loss of unknown length."""
     if not witness.states:
         return np.ones(len(witness), dtype=np.bool_)
-    return np.frombuffer(witness.states, dtype=np.uint8) != State.LOST_UNKNOWN
+    known: Flags = np.frombuffer(witness.states, dtype=np.uint8) != State.LOST_UNKNOWN
+    return known
 
 
 def _with_gap_signs(column: Column, kept: Flags, letters: str) -> Column:
@@ -254,7 +255,8 @@ def _divides(column: Column, letters: str) -> Flags:
     word_end = blank[end] | (start == 0) | blank[start - 1]
     size = np.concatenate([[1], end - start, [1]])
     edge = (size[:-2] > 0) | (size[2:] > 0)
-    return own | ((end == start) & word_end & edge)
+    divides: Flags = own | ((end == start) & word_end & edge)
+    return divides
 
 
 def _spans(

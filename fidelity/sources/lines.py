@@ -6,6 +6,8 @@ reading at ``answering_lines``.
 
 from __future__ import annotations
 
+import itertools
+
 from fidelity.terms import Witness
 
 
@@ -39,5 +41,5 @@ def answering_lines(main: Witness, other: Witness, text: str) -> list[tuple[int,
         for line, label in enumerate(other.labels)
         if (plain := plain_label(label, text)) in known
     ]
-    ascending = all(one[0] < two[0] for one, two in zip(found, found[1:], strict=False))
+    ascending = all(one[0] < two[0] for one, two in itertools.pairwise(found))
     return found if found and ascending else None

@@ -60,7 +60,7 @@ def test_copies_of_copies_are_had_back(drawn: random.Random, number: int) -> Non
     found = collate(given[0], given[1:], "X")
     for one in given:
         assert found.recovered(one.siglum) == one.witness.letters
-    assert [locus.spans[0] for locus in found.loci][0] is not None
+    assert next(locus.spans[0] for locus in found.loci) is not None
 
 
 def _copied(words: list[str], drawn: random.Random) -> str:
@@ -116,7 +116,7 @@ def test_what_is_lost_is_no_omission() -> None:
 
 
 def test_numbered_lines_are_held_against_each_other_alone() -> None:
-    """A numbered witness stands at its own lines, though another line is more like; lines it has not are lost."""
+    """A numbered witness stands at its own lines, though others are more like; lines it has not are lost."""
     found = of("on fyre\non stane\nof stane\non fyre", "4\ton stane\n", numbered=True)
     assert [row[1] for row in table(found)] == [None] * 6 + ["on", "stane"]
 
