@@ -19,6 +19,7 @@ from fidelity.terms.findings import (
     Undone,
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
+from fidelity.terms.marks import Mark, MarkKind
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.recheck import Recheck, Rescued
 from fidelity.terms.rule_seen import RulePlaceSeen, RuleSeen
@@ -61,6 +62,8 @@ __all__ = [
     "InPrint",
     "Limits",
     "Locus",
+    "Mark",
+    "MarkKind",
     "MethodScore",
     "Mistake",
     "Moved",
