@@ -49,8 +49,19 @@ def his_marks_of(entries: Sequence[Entry], texts: DossierTexts) -> HisMarks:
             told = ", ".join(known) or "none"
             what = f"{sign} is neither under doubtful nor under vouched"
             texts.fault(Spot(TABLE, 0, "stands_before", at), what, f"signs on words: {told}")
+
+    def signs(key: str) -> tuple[str, ...]:
+        return tuple(values.get(key, ()))
+
     return HisMarks(
-        **{key: tuple(value) if isinstance(value, list) else value for key, value in values.items()}
+        letter_unread=signs("letter_unread"),
+        some_unread=signs("some_unread"),
+        blanks=bool(values.get("blanks")),
+        doubtful=signs("doubtful"),
+        vouched=signs("vouched"),
+        line_doubtful=signs("line_doubtful"),
+        stands_before=signs("stands_before"),
+        unclear=bool(values.get("unclear")),
     )
 
 

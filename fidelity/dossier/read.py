@@ -96,7 +96,8 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
     dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
     texts.notes += _note_on_additions(dossier.survivors)
-    texts.notes += notes_on(dossier.his_marks, [one.copy for one in (*dossier.survivors, *dossier.lost)])
+    copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
+    texts.notes += notes_on(dossier.his_marks, copies)
     from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
 
     texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)

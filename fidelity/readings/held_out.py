@@ -17,6 +17,7 @@ from rapidfuzz.distance import Levenshtein
 from fidelity.copyist.model import Model, learn
 from fidelity.copyist.tagging import Tagged
 from fidelity.readings.candidates import Candidate, Unit, candidates_of
+from fidelity.readings.flagged import Seen
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,7 @@ class Learner:
         beam: states kept while restoring.
         decided: the lost texts with words that the editor decided, which alone are trusted.
         decided_words: what the originals had for them, normalised.
+        marks: what the survivors show of his own marks.
     """
 
     tagged: tuple[Tagged, ...]
@@ -61,6 +63,7 @@ class Learner:
     written: Mapping[str, int] = field(default_factory=dict)
     decided: tuple[Tagged, ...] = ()
     decided_words: tuple[str, ...] = ()
+    marks: Seen = field(default_factory=Seen)
 
     def model_of(self, stretches: Sequence[Tagged]) -> Model:
         """Learn from these stretches, the reference texts, and what the editor decided."""

@@ -35,6 +35,7 @@ class StepEvidence:
 
 PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
 CORRUPT = "corrupt"  # the kind of a place that is only suspect
+GAP = "gap"  # the kind of a reading for letters that he could not read
 DECIDED = "decision"  # the kind of a place that the editor decided and for which nothing was proposed
 # Verdicts without a reading: the last three are the editor's.
 NONE_PROPOSED = frozenset({SUSPECT, str(Ruling.KEPT), str(Ruling.OPEN), str(Ruling.CRUX)})

@@ -48,9 +48,9 @@ def taken_out(copy: Witness, marks: HisMarks) -> Witness:
         taken = copy.letters[start:end]
         taken = taken if not one.sign else taken.replace(copy.letters[one.start : one.end], one.sign)
         own = copy.states[start:end], copy.hands[start:end]
-        clear = tuple(each if any(each) else b"" for each in own)
+        marked, hand = (each if any(each) else b"" for each in own)
         line = copy.line_of(one.start)
-        made.append(Mark(one.kind, at, size, one.sign, at, size, taken, *clear, line))
+        made.append(Mark(one.kind, at, size, one.sign, at, size, taken, marked, hand, line))
         done = end
     letters = "".join([*pieces, copy.letters[done:]])
     joined = b"".join([*states, copy.states[done:] or bytes(len(copy) - done)])
