@@ -16,6 +16,7 @@ from pathlib import Path
 from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
+from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
 from fidelity.readings.decided import as_decided, decided_words, standing
@@ -265,15 +266,15 @@ def readings_of(
     if not dossier.lost:
         return None, []
     progress("learning the copyist from all survivors")
+    confidence = dossier.settings.confidence
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(
-            _by_survivor(found), found.variants, found.counts, dossier.folds, dossier.settings.confidence
-        ),
+        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds, confidence),
         dossier.folds,
         dossier.settings,
         mark_suspects,
+        beside_lost(learner.beside, [text.id for text in dossier.lost]),
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:
