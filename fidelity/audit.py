@@ -17,6 +17,7 @@ from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignmen
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.in_print import published_for
 from fidelity.judge import Audit, Progress, judge, told_in_full
+from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
 from fidelity.readings.decided import as_decided, decided_words, standing
@@ -28,7 +29,7 @@ from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial,
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
 from fidelity.trial.gap_test import with_gaps
-from fidelity.trial.marked_copies import by_rules, gap_test, marks_seen, with_gap_readings
+from fidelity.trial.marked_copies import beside_marks, by_rules, gap_test, marks_seen, with_gap_readings
 from fidelity.trial.rivals import Grounds as RivalGrounds
 from fidelity.trial.rivals import RivalsOf, judged_conjectures
 from fidelity.trial.rounds import Rounds
@@ -142,6 +143,7 @@ def learner_of(found: Audit) -> Learner:
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     decided = decided_words(dossier, standing(dossier))
     tagged = tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants)))
+    marks = marks_seen(dossier, found.alignments, tagged)
     return Learner(
         tagged=tagged,
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
@@ -151,7 +153,8 @@ def learner_of(found: Audit) -> Learner:
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
         decided=decided.tagged,
         decided_words=decided.words,
-        marks=marks_seen(dossier, found.alignments, tagged),
+        marks=marks,
+        beside=beside_marks(marks, dossier, found.alignments),
     )
 
 
@@ -260,15 +263,15 @@ def readings_of(
     if not dossier.lost:
         return None, []
     progress("learning the copyist from all survivors")
+    confidence = dossier.settings.confidence
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(
-            _by_survivor(found), found.variants, found.counts, dossier.folds, dossier.settings.confidence
-        ),
+        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds, confidence),
         dossier.folds,
         dossier.settings,
         mark_suspects,
+        beside_lost(learner.beside, [text.id for text in dossier.lost]),
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:

@@ -78,6 +78,7 @@ class ProposedReading:
         evidence: the same for each operation by itself.
         note: what has been done to the probability, in plain words; "" if nothing.
         decision: what the editor decided of it; "" if nothing.
+        beside: what is known of the place beside the copy, each in a clause, its bearing reckoned in.
     """
 
     number: int
@@ -112,6 +113,7 @@ class ProposedReading:
     evidence: tuple[StepEvidence, ...] = ()
     note: str = ""
     decision: str = ""
+    beside: tuple[str, ...] = ()
 
     @property
     def is_proposal(self) -> bool:

@@ -10,10 +10,13 @@ from collections.abc import Sequence
 
 from fidelity.copyist.tagging import Tagged
 from fidelity.dossier import Dossier
+from fidelity.readings.beside import BesideRounds
 from fidelity.readings.flagged import Seen, seen_in
 from fidelity.readings.gaps import gap_readings
+from fidelity.readings.marked import MarkedWords
 from fidelity.readings.restore import Proposer
 from fidelity.terms import GAP, Alignment, ProposedReading, Witness
+from fidelity.terms.marks import ON_WORDS
 from fidelity.trial.gap_test import GapTest
 
 
@@ -27,6 +30,15 @@ def marks_seen(dossier: Dossier, alignments: Sequence[Alignment], tagged: Sequen
     ids = [one.id for one in dossier.survivors]
     survivors = list(zip(ids, alignments, tagged, strict=True))
     return seen_in(survivors, [(one.id, one.copy) for one in dossier.lost], dossier.folds)
+
+
+def beside_marks(seen: Seen, dossier: Dossier, alignments: Sequence[Alignment]) -> tuple[BesideRounds, ...]:
+    """Give what knows the marks on the words of his copies; nothing where no word is marked."""
+    lost = {one.id: one.copy for one in dossier.lost}
+    copies = [alignment.copy for alignment in alignments]
+    if not any(mark.kind in ON_WORDS for copy in [*copies, *lost.values()] for mark in copy.marks):
+        return ()
+    return (MarkedWords(seen, copies, lost, dossier.folds),)
 
 
 def gap_test(seen: Seen, dossier: Dossier, alignments: Sequence[Alignment]) -> GapTest | None:
