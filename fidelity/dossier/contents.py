@@ -7,12 +7,13 @@ of ``read.py``; two texts can be compared without it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
 from fidelity.witnesses.folds import Folds
@@ -78,14 +79,16 @@ class OtherWitness:
     Attributes:
         of: id of the text it transmits.
         witness: its text; ``witness.siglum`` cites it.
-        depends_on: siglum of the witness it was copied from; "" where it is independent.
+        depends_on: siglum of the witness all of it was copied from; "" where there is none.
         date: as printed.
+        numbered: whether its lines bear the numbers of the lines they answer in the text.
     """
 
     of: str
     witness: Witness
     depends_on: str = ""
     date: str = ""
+    numbered: bool = False
 
 
 @dataclass(frozen=True)
@@ -109,6 +112,8 @@ class Dossier:
         rules: an editor's rules, as they stand in the dossier.
         conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
+        copyist_siglum: how his own copies are cited among other witnesses.
+        dependence: (id of a text, siglum) -> where that witness was copied from another.
         his_marks: the signs by which he marks what he could not read, doubted or vouched for.
     """
 
@@ -129,3 +134,5 @@ class Dossier:
     conjectures: tuple[Conjecture, ...] = ()
     decisions: tuple[Decision, ...] = ()
     his_marks: HisMarks = NO_MARKS
+    copyist_siglum: str = "C"
+    dependence: Mapping[tuple[str, str], tuple[DependentStretch, ...]] = field(default_factory=dict)

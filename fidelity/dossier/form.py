@@ -47,6 +47,7 @@ class Kind(Enum):
     STATES = f"a list of states of letters ({', '.join(STATES_OF_LETTERS)})"
     SIDES = f"a list of the sides of TEI choices to read ({', '.join(sorted(SIDES_OF_CHOICES))})"
     PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
+    DEPENDENCE = 'a siglum, or a list of where it holds, [{ siglum = "K", from = "8", to = "10" }]'
     ADDRESS = "an address with {text}, {folio} or {line} where these stand, in quotation marks"
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
@@ -91,6 +92,7 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.FILE: _is_text,
     **dict.fromkeys((Kind.TEXTS, Kind.PAIRS, Kind.STATES, Kind.SIDES, Kind.PASSAGES), _is_list),
     Kind.FILES: _is_text,
+    Kind.DEPENDENCE: lambda value: _is_list(value) or (_is_text(value) and not re.search(r"\s", value)),
     Kind.ADDRESS: lambda value: _is_text(value) and _is_pattern(value),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
@@ -103,7 +105,7 @@ _TESTS_OF_ITEMS: Mapping[Kind, Callable[[Any], bool]] = {  # what each item of a
     Kind.PAIRS: _is_pair,
     Kind.STATES: lambda name: isinstance(name, str) and name in STATES_OF_LETTERS,
     Kind.SIDES: lambda name: isinstance(name, str) and name in SIDES_OF_CHOICES,
-    Kind.PASSAGES: lambda item: isinstance(item, dict),
+    **dict.fromkeys((Kind.PASSAGES, Kind.DEPENDENCE), lambda item: isinstance(item, dict)),
 }
 
 
@@ -131,9 +133,10 @@ def _kind_of_setting(name: str, annotation: str) -> Kind:
 _ABOUT = {"script": Kind.SCRIPT, "language": Kind.LANGUAGE}
 _HOW = {"profile": Kind.PROFILE, "numbered": Kind.YES_NO, "choice": Kind.SIDES}
 OF_ONE = ("profile", "numbered")  # what may be said of the original alone, and of the copy alone
+DEPENDENCE = Section(True, ("siglum",), {"siglum": Kind.SIGLUM, "from": Kind.TEXT, "to": Kind.TEXT})
 PASSAGE = Section(True, (), {"lines": Kind.TEXT, "page": Kind.TEXT, "field": Kind.TEXT, **_ABOUT})
 FORM: Mapping[str, Section] = {
-    "copyist": Section(False, ("name",), {"name": Kind.TEXT, "dates": Kind.TEXT}),
+    "copyist": Section(False, ("name",), {"name": Kind.TEXT, "dates": Kind.TEXT, "siglum": Kind.SIGLUM}),
     "fold": Section(False, (), {"sets": Kind.TEXTS, "pairs": Kind.PAIRS}),
     "survivor": Section(
         True,
@@ -143,12 +146,16 @@ FORM: Mapping[str, Section] = {
         | {"passages": Kind.PASSAGES, "quires": Kind.TEXTS}
         | {"original_unchecked": Kind.FILE, "original_checked": Kind.FILES},
     ),
-    "lost": Section(True, ("id", "copy"), {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW}),
+    "lost": Section(
+        True,
+        ("id", "copy"),
+        {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW, "depends_on": Kind.DEPENDENCE},
+    ),
     "witness": Section(
         True,
         ("siglum", "of", "file"),
         {"siglum": Kind.SIGLUM, "of": Kind.ID, "file": Kind.FILE, **_ABOUT, **_HOW}
-        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT},
+        | {"depends_on": Kind.DEPENDENCE, "date": Kind.TEXT},
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),
@@ -172,7 +179,7 @@ FORM: Mapping[str, Section] = {
         {"text": Kind.ID, **dict.fromkeys(("locus", "reading", "by", "note"), Kind.TEXT)},
     ),
 }
-NOT_YET_USED = ("witness", "rule")  # tables that change no result so far
+NOT_YET_USED = ("rule",)  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (

@@ -87,6 +87,12 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         rules=tuple(entry.values for entry in entries["rule"]),
         his_marks=texts.his_marks,
     )
+    if entries["witness"] or any("depends_on" in entry.values for entry in entries["lost"]):
+        from fidelity.dossier.dependence import COPY_SIGLUM, dependence_of  # few dossiers have any
+
+        siglum = single["copyist"].get("siglum", COPY_SIGLUM)
+        depends = dependence_of(entries, dossier.survivors, dossier.lost, siglum, texts)
+        dossier = replace(dossier, copyist_siglum=siglum, dependence=depends)
     if entries["conjecture"]:
         from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
 
@@ -207,7 +213,15 @@ def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
     values = entry.values
     text = texts.text(entry, "file", values.get("siglum", ""))
     if text and entry.whole:
-        yield OtherWitness(values["of"], text, values.get("depends_on", ""), values.get("date", ""))
+        source = values.get("depends_on", "")
+        whole = source if isinstance(source, str) else ""
+        numbered = bool(values.get("numbered")) or bool(text.fields and _cited(text))
+        yield OtherWitness(values["of"], text, whole, values.get("date", ""), numbered)
+
+
+def _cited(table: Witness) -> bool:
+    """Tell whether the entries of a table are cited otherwise than by counting them."""
+    return table.labels != tuple(str(number) for number in range(1, len(table.labels) + 1))
 
 
 def _references(entry: Entry, texts: DossierTexts) -> Iterator[Witness]:
