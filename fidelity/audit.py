@@ -16,6 +16,7 @@ from pathlib import Path
 from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.in_print import published_for
+from fidelity.dossier.languages import languages_of_lost, not_learned_from
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
@@ -36,6 +37,7 @@ from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
+from fidelity.trial.witnessed import attestation_of, beside_witnesses
 from fidelity.variants.places import places_of
 from fidelity.variants.set_aside import evidence_of, set_aside_by_editor
 
@@ -77,7 +79,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         notes.append("the survivors are too few for a blind test: no probability is borne out by one")
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
-    notes += _not_learned_from(found.dossier)
+    notes += not_learned_from(found.dossier)
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     shifts: list[Shift] = []
@@ -91,6 +93,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules = _rules(found, learner, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
+    attestation = attestation_of(learner.beside)
     found = replace(
         found,
         trial=trial,
@@ -102,7 +105,8 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         shifts=tuple(shifts),
         flagged=learner.marks.flagged,
         flag_rates=tuple(flag_rates(learner.marks, found.dossier.settings.confidence)),
-        notes=(*notes, *decided.notes),
+        attestation=attestation.readings,
+        notes=(*notes, *decided.notes, *attestation.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
@@ -154,27 +158,11 @@ def learner_of(found: Audit) -> Learner:
         decided=decided.tagged,
         decided_words=decided.words,
         marks=marks,
-        beside=beside_marks(marks, dossier, found.alignments),
+        beside=(
+            *beside_marks(marks, dossier, found.alignments),
+            *beside_witnesses(dossier, found.alignments),
+        ),
     )
-
-
-def _languages_of_lost(dossier: Dossier) -> set[str]:
-    """Give the languages of the lost texts; nothing unless each of them says its own."""
-    languages = {text.copy.language for text in dossier.lost}
-    return set() if "" in languages else languages
-
-
-def _not_learned_from(dossier: Dossier) -> list[str]:
-    """Say which languages of the survivors teach the model nothing."""
-    wanted = _languages_of_lost(dossier)
-    if not wanted:
-        return []
-    there = {passage.language for survivor in dossier.survivors for passage in survivor.passages}
-    there |= {survivor.original.language for survivor in dossier.survivors}
-    return [
-        f"passages in {language} are scored but not learned from: no lost text is in that language"
-        for language in sorted(there - wanted - {""})
-    ]
 
 
 def _tagged(
@@ -185,7 +173,7 @@ def _tagged(
     tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
     others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
     others += set_aside_by_editor(variants, survivor.id)
-    if wanted := _languages_of_lost(dossier):
+    if wanted := languages_of_lost(dossier):
         others += places.in_other_languages(wanted)
     return without_passages(tagged, alignment, others)
 

@@ -44,6 +44,7 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.attestation import AttestedReading
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.decisions import DecisionUse
 from fidelity.variants.corrections import Correction, final_text
@@ -86,6 +87,7 @@ class Audit:
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
         flagged: his own marks in all copies, beside what the originals have.
+        attestation: what all witnesses of the lost texts read where they differ.
         flag_rates: how honest, or how right, they are in the survivors.
     """
 
@@ -115,6 +117,7 @@ class Audit:
     rescued: tuple[Rescued, ...] = ()
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
+    attestation: tuple[AttestedReading, ...] = ()
 
 
 @contextmanager

@@ -19,7 +19,7 @@ from fidelity.terms import LOST_LETTER
 
 EXCHANGED = 0.005  # of words: another word for it, left out, or put in (chosen: one in 200)
 JUST_THIS = 0.02  # share of one word among those that could stand for another (chosen: one in 50)
-FEWEST_LETTERS = 20  # letters that a slip may put for another; no alphabet is smaller
+TAKEN_FOR = 8  # letters that a slip is thought to choose among: look-alikes, not the alphabet (chosen)
 LEAST, MOST = 0.1, 500.0  # errors per 1,000 letters; no witness is taken for perfect, none for random
 
 Channel = Callable[[str, str], float]  # original, written -> probability
@@ -31,13 +31,11 @@ class WitnessRate:
 
     Attributes:
         per_1000: wrong letters per 1,000.
-        letters: how many letters a slip may put for another.
         basis: where the rate comes from, in plain words.
         channel: a copyist's own way with words, in the place of the rate; None where there is none.
     """
 
     per_1000: float
-    letters: int = FEWEST_LETTERS
     basis: str = "assumed"
     channel: Channel | None = None
     _known: dict[tuple[str, str], float] = field(default_factory=dict, repr=False)
@@ -67,7 +65,7 @@ class WitnessRate:
         if self.channel and LOST_LETTER not in written:
             spelled = self.channel(original, written)
         else:
-            spelled = forward(original, written, self.slip / 1000, max(self.letters, FEWEST_LETTERS))
+            spelled = forward(original, written, self.slip / 1000)
         return (1 - EXCHANGED) * spelled + self.elsewhere
 
     @property
@@ -76,19 +74,18 @@ class WitnessRate:
         return min(max(self.per_1000, LEAST), MOST)
 
 
-def forward(original: str, written: str, slip: float, letters: int) -> float:
+def forward(original: str, written: str, slip: float) -> float:
     """Give P(written | original) where every letter slips alike, any lost letters standing for anything.
 
     Args:
         original, written: the readings.
         slip: probability that a letter is not copied right, 0-1.
-        letters: how many letters a slip may put for another.
 
-    >>> round(forward("ab", "ab", 0.0, 20), 3), round(forward("abc", "a" + LOST_LETTER, 0.0, 20), 3)
+    >>> round(forward("ab", "ab", 0.0), 3), round(forward("abc", "a" + LOST_LETTER, 0.0), 3)
     (1.0, 1.0)
     """
-    changed = slip * (1 - OMITTED_SHARE - ADDED_SHARE) / letters
-    left_out, put_in = slip * OMITTED_SHARE, slip * ADDED_SHARE / letters
+    changed = slip * (1 - OMITTED_SHARE - ADDED_SHARE) / TAKEN_FOR
+    left_out, put_in = slip * OMITTED_SHARE, slip * ADDED_SHARE / TAKEN_FOR
     stays = 1 - slip * ADDED_SHARE
     kept = 1 - slip
     row = [0.0] * (len(original) + 1)

@@ -1,0 +1,196 @@
+"""What other witnesses of a lost text say of the readings of a unit of its copy.
+
+Arrives: the witnesses of each lost text, collated. Leaves: for a unit what they read there, and how probable
+that would be, had the original had each reading. Start reading at ``_Beside.at``.
+
+The copy has had its say already, in what the calibration believes before the witnesses are heard. So what is
+told here is the probability of all that the tradition has, divided by that of the copy: where the copy stands
+for itself it drops out; where it was itself copied from a witness, the witness's vote takes the place of its
+own; what was copied from it has none.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from fidelity.copyist.tagging import normalise
+from fidelity.dossier.conjectures import with_stops
+from fidelity.letters import decode, encode
+from fidelity.readings.beside import Beside, LeftOut
+from fidelity.sources.descent import Testimony, likelihood, lines_of, set_aside
+from fidelity.sources.tradition import Tradition, agrees, plain_reading, whole_readings
+from fidelity.terms import LOST_LETTER
+from fidelity.terms.collation import CollatedLocus
+
+NOT_NAMED = "\x00"  # a reading that shares no letter with any other
+
+
+class OtherWitnesses:
+    """Knows what other witnesses of the lost texts read.
+
+    Args:
+        traditions: by id of the text, its own copy the first of the witnesses.
+    """
+
+    def __init__(self, traditions: Mapping[str, Tradition]) -> None:
+        self.traditions = traditions
+
+    def survivor(self, number: int, left_out: LeftOut) -> Beside | None:  # noqa: ARG002 (as all are asked)
+        """Give nothing: of a survivor the original is at hand, and the blind test tries the copyist alone."""
+        return None
+
+    def lost(self, text: str) -> Beside | None:
+        """Give what is known beside the copy of a lost text."""
+        tradition = self.traditions.get(text)
+        return _Beside(tradition) if tradition else None
+
+
+class _Beside:
+    """What the witnesses of one text read."""
+
+    def __init__(self, tradition: Tradition) -> None:
+        self.tradition = tradition
+        self.copy = tradition.collation.witnesses[0]
+        self.copied = normalise(self.copy.letters, tradition.folds)
+        if len(self.copied) != len(self.copy.letters):  # signs written out: offsets would no more agree
+            self.copied = tradition.folds.fold(self.copy.letters)
+        some = [locus for locus in tradition.collation.loci if (span := locus.spans[0]) and span[1] > span[0]]
+        self.loci = sorted(some, key=_start)
+
+    def at(self, start: int, end: int) -> _Telling | None:
+        """Give what is known of a span of its letters; None where no other line has a vote."""
+        loci = self._loci(start, end)
+        if not loci:
+            return None
+        first, last = _start(loci[0]), (loci[-1].spans[0] or (0, 0))[1]
+        around = self.copied[first:start], self.copied[end:last]
+        testimonies = [self._over(one, loci) for one in self.tradition.testimonies(loci[0])]
+        own = self.tradition.collation.sigla[0]
+        others = [line for line in lines_of(testimonies) if line.speakers != (own,)]
+        if not others:
+            return None
+        return _Telling(self.tradition, tuple(testimonies), around, self.copied[start:end])
+
+    def reads(self, start: int, end: int, reading: str) -> bool:
+        """Tell whether a witness with a vote has this reading of a span, and not what the copy has."""
+        telling = self.at(start, end)
+        return telling is not None and bool(telling.witnesses_of(reading))
+
+    def _loci(self, start: int, end: int) -> list[CollatedLocus]:
+        """Give the places that have letters in a span."""
+        first = max(bisect_right(self.loci, start, key=_start) - 1, 0)
+        found = []
+        for locus in self.loci[first:]:
+            if _start(locus) >= end:
+                break
+            if (locus.spans[0] or (0, 0))[1] > start:
+                found.append(locus)
+        return found
+
+    def _over(self, one: Testimony, loci: Sequence[CollatedLocus]) -> Testimony:
+        """Give what a witness has at several places together; the letters it lacks there are lost."""
+        parts = [self.tradition.collation.written(locus, one.siglum) for locus in loci]
+        if all(part is None for part in parts):
+            return replace(one, reading=None)
+        text = " ".join(LOST_LETTER if part is None else part for part in parts)
+        return replace(one, reading=plain_reading(normalise(text, self.tradition.folds)))
+
+
+def _start(locus: CollatedLocus) -> int:
+    return (locus.spans[0] or (0, 0))[0]
+
+
+@dataclass(frozen=True)
+class _Telling:
+    """What the witnesses read of one unit.
+
+    Attributes:
+        tradition: the witnesses.
+        testimonies: what each has, perhaps of more than the unit.
+        around: what the copy has before the unit and after it in that.
+        transmitted: what it has in the unit.
+    """
+
+    tradition: Tradition
+    testimonies: tuple[Testimony, ...]
+    around: tuple[str, str]
+    transmitted: str
+
+    @property
+    def further(self) -> tuple[str, ...]:
+        """The readings of the unit that witnesses with a vote have, with the copy's stops."""
+        before, after = (plain_reading(one) for one in self.around)
+        without, found = set_aside(self.testimonies), []
+        for one in self.testimonies[1:]:
+            text = one.reading
+            if not text or LOST_LETTER in text or one.siglum in without:
+                continue
+            if text.startswith(before) and text[len(before) :].endswith(after):
+                inner = text[len(before) : len(text) - len(after)].strip()
+                if inner and inner != plain_reading(self.transmitted):
+                    found.append(encode(with_stops(decode(inner), decode(self.transmitted))))
+        return tuple(dict.fromkeys(found))
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What each reads, and who has no vote."""
+        without = set_aside(self.testimonies)
+        by_reading: dict[str, list[str]] = {}
+        for one in self.testimonies[1:]:
+            if one.reading is not None and one.siglum not in without:
+                shown = decode(one.reading).replace(LOST_LETTER, "…") or "nothing"
+                by_reading.setdefault(shown, []).append(one.siglum)
+        told = [
+            f"{_named(sigla)} {'reads' if len(sigla) == 1 else 'read'} {reading}"
+            for reading, sigla in by_reading.items()
+        ]
+        return (*told, *(f"{siglum}, {ground}, has no vote" for siglum, ground in without.items()))
+
+    def log_likelihood(self, reading: str | None) -> float:
+        """Give the log of the probability of what the witnesses have, had the original this; nats."""
+        head = NOT_NAMED if reading is None else self._whole(reading)
+        rates = self.tradition.rates
+        middle = whole_readings(self.testimonies)
+        found = likelihood(self.testimonies, list(dict.fromkeys([head, *middle])), rates)[head]
+        heard = self._heard_already()
+        if heard.reading is None:
+            return found
+        return found - math.log(max(rates[heard.siglum].written_given(head, heard.reading), 1e-300))
+
+    def _heard_already(self) -> Testimony:
+        """Give whose vote the calibration has reckoned with: the copy's, or that of its source if it agrees.
+
+        Of a source that has what the copy has, nothing is learned beyond the copy: they are one vote.
+        """
+        own = self.testimonies[0]
+        source = next((one for one in self.testimonies if one.siglum == own.source), None)
+        return source if source and source.reading == own.reading else own
+
+    def witnesses_of(self, reading: str) -> list[str]:
+        """Give the witnesses with a vote that may have this reading of the unit, and not the copy's own."""
+        head, own = self._whole(reading), self._whole(self.transmitted)
+        without = set_aside(self.testimonies)
+        return [
+            one.siglum
+            for one in self.testimonies[1:]
+            if one.reading
+            and one.siglum not in without
+            and agrees(one.reading, head)
+            and not agrees(one.reading, own)
+        ]
+
+    def _whole(self, reading: str) -> str:
+        """Give what is compared where the unit has this reading."""
+        return plain_reading(self.around[0] + reading + self.around[1])
+
+
+def _named(sigla: Sequence[str]) -> str:
+    """Give sigla as a sentence has them.
+
+    >>> _named(["K"]), _named(["K", "W"])
+    ('K', 'K and W')
+    """
+    return " and ".join([", ".join(sigla[:-1]), sigla[-1]]) if len(sigla) > 1 else sigla[0]
