@@ -6,7 +6,8 @@ that would be, had the original had each reading. Start reading at ``_Beside.at`
 The copy has had its say already, in what the calibration believes before the witnesses are heard. So what is
 told here is the probability of all that the tradition has, divided by that of the copy: where the copy stands
 for itself it drops out; where it was itself copied from a witness, the witness's vote takes the place of its
-own; what was copied from it has none.
+own; what was copied from it has none. A source that has what the copy has makes no other reading more
+probable than the copy alone did: they are one vote; but slips of the copyist's own are less probable there.
 """
 
 from __future__ import annotations
@@ -155,19 +156,18 @@ class _Telling:
         rates = self.tradition.rates
         middle = whole_readings(self.testimonies)
         found = likelihood(self.testimonies, list(dict.fromkeys([head, *middle])), rates)[head]
-        heard = self._heard_already()
-        if heard.reading is None:
-            return found
-        return found - math.log(max(rates[heard.siglum].written_given(head, heard.reading), 1e-300))
-
-    def _heard_already(self) -> Testimony:
-        """Give whose vote the calibration has reckoned with: the copy's, or that of its source if it agrees.
-
-        Of a source that has what the copy has, nothing is learned beyond the copy: they are one vote.
-        """
         own = self.testimonies[0]
+        if own.reading is None:
+            return found
         source = next((one for one in self.testimonies if one.siglum == own.source), None)
-        return source if source and source.reading == own.reading else own
+        if source is None or source.reading != own.reading:
+            return found - self._log(own, head)
+        at_most = self._log(source, own.reading) - self._log(own, own.reading)
+        return found - max(self._log(own, head), self._log(source, head) - at_most)
+
+    def _log(self, one: Testimony, head: str) -> float:
+        """Give the log of the probability of what a witness has, its source having had this; nats."""
+        return math.log(max(self.tradition.rates[one.siglum].written_given(head, one.reading or ""), 1e-300))
 
     def witnesses_of(self, reading: str) -> list[str]:
         """Give the witnesses with a vote that may have this reading of the unit, and not the copy's own."""
