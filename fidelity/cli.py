@@ -16,6 +16,7 @@ from pathlib import Path
 
 import click
 
+from fidelity.cli_attest import attest_command
 from fidelity.cli_dossier import (
     apply_command,
     audit_command,
@@ -223,6 +224,7 @@ for _command in (
     patterns_command,
     rule_command,
     place_command,
+    attest_command,
     trial_command,
     decide_command,
     apply_command,

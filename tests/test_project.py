@@ -39,7 +39,7 @@ ORDER = (
     ("given",),
     ("functions",),
     ("cli_options",),
-    ("cli_dossier", "cli_place"),
+    ("cli_dossier", "cli_place", "cli_attest"),
     ("cli",),
     ("__main__",),
 )

@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_attestation import ATTESTATION_COLUMNS, attestation_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
     CIRCUMSTANCE_COLUMNS,
@@ -267,6 +268,7 @@ TABLES: Mapping[str, Table] = {
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "attestation": Table(ATTESTATION_COLUMNS, lambda audit: attestation_rows(audit.attestation)),
     "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),
     "flagged_rates": Table(FLAG_RATE_COLUMNS, lambda audit: flag_rate_rows(audit.flag_rates)),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),

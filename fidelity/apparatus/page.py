@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
+from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_marks import marks_content
 from fidelity.apparatus.entries_outlook import (
@@ -70,6 +71,7 @@ def _content(audit: Audit) -> dict[str, object]:
         **_rules(audit),
         **_again(audit),
         "marks": marks_content(audit),
+        "attestation": attestation_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},

@@ -20,12 +20,8 @@ import numpy as np
 import numpy.typing as npt
 
 from fidelity.alignment.align import TOO_SHORT_TO_JUDGE, Pair
-from fidelity.alignment.channel import AnswerTotals
-from fidelity.alignment.costs import costs_from
-from fidelity.alignment.layout import lay_out
-from fidelity.alignment.windows import solve_windows
 from fidelity.errors import DataError, UnrelatedTextsError
-from fidelity.sources.lines import answering_lines
+from fidelity.sources.lines import answering_lines, line_by_line, windows_of
 from fidelity.sources.profile import Column, Profile, lacking
 from fidelity.terms import LOST_LETTER, Locus, State, StepKind, Witness
 from fidelity.terms.collation import CollatedLocus, Collation, Span
@@ -115,9 +111,9 @@ def _with(profile: Profile, given: Given, main: Witness, text: str, folds: Folds
     steps = found.steps
     absent: list[Span] = []
     if given.numbered and (pairs := answering_lines(main, given.witness, text)):
-        windows = _windows(pairs, main, given.witness, kept, profile)
+        windows = windows_of(pairs, main, given.witness, kept, profile)
         absent = [(start, end) for start, end, first, last in windows.tolist() if first == last]
-        steps = _line_by_line(pair, found.counted, windows)
+        steps = line_by_line(pair, found.counted, windows)
     _refuse_unrelated(steps, pair, given, folds)
     grown = profile.with_witness(steps, read.letters, absent)
     last = _with_gap_signs(grown.columns[-1], kept, grown.letters)
@@ -160,41 +156,6 @@ def _lost_left_out(column: Column, witness: Witness) -> Column:
     there = column.there.copy()
     there[np.clip(np.searchsorted(column.at, signs, side="right") - 1, 0, len(there) - 1)] = False
     return Column(column.at, there)
-
-
-def _windows(
-    pairs: Sequence[tuple[int, int]], main: Witness, other: Witness, kept: Flags, profile: Profile
-) -> Steps:
-    """Give the stretches that answer each other by their numbers, and those between them."""
-    at = profile.columns[0].at
-    offset = np.insert(np.cumsum(kept), 0, 0)  # in the witness without signs for losses
-    mains, others = [*main.lines, len(main)], [*other.lines, len(other)]
-    cuts = [0, 0]
-    rows = []
-    for number, (line, answering) in enumerate(pairs):
-        start, end = (int(np.searchsorted(at, mains[one], side="left")) for one in (line, line + 1))
-        following = pairs[number + 1][1] if number + 1 < len(pairs) else len(other.lines)
-        first = int(offset[others[answering]]) if number else 0
-        if start > cuts[0]:
-            rows.append((cuts[0], start, cuts[1], cuts[1]))
-        cuts = [end, int(offset[others[following]])]
-        rows.append((start, end, first, cuts[1]))
-    if cuts[0] < len(profile.letters):
-        rows.append((cuts[0], len(profile.letters), cuts[1], cuts[1]))
-    return np.array(rows, dtype=np.int64)
-
-
-def _line_by_line(pair: Pair, counted: object, windows: Steps) -> Steps:
-    """Align each window by itself, all under the costs learned from the whole."""
-    totals = counted if isinstance(counted, AnswerTotals) else None
-    costs = costs_from(pair.channel(totals), pair.texts.letters)
-    both = (windows[:, 1] > windows[:, 0]) & (windows[:, 3] > windows[:, 2])
-    layout = lay_out(pair.texts.original, pair.texts.copy, pair.texts.folded, windows[both])
-    steps = solve_windows(layout, costs).astype(np.int64)
-    alone = np.zeros((int((~both).sum()), 5), dtype=np.int64)
-    alone[:, :4], alone[:, 4] = windows[~both], StepKind.SKIPPED
-    every = np.concatenate([steps, alone])
-    return every[np.lexsort((every[:, 3], every[:, 1], every[:, 2], every[:, 0]))]
 
 
 def _refuse_unrelated(steps: Steps, pair: Pair, given: Given, folds: Folds) -> None:

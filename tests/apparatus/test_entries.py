@@ -33,6 +33,8 @@ REQUIRED = {
     " probability_low probability_high tried tried_right tried_kind note",
     "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
     "consistency_places": "rule text same locus word undone probability outcome why",
+    "attestation": "text locus reading witnesses independent_lines set_aside earliest_date likelihood_ratio"
+    " assumptions",
     "transfer": "text kind what share low high p_value q_value found example",
     "trial": "survivor locus transmitted proposed original probability right kind scope",
     "trial_levels": "kind at_least proposals right precision low high wrong_places restored recall",

@@ -30,6 +30,7 @@ FILES = {
     "consistency.csv",
     "consistency_places.csv",
     "conjectures.csv",
+    "attestation.csv",
     "transfer.csv",
     *(f"{name}.csv" for name in TRIAL_TABLES),
     "drift.csv",
