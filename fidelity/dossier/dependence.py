@@ -143,7 +143,7 @@ def _place(
     except FidelityError as error:
         texts.fault(spot, error.faults[0].what, error.faults[0].remedy)
         return None
-    if two.span[1] < one.span[1]:
+    if two.span[1] <= one.span[0]:
         texts.fault(spot, f"{first} to {last} ends before it begins", "write the earlier place under from")
         return None
     end = two.last or two.locus

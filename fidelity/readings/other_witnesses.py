@@ -21,7 +21,7 @@ from fidelity.copyist.tagging import normalise
 from fidelity.dossier.conjectures import with_stops
 from fidelity.letters import decode, encode
 from fidelity.readings.beside import Beside, LeftOut
-from fidelity.sources.descent import Testimony, likelihood, lines_of, set_aside
+from fidelity.sources.descent import Voice, likelihood, lines_of, set_aside
 from fidelity.sources.tradition import Tradition, agrees, plain_reading, whole_readings
 from fidelity.terms import LOST_LETTER
 from fidelity.terms.collation import CollatedLocus
@@ -91,7 +91,7 @@ class _Beside:
                 found.append(locus)
         return found
 
-    def _over(self, one: Testimony, loci: Sequence[CollatedLocus]) -> Testimony:
+    def _over(self, one: Voice, loci: Sequence[CollatedLocus]) -> Voice:
         """Give what a witness has at several places together; the letters it lacks there are lost."""
         parts = [self.tradition.collation.written(locus, one.siglum) for locus in loci]
         if all(part is None for part in parts):
@@ -116,7 +116,7 @@ class _Telling:
     """
 
     tradition: Tradition
-    testimonies: tuple[Testimony, ...]
+    testimonies: tuple[Voice, ...]
     around: tuple[str, str]
     transmitted: str
 
@@ -165,7 +165,7 @@ class _Telling:
         at_most = self._log(source, own.reading) - self._log(own, own.reading)
         return found - max(self._log(own, head), self._log(source, head) - at_most)
 
-    def _log(self, one: Testimony, head: str) -> float:
+    def _log(self, one: Voice, head: str) -> float:
         """Give the log of the probability of what a witness has, its source having had this; nats."""
         return math.log(max(self.tradition.rates[one.siglum].written_given(head, one.reading or ""), 1e-300))
 

@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from fidelity.letters import decode
-from fidelity.sources.descent import Testimony, likelihood, lines_of, set_aside
+from fidelity.sources.descent import Voice, likelihood, lines_of, set_aside
 from fidelity.sources.rates import EXCHANGED, JUST_THIS, WitnessRate
 from fidelity.sources.tradition import Tradition, settled, whole_readings
 from fidelity.terms.attestation import AttestedReading, SuspectedCopy
@@ -54,7 +54,7 @@ def attested(tradition: Tradition, suspects: Sequence[SuspectedCopy] = ()) -> It
 
 
 def weighed_readings(
-    testimonies: Sequence[Testimony],
+    testimonies: Sequence[Voice],
     readings: Sequence[str],
     rates: Mapping[str, WitnessRate],
     dates: Mapping[str, str],
@@ -102,7 +102,7 @@ def weighed_readings(
 
 
 def assumptions(
-    testimonies: Sequence[Testimony], rates: Mapping[str, WitnessRate], suspects: Sequence[SuspectedCopy] = ()
+    testimonies: Sequence[Voice], rates: Mapping[str, WitnessRate], suspects: Sequence[SuspectedCopy] = ()
 ) -> str:
     """Say what the ratios of one place rest on."""
     without = set_aside(testimonies)

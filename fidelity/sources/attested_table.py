@@ -15,7 +15,7 @@ from fidelity.errors import DataError, Fault
 from fidelity.letters import encode
 from fidelity.settings import Settings
 from fidelity.sources.attestation import weighed_readings
-from fidelity.sources.descent import Testimony, circle_in
+from fidelity.sources.descent import Voice, circle_in
 from fidelity.sources.rates import LEAST, MOST, WitnessRate
 from fidelity.sources.tradition import DECLARED, plain_reading, whole_readings
 from fidelity.terms.attestation import AttestedReading
@@ -89,17 +89,17 @@ def attest_table(
 
 def _testimonies(
     here: Sequence[Source], everywhere: Sequence[Source], folds: Folds
-) -> tuple[list[Testimony], dict[str, str]]:
+) -> tuple[list[Voice], dict[str, str]]:
     """Give what each source has at one place, the silent ones too, and each reading as printed."""
     printed: dict[str, str] = {}
-    found: dict[str, Testimony] = {}
+    found: dict[str, Voice] = {}
     for one in here:
         text = "" if one.reading in LEFT_OUT else one.reading
         key = plain_reading(encode(text), folds)
         printed.setdefault(key, one.reading)
-        found[one.siglum] = Testimony(one.siglum, key, one.depends_on, DECLARED)
+        found[one.siglum] = Voice(one.siglum, key, one.depends_on, DECLARED)
     for one in everywhere:
-        found.setdefault(one.siglum, Testimony(one.siglum, None, one.depends_on, DECLARED))
+        found.setdefault(one.siglum, Voice(one.siglum, None, one.depends_on, DECLARED))
     return list(found.values()), printed
 
 
@@ -255,7 +255,9 @@ class _Reader:
         self, here: Sequence[Source], everywhere: Sequence[Source], rows: Mapping[int, FileRow]
     ) -> None:
         """Look for sources that depend on each other in a circle at one place."""
-        ways = {one.siglum: one.depends_on for one in [*reversed(everywhere), *here]}
+        ways = {one.siglum: one.depends_on for one in here}
+        for one in everywhere:
+            ways.setdefault(one.siglum, one.depends_on)
         circle = circle_in(ways)
         if circle and not self.faults:
             line = next(one.line for one in [*here, *everywhere] if one.siglum == circle[0])

@@ -21,9 +21,10 @@ import numpy.typing as npt
 
 from fidelity.alignment.align import TOO_SHORT_TO_JUDGE, Pair
 from fidelity.errors import DataError, UnrelatedTextsError
+from fidelity.sources.gaps import kept_letters, lost_left_out, with_gap_signs
 from fidelity.sources.lines import answering_lines, line_by_line, windows_of
-from fidelity.sources.profile import Column, Profile, lacking
-from fidelity.terms import LOST_LETTER, Locus, State, StepKind, Witness
+from fidelity.sources.profile import Column, Profile
+from fidelity.terms import LOST_LETTER, Locus, StepKind, Witness
 from fidelity.terms.collation import CollatedLocus, Collation, Span
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 
@@ -79,7 +80,7 @@ def collate(main: Given, others: Sequence[Given], text: str = "", folds: Folds =
         profile = _with(profile, given[at], main.witness, text, folds)
         cited.append(at)
     columns = dict(zip(cited, profile.columns, strict=True))
-    ordered = [_lost_left_out(columns[at], one.witness) for at, one in enumerate(given)]
+    ordered = [lost_left_out(columns[at], one.witness) for at, one in enumerate(given)]
     witnesses = tuple(one.witness for one in given)
     loci = _loci(profile.letters, ordered, witnesses, text)
     return Collation(text, tuple(one.siglum for one in given), witnesses, tuple(loci))
@@ -103,7 +104,7 @@ def _extant(witness: Witness) -> int:
 
 def _with(profile: Profile, given: Given, main: Witness, text: str, folds: Folds) -> Profile:
     """Align a witness with all that is there so far, and let that grow by it."""
-    kept = _kept_letters(given.witness)
+    kept = kept_letters(given.witness)
     read = Witness(given.siglum, "".join(np.array(list(given.witness.letters))[kept].tolist()))
     there = Witness(text, profile.letters)
     pair = Pair(there, read, folds)
@@ -116,46 +117,8 @@ def _with(profile: Profile, given: Given, main: Witness, text: str, folds: Folds
         steps = line_by_line(pair, found.counted, windows)
     _refuse_unrelated(steps, pair, given, folds)
     grown = profile.with_witness(steps, read.letters, absent)
-    last = _with_gap_signs(grown.columns[-1], kept, grown.letters)
+    last = with_gap_signs(grown.columns[-1], kept, folds.fold(grown.letters), folds.fold(read.letters))
     return replace(grown, columns=(*grown.columns[:-1], last))
-
-
-def _kept_letters(witness: Witness) -> Flags:
-    """Tell which letters are aligned: all but those that stand for a loss of unknown length."""
-    if not witness.states:
-        return np.ones(len(witness), dtype=np.bool_)
-    known: Flags = np.frombuffer(witness.states, dtype=np.uint8) != State.LOST_UNKNOWN
-    return known
-
-
-def _with_gap_signs(column: Column, kept: Flags, letters: str) -> Column:
-    """Give offsets in the whole witness, signs for losses included; at a loss it is not extant.
-
-    A sign stands with the word of which letters are left, before it or after it.
-    """
-    if kept.all():
-        return column
-    whole = np.append(np.flatnonzero(kept), len(kept))  # offset after the signs that stand before a letter
-    before = np.insert(np.flatnonzero(kept) + 1, 0, 0)  # offset right after the letter before
-    at, there = whole[column.at], column.there.copy()
-    for start, end in lacking(column.at):
-        border = column.at[start]
-        if before[border] != whole[border]:
-            at_word = start == 0 or letters[start - 1].isspace()
-            at[start : end if at_word and end < len(letters) else start + 1] = before[border]
-            there[start:end] = False
-    at[0], at[-1] = 0, len(kept)
-    return Column(at, there)
-
-
-def _lost_left_out(column: Column, witness: Witness) -> Column:
-    """Let the main witness, too, say nothing where its letters are lost."""
-    if LOST_LETTER not in witness.letters:
-        return column
-    signs = np.flatnonzero(np.array(list(witness.letters)) == LOST_LETTER)
-    there = column.there.copy()
-    there[np.clip(np.searchsorted(column.at, signs, side="right") - 1, 0, len(there) - 1)] = False
-    return Column(column.at, there)
 
 
 def _refuse_unrelated(steps: Steps, pair: Pair, given: Given, folds: Folds) -> None:

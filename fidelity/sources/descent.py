@@ -20,7 +20,7 @@ from fidelity.sources.rates import WitnessRate
 
 
 @dataclass(frozen=True)
-class Testimony:
+class Voice:
     """What a witness has at one place.
 
     Attributes:
@@ -66,7 +66,7 @@ def circle_in(sources: Mapping[str, str]) -> tuple[str, ...]:
     return ()
 
 
-def set_aside(testimonies: Sequence[Testimony]) -> dict[str, str]:
+def set_aside(testimonies: Sequence[Voice]) -> dict[str, str]:
     """Give the ground for each witness that has no vote: something it was copied from is extant here."""
     known = {one.siglum: one for one in testimonies}
     found = {}
@@ -81,11 +81,11 @@ def set_aside(testimonies: Sequence[Testimony]) -> dict[str, str]:
     return found
 
 
-def lines_of(testimonies: Sequence[Testimony]) -> list[Line]:
+def lines_of(testimonies: Sequence[Voice]) -> list[Line]:
     """Give the independent lines that have a say."""
     known = {one.siglum: one for one in testimonies}
     without = set_aside(testimonies)
-    speakers: dict[str, list[Testimony]] = {}
+    speakers: dict[str, list[Voice]] = {}
     for one in testimonies:
         if one.reading is None or one.siglum in without:
             continue
@@ -102,7 +102,7 @@ def lines_of(testimonies: Sequence[Testimony]) -> list[Line]:
 
 
 def likelihood(
-    testimonies: Sequence[Testimony], readings: Sequence[str], rates: Mapping[str, WitnessRate]
+    testimonies: Sequence[Voice], readings: Sequence[str], rates: Mapping[str, WitnessRate]
 ) -> dict[str, float]:
     """Give the log of the probability of all that is attested, for each reading at the head; in nats.
 
@@ -111,12 +111,12 @@ def likelihood(
         readings: that may have stood there, and in lost copies between.
         rates: how each witness renders its source.
     """
-    below: dict[str, list[Testimony]] = {}
+    below: dict[str, list[Voice]] = {}
     known = {one.siglum for one in testimonies}
     for one in testimonies:
         below.setdefault(one.source if one.source in known else "", []).append(one)
 
-    def of(one: Testimony, head: str) -> float:
+    def of(one: Voice, head: str) -> float:
         """Give the probability of what a witness and its copies have, its source having the reading."""
         rate = rates[one.siglum]
         if one.reading is not None:
@@ -132,7 +132,7 @@ def likelihood(
     return {head: sum(math.log(max(of(one, head), 1e-300)) for one in below.get("", [])) for head in readings}
 
 
-def _says(one: Testimony, below: Mapping[str, Sequence[Testimony]]) -> bool:
+def _says(one: Voice, below: Mapping[str, Sequence[Voice]]) -> bool:
     """Tell whether a witness, or a copy of it, is extant."""
     return one.reading is not None or any(_says(copy, below) for copy in below.get(one.siglum, []))
 

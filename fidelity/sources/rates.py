@@ -58,6 +58,8 @@ class WitnessRate:
         return EXCHANGED * JUST_THIS
 
     def _given(self, original: str, written: str) -> float:
+        if written == LOST_LETTER:
+            return 1.0  # says nothing
         if not original or not written:
             if original == written:
                 return 1 - EXCHANGED

@@ -5,7 +5,7 @@ Arrives: what all witnesses have at every place. Leaves: ``SuspectedCopy``s. Sta
 
 A witness is a copy of another if it has all the errors of that one and at least one more (Maas, *Textual
 Criticism*, § 8). What is an error is not known here: what counts is a *peculiar reading*, one in which a
-witness stands alone against all others that are extant, the supposed copy apart. So it is never proved in
+witness stands alone against two others or more that agree, the supposed copy apart. So it is never proved in
 this way, and a copyist who mends an easy slip hides it: the witness keeps its vote, and the suspicion is
 told.
 """
@@ -21,6 +21,7 @@ from fidelity.sources.tradition import Tradition, settled, whole_readings
 from fidelity.terms.attestation import SuspectedCopy
 
 FEWEST_SHARED = 3  # peculiar readings; two slips may be met twice by chance (chosen)
+AGAINST = 2  # others that agree; of two witnesses that differ nobody can say which of them errs
 SILENT = -1
 
 Readings = npt.NDArray[np.int64]
@@ -63,19 +64,26 @@ def _readings(tradition: Tradition) -> Readings:
 def _suspected(table: Readings, copy: int, source: int) -> tuple[int, int] | None:
     """Count the peculiar readings that a supposed copy shares, and has more; None where none is suspected."""
     others = [at for at in range(table.shape[1]) if at not in (copy, source)]
+    if len(others) < AGAINST:
+        return None
     both = (table[:, copy] != SILENT) & (table[:, source] != SILENT)
     of_source = both & _alone(table, source, others)
     if of_source.sum() < FEWEST_SHARED or (table[of_source, copy] != table[of_source, source]).any():
         return None
-    own = both & _alone(table, copy, [*others, source]) & (table[:, others] != SILENT).any(axis=1)
+    own = both & _alone(table, copy, [*others, source])
     return int(of_source.sum()), int(own.sum())
 
 
 def _alone(table: Readings, one: int, others: Sequence[int]) -> npt.NDArray[np.bool_]:
-    """Tell where a witness stands against all of these others that are extant, and some are."""
+    """Tell where a witness stands against these others, of which two or more are extant and agree."""
     rest = table[:, others]
     extant = rest != SILENT
-    alone: npt.NDArray[np.bool_] = extant.any(axis=1) & ~(extant & (rest == table[:, [one]])).any(axis=1)
+    highest, lowest = (
+        rest.max(axis=1, initial=SILENT),
+        np.where(extant, rest, rest.max(initial=0)).min(axis=1),
+    )
+    alone: npt.NDArray[np.bool_] = (extant.sum(axis=1) >= AGAINST) & (highest == lowest)
+    alone &= highest != table[:, one]
     alone &= table[:, one] != SILENT
     return alone
 

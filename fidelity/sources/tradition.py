@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fidelity.letters import without_stops
-from fidelity.sources.descent import Testimony
+from fidelity.sources.descent import Voice
 from fidelity.sources.rates import WitnessRate
 from fidelity.terms import LOST_LETTER
 from fidelity.terms.attestation import DependentStretch
@@ -60,7 +60,7 @@ class Tradition:
     dates: Mapping[str, str] = field(default_factory=dict)
     folds: Folds = NO_FOLDS
 
-    def testimonies(self, locus: CollatedLocus) -> list[Testimony]:
+    def testimonies(self, locus: CollatedLocus) -> list[Voice]:
         """Give what each witness has at a place, and from what it was copied there."""
         offset = self._offset(locus)
         found = []
@@ -69,7 +69,7 @@ class Tradition:
             reading = None if written is None else plain_reading(written, self.folds)
             stretch = self.dependent_at(siglum, offset)
             source, ground = (stretch.source, ground_of(stretch)) if stretch else ("", "")
-            found.append(Testimony(siglum, reading, source, ground))
+            found.append(Voice(siglum, reading, source, ground))
         return found
 
     def dependent_at(self, siglum: str, offset: int) -> DependentStretch | None:
@@ -99,7 +99,7 @@ def ground_of(stretch: DependentStretch) -> str:
     return f"{stretch.printed}, {how}" if stretch.printed else how
 
 
-def whole_readings(testimonies: Sequence[Testimony]) -> list[str]:
+def whole_readings(testimonies: Sequence[Voice]) -> list[str]:
     """Give the readings that are attested, in order; of damaged ones those that no whole one can be."""
     known = [one.reading for one in testimonies if one.reading is not None]
     whole = list(dict.fromkeys(one for one in known if LOST_LETTER not in one))
@@ -107,7 +107,7 @@ def whole_readings(testimonies: Sequence[Testimony]) -> list[str]:
     return whole + [one for one in damaged if not any(agrees(one, reading) for reading in whole)]
 
 
-def settled(testimonies: Sequence[Testimony], readings: Sequence[str]) -> Iterator[tuple[str, str]]:
+def settled(testimonies: Sequence[Voice], readings: Sequence[str]) -> Iterator[tuple[str, str]]:
     """Give siglum and reading of each witness; one that may have several readings is left out."""
     for one in testimonies:
         if one.reading is None:
