@@ -18,6 +18,7 @@ from fidelity.copyist.model import Model, learn
 from fidelity.copyist.tagging import Tagged
 from fidelity.readings.beside import BesideRounds, from_offset, joined
 from fidelity.readings.candidates import Candidate, Unit, candidates_of
+from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.readings.flagged import Seen
 
 
@@ -54,6 +55,7 @@ class Learner:
         decided: the lost texts with words that the editor decided, which alone are trusted.
         decided_words: what the originals had for them, normalised.
         marks: what the survivors show of his own marks.
+        copies: his other copies of the texts, and other men's, beside the first.
         beside: those that know something beside his copies.
     """
 
@@ -66,6 +68,7 @@ class Learner:
     decided: tuple[Tagged, ...] = ()
     decided_words: tuple[str, ...] = ()
     marks: Seen = field(default_factory=Seen)
+    copies: CopiesSeen = field(default_factory=CopiesSeen)
     beside: tuple[BesideRounds, ...] = ()
 
     def model_of(self, stretches: Sequence[Tagged]) -> Model:

@@ -1,0 +1,49 @@
+"""Read a man's other copies of a text, and check what is said of other men's transcripts.
+
+Arrives: checked entries. Leaves: the copies after the first, and faults. Start reading at
+``other_copies_of``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fidelity.dossier.form import Entry
+from fidelity.dossier.texts import DossierTexts
+from fidelity.terms import Witness
+
+BY_ANOTHER = "from_original"  # the key of a witness that is another man's transcript of the same original
+
+
+def other_copies_of(entry: Entry, texts: DossierTexts, siglum: str, **about: str) -> tuple[Witness, ...]:
+    """Read the copies that stand after the first under ``copy``.
+
+    Args:
+        entry: of a survivor or a lost text, as its copy is to be read.
+        texts: the files of the dossier; is told of a file named twice.
+        siglum: how the text is cited.
+        about: script and the like where they differ from the entry's own.
+    """
+    if not isinstance(entry.values.get("copy"), list):
+        return ()
+    files, found = texts.files(entry, "copy"), []
+    for at, file in enumerate(files):
+        if file in files[:at]:
+            name = file.relative_to(texts.folder).as_posix()
+            spot = entry.spot._replace(key="copy", item=at)
+            texts.fault(
+                spot, f"{name} is named twice", "name each copy once, first the one nearest the original"
+            )
+        elif at and (copy := texts.read(file, entry.values, siglum, texts.his_marks, **about)):
+            found.append(copy)
+    return tuple(found)
+
+
+def check_transcripts(entries: Sequence[Entry], texts: DossierTexts) -> None:
+    """Report transcripts that are said to be made from the original and from another copy as well."""
+    for entry in entries:
+        if entry.values.get(BY_ANOTHER) and entry.values.get("depends_on"):
+            depends = entry.values["depends_on"]
+            what = f"the witness is said to depend on {depends}, and to be made from the original"
+            remedy = f"leave out {BY_ANOTHER} if it was copied from another copy, else depends_on"
+            texts.fault(entry.spot._replace(key=BY_ANOTHER), what, remedy)
