@@ -3,8 +3,8 @@
 Arrives: a seed. Leaves: the copies, for each of the texts that survive and for the one that is lost. Start
 reading at ``several_copies``; what he is like is drawn by ``plain_copyist`` (``planted_plain.py``).
 
-The fair copy is made from the draft: he mends some errors, and makes new ones, reading his own hand; or from the
-original anew, with errors of its own by the same man.
+The fair copy is made from the draft: he mends some errors, and makes new ones, reading his own hand; or from
+the original anew, with errors of its own by the same man.
 """
 
 from __future__ import annotations

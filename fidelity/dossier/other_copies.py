@@ -6,7 +6,9 @@ Arrives: checked entries. Leaves: the copies after the first, and faults. Start 
 
 from __future__ import annotations
 
+import posixpath
 from collections.abc import Sequence
+from pathlib import Path
 
 from fidelity.dossier.form import Entry
 from fidelity.dossier.texts import DossierTexts
@@ -19,24 +21,35 @@ def other_copies_of(entry: Entry, texts: DossierTexts, siglum: str, **about: str
     """Read the copies that stand after the first under ``copy``.
 
     Args:
-        entry: of a survivor or a lost text, as its copy is to be read.
-        texts: the files of the dossier; is told of a file named twice.
+        entry: of a survivor or a lost text, as its copy is to be read, the first one read.
+        texts: the files of the dossier; is told of a file that is named twice, or is the original.
         siglum: how the text is cited.
         about: script and the like where they differ from the entry's own.
     """
-    if not isinstance(entry.values.get("copy"), list):
+    named = entry.values.get("copy")
+    if not isinstance(named, list):
         return ()
-    files, found = texts.files(entry, "copy"), []
-    for at, file in enumerate(files):
-        if file in files[:at]:
-            name = file.relative_to(texts.folder).as_posix()
-            spot = entry.spot._replace(key="copy", item=at)
-            texts.fault(
-                spot, f"{name} is named twice", "name each copy once, first the one nearest the original"
-            )
-        elif at and (copy := texts.read(file, entry.values, siglum, texts.his_marks, **about)):
+    found = []
+    names = [posixpath.normpath(name) for name in named]
+    for at, file in enumerate(_files(entry, texts)):
+        spot = entry.spot._replace(key="copy", item=at)
+        if names[at] in names[:at]:
+            texts.fault(spot, f"{names[at]} is named twice", "name each copy once, the first one first")
+        elif at and names[at] == posixpath.normpath(entry.values.get("original", "-")):
+            texts.fault(spot, f"{names[at]} is the original", "name his copies alone")
+        elif at and file and (copy := texts.read(file, entry.values, siglum, texts.his_marks, **about)):
             found.append(copy)
     return tuple(found)
+
+
+def _files(entry: Entry, texts: DossierTexts) -> list[Path | None]:
+    """Give the file of each copy, None where it cannot be had: that was told when the first was read."""
+    told, found = list(texts.faults), list[Path | None]()
+    for name in entry.values["copy"]:
+        alone = Entry(entry.spot, {"copy": name})
+        found.append(next(iter(texts.files(alone, "copy")), None))
+    texts.faults = told
+    return found
 
 
 def check_transcripts(entries: Sequence[Entry], texts: DossierTexts) -> None:

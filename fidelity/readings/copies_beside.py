@@ -10,6 +10,7 @@ errors mended and of slips, and from what the other copies were made.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from fidelity.alignment.channel import LetterChannel
 from fidelity.copyist.tagging import normalise
 from fidelity.readings.beside import Beside, LeftOut, joined
 from fidelity.readings.copies_compared import Compared, Word
-from fidelity.readings.copies_worth import LONGEST, Worth, Written, duller, worth_of
+from fidelity.readings.copies_worth import LEAST, LONGEST, Worth, Written, duller, worth_of
 from fidelity.readings.simple import NoisyChannel, learned_channel
 from fidelity.terms import Alignment
 from fidelity.terms.copies import HIS
@@ -167,6 +168,11 @@ class CopyTelling:
     def further(self) -> tuple[str, ...]:
         """Give the other copy's words, where they differ."""
         return (self.other,) if self.other not in ("", self.first) else ()
+
+    def letter_odds(self, reading: str) -> float:
+        """Give the log odds of writing the first copy's word for this one, against copying it right; nats."""
+        written, first = self.worth.pen, self.first
+        return math.log(max(written(reading, first), LEAST) / max(written(first, first), LEAST))
 
     @property
     def told(self) -> tuple[str, ...]:

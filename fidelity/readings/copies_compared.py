@@ -207,6 +207,7 @@ def _word(
             str(own[0].cause) if own else "",
             of.by,
             not counted,
+            stretch.first,
         )
     page = f"{of.text} {of.copy.pages[of.copy.line_of(at)]}".rstrip()
     return Word(start, end, original[0] if original else None, first, other, page, place, counted)

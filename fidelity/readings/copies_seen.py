@@ -7,7 +7,7 @@ notes, and what knows them when readings are judged. Start reading at ``copies_s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fidelity.dossier import Dossier
 from fidelity.readings.beside import BesideRounds
@@ -54,6 +54,29 @@ def copies_seen(dossier: Dossier, alignments: Sequence[Alignment], variants: Seq
         (beside,),
         tuple(notes_on(compared, beside)),
     )
+
+
+def places_of_copies(
+    dossier: Dossier,
+    alignments: Sequence[Alignment],
+    variants: Sequence[Variant],
+    text: str,
+    span: tuple[int, int],
+) -> tuple[CopyPlace, ...]:
+    """Give the places at which a survivor's copies differ, or are wrong alike, in a span of the first."""
+    alone = replace(
+        dossier,
+        survivors=tuple(one for one in dossier.survivors if one.id == text),
+        lost=(),
+        witnesses=tuple(one for one in dossier.witnesses if one.of == text),
+    )
+    if not _several(alone):
+        return ()
+    from fidelity.readings.copies_compared import compare_copies  # as above
+
+    ours = [one for one, of in zip(alignments, dossier.survivors, strict=True) if of.id == text]
+    found = [place for one in compare_copies(alone, ours, variants) for place in one.places]
+    return tuple(one for one in found if one.span[0] <= span[1] and span[0] <= one.span[1])
 
 
 def _several(dossier: Dossier) -> bool:

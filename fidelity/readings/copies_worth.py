@@ -32,7 +32,10 @@ PRIOR_MENDED, PRIOR_LEFT = 1.0, 1.0
 PRIOR_WORDS, PRIOR_ERRORS = 10.0, 4.0
 LETTERS_A_WORD = 5.0  # only where no survivor has several copies: his slips a letter, times this
 LONGEST = 60  # letters of a stretch whose writing is reckoned; longer ones are left out
-LEAST = 1e-12  # nothing is held less probable
+LEAST = 1e-30  # nothing is held less probable
+# Of a man of whom no survivor tells nobody knows the habits: a word may be wrong in any one way so often
+# (chosen: one confusion in fifty a habit of his, made in one of twenty words that allow it).
+UNKNOWN_HABIT = 1e-3
 DULLER = 0.1  # of his counts when they stand for another man's, of whom no survivor tells
 
 Key = TypeVar("Key", bound=Hashable)
@@ -51,6 +54,7 @@ class Worth:
         again: how often an error of the first copy is made again by one who copies anew.
         written: P(written | original) of him who made the other copy.
         pen: the same of the man himself, for slips of his pen.
+        words: of survivors that he wrote.
         differ, other_right, first_right: words of survivors in which the copies differ, and in how many of
             them the other is right, and the first.
     """
@@ -62,6 +66,7 @@ class Worth:
     again: float
     written: Written
     pen: Written
+    words: int
     differ: int
     other_right: int
     first_right: int
@@ -97,8 +102,8 @@ class Worth:
         """Give the probability of a word of a copy made from the original."""
         if original is None:
             return self.again if other == first else max(min(self.again, self.written(first, other)), LEAST)
-        found = self.written(original, other)
-        return max(found, self.again if other == first != original else LEAST)
+        found = max(self.written(original, other), LEAST if self.by == HIS or self.words else UNKNOWN_HABIT)
+        return max(found, self.again if other == first != original else 0.0)
 
     @property
     def is_evidence(self) -> bool:
@@ -146,6 +151,7 @@ def worth_of(by: str, words: Sequence[Word], written: Written, pen: Written, sli
         again=(shared + PRIOR_ERRORS * typical) / (len(wrong) + PRIOR_ERRORS),
         written=written,
         pen=pen,
+        words=len(words),
         differ=mended + new + otherwise,
         other_right=mended,
         first_right=new,

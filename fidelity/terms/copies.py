@@ -46,6 +46,7 @@ class CopyPlace:
         phenomenon, cause: of the first copy's difference; "" where it has none.
         by: who made the other copy; ``HIS`` for the man himself.
         set_aside: whether it is counted nowhere, since letters of it are no evidence.
+        span: of its letters in the first copy.
     """
 
     text: str
@@ -59,6 +60,7 @@ class CopyPlace:
     cause: str = ""
     by: str = HIS
     set_aside: bool = False
+    span: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True)

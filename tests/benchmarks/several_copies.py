@@ -5,8 +5,8 @@ tests.benchmarks.several_copies``; start reading at ``main``.
 
 Each copyist is a plain one (``planted_plain.py``) who wrote all his texts twice (``planted_several.py``): the
 fair copy from the draft, or from the original anew; or another man copied the same originals. The dossier is
-audited without the other copies and with them; the lost text's proposals are judged by what was planted in its
-first copy. *Unknown* is another's transcript of the lost text alone: no survivor tells what he is worth.
+audited without the other copies and with them; the lost text's proposals are judged by what was planted in
+its first copy. *Unknown* is another's transcript of the lost text alone: no survivor tells what he is worth.
 """
 
 from __future__ import annotations
@@ -18,14 +18,16 @@ from dataclasses import dataclass, replace
 from tabulate import tabulate
 
 from fidelity.audit import audit
+from fidelity.copyist.tagging import LONGEST_TAIL, with_words_beside
 from fidelity.dossier import Dossier, OtherWitness
-from fidelity.terms import Witness
+from fidelity.letters import encode
+from fidelity.terms import ProposedReading, Witness
 from fidelity.terms.copies import MadeFrom
 from fidelity.witnesses.read import read_witness
 from tests.benchmarks.plain_copies import dossier_of
 from tests.benchmarks.plain_scoring import scored
 from tests.benchmarks.scoring import FATES
-from tests.planted_plain import COPY_LINE, COPY_PAGE_LINES, laid_out
+from tests.planted_plain import COPY_LINE, COPY_PAGE_LINES, PlainCopy, laid_out
 from tests.planted_several import ANEW, ANOTHER, FROM_DRAFT, Several, several_copies
 
 SEEDS = (1, 6)
@@ -40,7 +42,7 @@ class Fared:
     Attributes:
         seed, how: of the copyist; what stood beside the first copies.
         wrong, restored: wrong words, and those restored at 0.9 or more.
-        proposals, right: proposals at 0.9 or more.
+        proposals, right: proposals at 0.9 or more, what a skip of the draft left out among them.
         said: the sum of their probabilities.
         verdicts: from what the other copies were made, text by text and in all, as it was judged.
         trial: proposals at 0.9 or more in the blind test, and how many of them were right.
@@ -92,6 +94,7 @@ def measure(seed: int, how: str) -> Fared:
     copy = dossier.lost[0].copy
     score = scored(seed, "none", several.case, copy, proposed, known, lambda word: (word, 0.0))
     sure = [one.probability for one in proposed if one.probability >= 0.9]
+    back = [puts_back(several.case.lost, one) for one in proposed if one.probability >= 0.9]
     tried = [one for one in found.trial.readings if one.probability >= 0.9] if found.trial else []
     return Fared(
         seed,
@@ -99,11 +102,24 @@ def measure(seed: int, how: str) -> Fared:
         score.wrong_words,
         score.fated(FATES[0]),
         score.proposals,
-        score.right,
+        score.right + sum(back),
         sum(sure),
         tuple(one.made_from for one in found.copies.rates if one.made_from),
         (len(tried), sum(one.right for one in tried)),
     )
+
+
+def puts_back(lost: PlainCopy, one: ProposedReading) -> bool:
+    """Tell whether a proposal puts back words left out beside it: right, though its own are not wrong."""
+    truth, (start, end), proposed = lost.truth(), one.copy_span, encode(one.proposed)
+    if proposed in with_words_beside(truth, start, end):
+        return True
+    for edit, (first, _) in zip(lost.edits, lost.copied, strict=True):
+        if edit.end - edit.start > LONGEST_TAIL and not edit.written and start - 1 <= first <= end + 1:
+            before, after = lost.original[: edit.start].split(), lost.original[edit.end :].split()
+            skipped, words = lost.original[edit.start : edit.end].split(), lost.copy[start:end].split()
+            return proposed.split() in ([*words, *skipped], [*skipped, *words]) and bool(before and after)
+    return False
 
 
 def row(name: str, some: Sequence[Fared]) -> list[object]:
