@@ -21,6 +21,7 @@ from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
+from fidelity.readings.copies_seen import copies_seen
 from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.flag_rates import flag_rates
@@ -103,10 +104,11 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
+        copies=learner.copies,
         flagged=learner.marks.flagged,
         flag_rates=tuple(flag_rates(learner.marks, found.dossier.settings.confidence)),
         attestation=attestation.readings,
-        notes=(*notes, *decided.notes, *attestation.notes),
+        notes=(*notes, *learner.copies.notes, *decided.notes, *attestation.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
@@ -148,6 +150,7 @@ def learner_of(found: Audit) -> Learner:
     decided = decided_words(dossier, standing(dossier))
     tagged = tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants)))
     marks = marks_seen(dossier, found.alignments, tagged)
+    others = copies_seen(dossier, found.alignments, found.variants)
     return Learner(
         tagged=tagged,
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
@@ -160,8 +163,10 @@ def learner_of(found: Audit) -> Learner:
         marks=marks,
         beside=(
             *beside_marks(marks, dossier, found.alignments),
+            *others.beside,
             *beside_witnesses(dossier, found.alignments),
         ),
+        copies=others,
     )
 
 
@@ -228,9 +233,8 @@ def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Ro
     """Make the blind test of what was restored blind; None where nothing could be held out."""
     if not held:
         return None
-    survivors = found.dossier.survivors
+    survivors, settings = found.dossier.survivors, found.dossier.settings
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
-    settings = found.dossier.settings
     trial = blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
     return with_gaps(trial, rounds.gaps)
 
@@ -273,11 +277,10 @@ def _rules(
     found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
 ) -> Consistency:
     """Run the rules behind the proposals over the lost texts and the survivors."""
-    ids = [survivor.id for survivor in found.dossier.survivors]
     grounds = Grounds(
         copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
-        tagged=dict(zip(ids, learner.tagged, strict=True)),
-        alignments=dict(zip(ids, found.alignments, strict=True)),
+        tagged=dict(zip(_by_survivor(found), learner.tagged, strict=True)),
+        alignments=_by_survivor(found),
         words=proposer.model.words.counts.keys(),
         known=proposer.book.places,
         folds=found.dossier.folds,

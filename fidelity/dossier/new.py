@@ -36,7 +36,9 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [[survivor]]
 # id = "E"                          # how places in it are cited
 # original = "survivors/E_original.txt"
-# copy = "survivors/E_copy.txt"     # of several, ["a.txt", "b.txt"], the first is used
+# copy = "survivors/E_copy.txt"     # if he left several, ["draft.txt", "fair.txt"], first the one nearest to
+#                                   # the original (the draft, if the fair copy was made from it): it is the
+#                                   # one that is judged and restored, and the others bear on its readings
 # script = "insular"                # the original's; see confusion_tables/README.md
 # language = "ang"                  # the original's language tag
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
@@ -60,7 +62,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # One table for each original that is lost and that is known from his copy.
 # [[lost]]
 # id = "X"
-# copy = "lost/X_copy.txt"
+# copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
 # profile, numbered and choice as in [[survivor]]; if he took a part of it from another witness, depends_on
@@ -77,6 +79,8 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
+# from_original = true              # only if it is another man's transcript of the very original that our man
+#                                   # copied; if he copied survivors too, give them with the same siglum
 # depends_on = "C"                  # only if it is itself a copy of another witness; if in a part alone,
 #                                   # [{ siglum = "C", from = "1", to = "4" }]
 # date = "s. xi"

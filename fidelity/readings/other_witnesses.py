@@ -6,15 +6,16 @@ that would be, had the original had each reading. Start reading at ``_Beside.at`
 The copy has had its say already, in what the calibration believes before the witnesses are heard. So what is
 told here is the probability of all that the tradition has, divided by that of the copy: where the copy stands
 for itself it drops out; where it was itself copied from a witness, the witness's vote takes the place of its
-own; what was copied from it has none. A source that has what the copy has makes no other reading more
-probable than the copy alone did: they are one vote; but slips of the copyist's own are less probable there.
+own; what was copied from it has none. A source that has what the copy has makes no reading that no witness
+has more probable than the copy alone did: they are one vote; but slips of the copyist's own are less probable
+there.
 """
 
 from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fidelity.copyist.tagging import normalise
@@ -69,6 +70,7 @@ class _Beside:
         first, last = _start(loci[0]), (loci[-1].spans[0] or (0, 0))[1]
         around = self.copied[first:start], self.copied[end:last]
         testimonies = [self._over(one, loci) for one in self.tradition.testimonies(loci[0])]
+        testimonies = _without(testimonies, self.tradition.heard_elsewhere)
         own = self.tradition.collation.sigla[0]
         others = [line for line in lines_of(testimonies) if line.speakers != (own,)]
         if not others:
@@ -98,6 +100,18 @@ class _Beside:
             return replace(one, reading=None)
         text = " ".join(LOST_LETTER if part is None else part for part in parts)
         return replace(one, reading=plain_reading(normalise(text, self.tradition.folds)))
+
+
+def _without(testimonies: Sequence[Voice], sigla: Collection[str]) -> list[Voice]:
+    """Let witnesses that are heard elsewhere be silent, and what was copied from them."""
+    if not sigla:
+        return list(testimonies)
+    sources = {one.siglum: one.source for one in testimonies}
+
+    def goes_back(siglum: str) -> bool:
+        return bool(siglum) and (siglum in sigla or goes_back(sources.get(siglum, "")))
+
+    return [replace(one, reading=None) if goes_back(one.siglum) else one for one in testimonies]
 
 
 def _start(locus: CollatedLocus) -> int:
@@ -150,6 +164,14 @@ class _Telling:
         ]
         return (*told, *(f"{siglum}, {ground}, has no vote" for siglum, ground in without.items()))
 
+    def letter_odds(self, reading: str) -> float:
+        """Give the log odds of writing what the copy has for this reading, against copying it right; nats.
+
+        Words are remembered: what he did to this word in the survivors counts too.
+        """
+        own = self.testimonies[0]
+        return self._log(own, self._whole(reading)) - self._log(own, own.reading or "")
+
     def log_likelihood(self, reading: str | None) -> float:
         """Give the log of the probability of what the witnesses have, had the original this; nats."""
         head = NOT_NAMED if reading is None else self._whole(reading)
@@ -160,7 +182,7 @@ class _Telling:
         if own.reading is None:
             return found
         source = next((one for one in self.testimonies if one.siglum == own.source), None)
-        if source is None or source.reading != own.reading:
+        if source is None or source.reading != own.reading or reading in self.further:
             return found - self._log(own, head)
         at_most = self._log(source, own.reading) - self._log(own, own.reading)
         return found - max(self._log(own, head), self._log(source, head) - at_most)

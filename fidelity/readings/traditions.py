@@ -88,7 +88,8 @@ def _tradition(dossier: Dossier, text: str, his: Channel, stretches: Sequence[De
     dependence = {siglum: dossier.dependence.get((text, siglum), ()) for siglum in collation.sigla}
     dependence[own] = (*dependence[own], *stretches)
     dates = {one.witness.siglum: one.date for one in others} | {own: dossier.copyist_dates}
-    return Tradition(collation, rates, dependence, dates, dossier.folds)
+    elsewhere = frozenset(one.witness.siglum for one in others if one.from_original)
+    return Tradition(collation, rates, dependence, dates, dossier.folds, elsewhere)
 
 
 def witness_rate(dossier: Dossier, siglum: str) -> WitnessRate:

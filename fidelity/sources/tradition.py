@@ -52,6 +52,8 @@ class Tradition:
         dependence: by siglum where each was copied from another.
         dates: as printed, by siglum.
         folds: letterforms counted as equal.
+        heard_elsewhere: sigla of transcripts of the very original of the copy. They attest readings as all
+            do; what they say of the copy is weighed where his copies are compared.
     """
 
     collation: Collation
@@ -59,6 +61,7 @@ class Tradition:
     dependence: Mapping[str, Sequence[DependentStretch]] = field(default_factory=dict)
     dates: Mapping[str, str] = field(default_factory=dict)
     folds: Folds = NO_FOLDS
+    heard_elsewhere: frozenset[str] = frozenset()
 
     def testimonies(self, locus: CollatedLocus) -> list[Voice]:
         """Give what each witness has at a place, and from what it was copied there."""

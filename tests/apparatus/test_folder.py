@@ -31,6 +31,8 @@ FILES = {
     "consistency_places.csv",
     "conjectures.csv",
     "attestation.csv",
+    "copies.csv",
+    "copies_rates.csv",
     "transfer.csv",
     *(f"{name}.csv" for name in TRIAL_TABLES),
     "drift.csv",
