@@ -95,8 +95,9 @@ def test_k_and_the_copy_are_one_vote_where_it_was_copied_from_k() -> None:
     assert one.set_aside == (("C", "copied from K (8.1-10.10, declared)"),)
     assert one.likelihood_ratio == pytest.approx(1.0, abs=0.01)  # K against W
     assert two.likelihood_ratio > 100
-    (here,) = at(declared, "8.8")
+    (here,) = at(declared, "8.8")  # one against one: it is for the editor
     assert (here.transmitted, here.proposed, here.ground) == ("songanges", "sunganges", "ope_codicum")
+    assert here.verdict == "possible"
     assert at(undeclared, "8.8") == []
     outside = next(one for one in declared.attestation if one.reading == "fæste")
     assert outside.lines == ("C", "W")
@@ -105,7 +106,8 @@ def test_k_and_the_copy_are_one_vote_where_it_was_copied_from_k() -> None:
 def test_a_stretch_that_was_found_counts_as_one_that_was_declared() -> None:
     """What is found to be taken from K has the same effect, and the table says that it was only found."""
     found = audited()
-    place = next(one.copy_span for one in found.readings if str(one.locus) == "X 8.10")
+    start = found.dossier.lost[0].copy.letters.index("cwed.")
+    place = start, start + len("cwed.")
     stretch = DependentStretch("K", (230, 401), "8.1-10.10", found=True)
     known = traditions_of(found.dossier, found.alignments, {"X": [stretch]})
     beside = OtherWitnesses(known.by_text).lost("X")

@@ -9,11 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
-from fidelity.sources.attested_table import AttestedTable
 from fidelity.terms.attestation import AttestedReading
+
+if TYPE_CHECKING:
+    from fidelity.sources.attested_table import AttestedTable  # not needed to compare two texts
 
 ATTESTATION_COLUMNS = (
     *("text", "locus", "reading", "witnesses", "independent_lines", "lines", "set_aside", "earliest_date"),

@@ -79,13 +79,12 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
-# from_original = true              # only if it is another man's transcript of the very original that our man
-#                                   # copied; if he copied survivors too, give them with the same siglum
 # depends_on = "C"                  # only if it is itself a copy of another witness; if in a part alone,
 #                                   # [{ siglum = "C", from = "1", to = "4" }]
 # date = "s. xi"
 # script, language, profile and choice as in [[survivor]]; numbered, if each line begins with the number of
-# the line it answers in the text
+# the line it answers in the text. With from_original = true it is another man's transcript of the very
+# original that our man copied; if he copied survivors too, give them with the same siglum
 
 # Tables of later forms of words, with columns "form" and "modern": by them it is told what he modernised.
 # [[words]]

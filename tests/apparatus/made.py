@@ -53,6 +53,7 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
+from fidelity.terms.attestation import AttestedReading
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
@@ -314,6 +315,16 @@ def made_habit() -> Habit:
     )
 
 
+def made_attestation() -> tuple[AttestedReading, ...]:
+    """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
+    place, told = ("X", "X 3v:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
+    without = (("T", "copied from C (declared)"),)
+    return (
+        AttestedReading(*place, "wæs", ("K", "W"), ("K", "W"), (), "s. xi", 835000.0, "wær", told),
+        AttestedReading(*place, "wær", ("C", "T"), ("C",), without, "1744", 1.2e-6, "wæs", told),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -370,4 +381,5 @@ def made_audit() -> Audit:
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
+        attestation=made_attestation(),
     )

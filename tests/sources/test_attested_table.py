@@ -158,3 +158,16 @@ def test_folds_make_spellings_one(tmp_path: Path) -> None:
     table = written(tmp_path, "siglum,reading\nA,ꞅꞇan\nB,stan\n")
     assert len(fidelity.attest(table).readings) == 2
     assert len(fidelity.attest(table, folds=["insular"]).readings) == 1
+
+
+def test_the_table_in_the_readme(tmp_path: Path) -> None:
+    """The README's table, taken as a file, gives what is said of it there."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    rows = readme.split("<!-- attest -->\n")[1].split("\n<!-- /attest -->")[0].split("\n")
+    cells = [[cell.strip() for cell in row.strip("|").split("|")] for row in rows if "---" not in row]
+    found = fidelity.attest(written(tmp_path, "\n".join(",".join(row) for row in cells)))
+    assert [(one.reading, one.lines) for one in found.readings] == [
+        ("Eadwine", ("A", "F")),
+        ("Eadwin", ("D",)),
+        ("Edwine", ()),
+    ]
