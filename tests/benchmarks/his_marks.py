@@ -3,9 +3,9 @@
 Arrives: the number of copyists. Leaves: tables on the terminal. Run it from the project's root as ``python -m
 tests.benchmarks.his_marks``; start reading at ``main``.
 
-The copyists are those of ``plain_copies.py``: three texts of 10,000 letters with surviving originals, one of
-30,000 taken for lost, and the rest of the saga for reference. Each queries four in ten of his wrong words, one
-in a hundred of the right ones, and could not read all of one word in ninety (``tests/planted_flags.py``). The
+The copyists are those of ``plain_copies.py``: three texts of 10,000 letters whose originals survive, one
+of 30,000 taken for lost, and the rest of the saga for reference. Each queries four in ten of his wrong words,
+one in a hundred of the right ones, and could not read all of one word in ninety (``planted_flags.py``). The
 dossier is audited with his marks declared, and again without the signs on words. Copyists 1-20 are for
 measuring; what is tuned is tuned on others.
 """
