@@ -28,7 +28,7 @@ LONGEST_UNKNOWN = 12  # letters of one word that a gap of unknown extent may hol
 # How often one known word stood in a gap, before any is seen: of so many gaps in so many (chosen).
 ONE_WORD = {True: (4.0, 5.0), False: (1.0, 2.0)}  # he said how many letters; he did not
 ALMOST_NONE = 1e-12
-# The power to which the probabilities are raised, for words follow each other less surely than counted. On six
+# The power to which probabilities are raised, for words follow each other less surely than counted. On six
 # simulated copyists, 364 gaps with and without reference text, the mean log of what was said of the truth was
 # -2.73 and -2.58 with it, -2.75 and -2.60 without, -2.75 and -2.61 with 0.8.
 TEMPER = 0.9
