@@ -272,12 +272,13 @@ def readings_of(
         dossier.settings,
         mark_suspects,
         beside_lost(learner.beside, [text.id for text in dossier.lost]),
+        learner.marks,
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:
         progress(f"proposing readings for {text.id}")
         found_here = propose(text.copy, text.id, proposer, len(readings) + 1)
-        readings += with_gap_readings(found_here, text.copy, text.id, proposer, learner.marks)
+        readings += with_gap_readings(found_here, text.copy, text.id, proposer)
     return proposer, [replace(one, number=at) for at, one in enumerate(readings, start=1)]
 
 

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
-from fidelity.terms import Flagged, FlagRate
+from fidelity.terms import Flagged, FlagRate, Mark, MarkKind
+from fidelity.witnesses.his_marks import printed_sign
 
 FLAGGED_COLUMNS = (
     *("text", "locus", "mark", "kind", "copy", "original", "letters_shown", "letters_lost", "right"),
@@ -24,6 +25,29 @@ HONESTY = (
     " the words he marked are wrong. They hold of the survivors; that he was as candid in the lost texts is"
     " presumed, not shown."
 )
+
+
+_SAID = {
+    MarkKind.UNREAD: "he could not read what stands for it",
+    MarkKind.BLANK: "he left a space",
+    MarkKind.DOUBT: "he queries the word",
+    MarkKind.LINE_DOUBT: "in the margin he queries something in the line",
+    MarkKind.VOUCHED: "he vouches for the word",
+}
+
+
+def mark_row(mark: Mark) -> Row:
+    """Give a mark of his at one place."""
+    return {"mark": printed_sign(mark.sign), "kind": str(mark.kind)}
+
+
+def mark_sentence(mark: Mark) -> str:
+    """Say what a mark of his at one place says.
+
+    >>> mark_sentence(Mark(MarkKind.DOUBT, 0, 4, "(?)", 4, 4, "(?)"))
+    'His own mark (?): he queries the word.'
+    """
+    return f"His own mark {printed_sign(mark.sign)}: {_SAID[mark.kind]}."
 
 
 def flagged_rows(flagged: Sequence[Flagged]) -> list[Row]:
