@@ -92,7 +92,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     found = replace(
-        found,
+        with_flags(found, learner),
         trial=trial,
         readings=decided.readings,
         decisions=decided.uses,
@@ -100,14 +100,18 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        flagged=learner.marks.flagged,
-        flag_rates=tuple(flag_rates(learner.marks, found.dossier.settings.confidence)),
         notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
         found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
     ), rivals
+
+
+def with_flags(found: Audit, learner: Learner) -> Audit:
+    """Add his own marks, and how honest they are."""
+    rates = flag_rates(learner.marks, found.dossier.settings.confidence)
+    return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
 
 
 def _rivals(

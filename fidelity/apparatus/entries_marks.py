@@ -59,7 +59,7 @@ def flagged_rows(flagged: Sequence[Flagged]) -> list[Row]:
             "mark": one.sign,
             "kind": str(one.kind),
             "copy": one.copy,
-            "original": one.original,
+            "original": one.original if one.original or one.right is not None else None,
             "letters_shown": one.shown,
             "letters_lost": one.lost,
             "right": one.right,
