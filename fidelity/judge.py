@@ -25,6 +25,7 @@ from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
 from fidelity.dossier.swapped import perhaps_swapped
+from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -85,6 +86,7 @@ class Audit:
         conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
+        copies: several copies of one text beside each other.
         flagged: his own marks in all copies, beside what the originals have.
         flag_rates: how honest, or how right, they are in the survivors.
     """
@@ -113,6 +115,7 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
+    copies: CopiesSeen = field(default_factory=CopiesSeen)
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
 

@@ -148,7 +148,7 @@ FORM: Mapping[str, Section] = {
         True,
         ("siglum", "of", "file"),
         {"siglum": Kind.SIGLUM, "of": Kind.ID, "file": Kind.FILE, **_ABOUT, **_HOW}
-        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT},
+        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT, "from_original": Kind.YES_NO},
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),

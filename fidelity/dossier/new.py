@@ -35,7 +35,9 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [[survivor]]
 # id = "E"                          # how places in it are cited
 # original = "survivors/E_original.txt"
-# copy = "survivors/E_copy.txt"     # of several, ["a.txt", "b.txt"], the first is used
+# copy = "survivors/E_copy.txt"     # if he left several, ["draft.txt", "fair.txt"], first the one nearest to
+#                                   # the original (the draft, if the fair copy was made from it): it is the
+#                                   # one that is judged and restored, and the others bear on its readings
 # script = "insular"                # the original's; see confusion_tables/README.md
 # language = "ang"                  # the original's language tag
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
@@ -59,7 +61,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # One table for each original that is lost and that is known from his copy.
 # [[lost]]
 # id = "X"
-# copy = "lost/X_copy.txt"
+# copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
 # profile, numbered and choice as in [[survivor]]
@@ -109,7 +111,10 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy of another witness
+# depends_on = "C"                  # only if it is itself a copy of another witness; or, in its place,
+#                                   # from_original = true, if another man made it from the very original that
+#                                   # our man copied: such a transcript is used (if he copied survivors too,
+#                                   # give those with the same siglum)
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
 

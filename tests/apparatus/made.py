@@ -83,7 +83,7 @@ def made_dossier() -> Dossier:
         references=(),
         settings=Settings(),
         inputs=(("E/original.txt", "0" * 64), ("E/copy.txt", "1" * 64)),
-        notes=("E: of 2 copies only the first, E/copy.txt, is used",),
+        notes=("[[rule]] is kept but not used yet",),
     )
 
 

@@ -32,6 +32,8 @@ FILES = {
     "conjectures.csv",
     "flagged.csv",
     "flagged_rates.csv",
+    "copies.csv",
+    "copies_rates.csv",
     "transfer.csv",
     *(f"{name}.csv" for name in TRIAL_TABLES),
     "drift.csv",
