@@ -15,8 +15,9 @@ import numpy as np
 
 from fidelity.confusions.beta import normal_quantile
 
-# Standard deviation in log odds, before anything is seen. Found beyond chance: .2 on the learning half of one
-# real copy; on the long demo of whole readings .7, of single letters more (none of 25 capitals was right).
+# Standard deviation in log odds, before anything is seen (chosen): blind on the learning halves of two real
+# copies kinds with a hundred proposals or more differed by .2 to .6 from what was said of them, on the long
+# demo by far more (of its habits 113 of 113 were right where .79 was said, of its capital letters none of 25).
 KINDS_APART = 0.5
 FARTHEST, STEP = 14.0, 0.02  # log odds tried: beyond them nothing is told apart
 
