@@ -10,13 +10,11 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
-from itertools import repeat
 from pathlib import Path
 
-from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
+from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.in_print import published_for
-from fidelity.dossier.languages import languages_of_lost, not_learned_from
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
@@ -26,8 +24,9 @@ from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.flag_rates import flag_rates
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
+from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
-from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
+from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
 from fidelity.trial.gap_test import with_gaps
@@ -39,8 +38,7 @@ from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
 from fidelity.trial.witnessed import attestation_of, beside_witnesses
-from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import evidence_of, set_aside_by_editor
+from fidelity.variants.set_aside import evidence_of
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -96,7 +94,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     decided = as_decided(found.dossier, found.decisions, readings)
     attestation = attestation_of(learner.beside)
     found = replace(
-        found,
+        with_flags(found, learner),
         trial=trial,
         readings=decided.readings,
         decisions=decided.uses,
@@ -105,8 +103,6 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rule_places=rules.places,
         shifts=tuple(shifts),
         copies=learner.copies,
-        flagged=learner.marks.flagged,
-        flag_rates=tuple(flag_rates(learner.marks, found.dossier.settings.confidence)),
         attestation=attestation.readings,
         notes=(*notes, *learner.copies.notes, *decided.notes, *attestation.notes),
     )
@@ -114,6 +110,12 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     return replace(
         found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
     ), rivals
+
+
+def with_flags(found: Audit, learner: Learner) -> Audit:
+    """Add his own marks, and how honest they are."""
+    rates = flag_rates(learner.marks, found.dossier.settings.confidence)
+    return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
 
 
 def _rivals(
@@ -148,7 +150,8 @@ def learner_of(found: Audit) -> Learner:
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     decided = decided_words(dossier, standing(dossier))
-    tagged = tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants)))
+    pairs = zip(dossier.survivors, found.alignments, strict=True)
+    tagged = tuple(tagged_copy(*pair, dossier, found.variants) for pair in pairs)
     marks = marks_seen(dossier, found.alignments, tagged)
     others = copies_seen(dossier, found.alignments, found.variants)
     return Learner(
@@ -168,25 +171,6 @@ def learner_of(found: Audit) -> Learner:
         ),
         copies=others,
     )
-
-
-def _tagged(
-    survivor: Survivor, alignment: Alignment, dossier: Dossier, variants: Sequence[Variant]
-) -> Tagged:
-    """Tag a survivor's copy; moved words, and passages in a language no lost text has, teach nothing."""
-    places = places_of(survivor.original, survivor.passages)
-    tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
-    others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
-    others += set_aside_by_editor(variants, survivor.id)
-    if wanted := languages_of_lost(dossier):
-        others += places.in_other_languages(wanted)
-    return without_passages(tagged, alignment, others)
-
-
-def _is_moved(variant: Variant, text: str) -> bool:
-    """Tell whether words stand in another order: what answers what there is no slip of the pen."""
-    moved = variant.phenomenon is Phenomenon.TRANSPOSITION
-    return moved and variant.text == text and " " in variant.original.strip()
 
 
 def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rounds:
@@ -264,12 +248,13 @@ def readings_of(
         dossier.settings,
         mark_suspects,
         beside_lost(learner.beside, [text.id for text in dossier.lost]),
+        learner.marks,
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:
         progress(f"proposing readings for {text.id}")
         found_here = propose(text.copy, text.id, proposer, len(readings) + 1)
-        readings += with_gap_readings(found_here, text.copy, text.id, proposer, learner.marks)
+        readings += with_gap_readings(found_here, text.copy, text.id, proposer)
     return proposer, [replace(one, number=at) for at, one in enumerate(readings, start=1)]
 
 

@@ -31,6 +31,8 @@ FILES = {
     "consistency_places.csv",
     "conjectures.csv",
     "attestation.csv",
+    "flagged.csv",
+    "flagged_rates.csv",
     "copies.csv",
     "copies_rates.csv",
     "transfer.csv",
