@@ -100,9 +100,10 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
-# from_original = true              # another man's transcript of the very original that our man copied: this is
-#                                   # used; if he copied survivors too, give them with the same siglum
-# depends_on = "C"                  # only if it is itself a copy of another witness
+# depends_on = "C"                  # only if it is itself a copy of another witness; or, in its place,
+#                                   # from_original = true, if another man made it from the very original that
+#                                   # our man copied: such a transcript is used (if he copied survivors too,
+#                                   # give those with the same siglum)
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
 
