@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cells import Row, rate_cells, significant
 from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_marks import mark_row
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -182,6 +183,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "lost": found.lost,
         "lines": [{"line": label, "text": letters} for label, letters in found.lines],
         "decisions": [decided_row(one) for one in found.decisions],
+        "his_marks": [mark_row(one) for one in found.marks],
         **({"copies": copy_rows(found.copies)} if found.copies else {}),
     }
     if not found.lost:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Cell, Row
 from fidelity.apparatus.entries_copies import copy_sentences
+from fidelity.apparatus.entries_marks import mark_sentence
 from fidelity.apparatus.entries_place import (
     decided_row,
     done_row,
@@ -49,6 +50,8 @@ IN_SURVIVOR = (
 def place_screen(found: PlaceFound, width: int) -> str:
     """Show everything known of one place."""
     parts = [_head(found, width)]
+    if found.marks:
+        parts.append(paragraphs([mark_sentence(one) for one in found.marks], width))
     if found.decisions:
         parts.append(paragraphs([_decided(decided_row(one)) for one in found.decisions], width))
     if found.copies:

@@ -86,6 +86,17 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # by = "the editor"                 # who made it; may be left out, as the note may
 # note = "the sense asks for it"
 
+# His own marks in his copies: signs are his marks only if they are named here, each as he writes it.
+# [his_marks]
+# letter_unread = ["."]             # each stands for one letter he could not read; of stops two or more
+# some_unread = ["---"]             # letters he could not read, nobody knows how many
+# blanks = true                     # two blanks or more together are a space he left
+# doubtful = ["(?)", "?"]           # he doubts the word that the sign touches, or stands after
+# vouched = ["[sic]", "sic"]        # he vouches for it: so it stands in the original
+# line_doubtful = ["q."]            # a word in the margin, first or last in its line, that doubts it
+# stands_before = ["?"]             # of these signs those that, standing alone, belong to the word after them
+# unclear = true                    # letters that a copy marks as unclear were marked so by himself
+
 # How a run is done. Each of these is as it stands here unless you change it.
 # [settings]
 @SETTINGS@

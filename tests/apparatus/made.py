@@ -26,11 +26,14 @@ from fidelity.terms import (
     CircumstanceRate,
     Confusion,
     Drift,
+    Flagged,
+    FlagRate,
     Forecast,
     Habit,
     InPrint,
     Limits,
     Locus,
+    MarkKind,
     MethodScore,
     Mistake,
     PageRate,
@@ -382,6 +385,13 @@ def made_audit() -> Audit:
         ),
         rescued=(Rescued("E", Locus("E", "1r:2", 1), "[wæꞅ]", "wæs", "restored", True, Locus("E", "2", 1)),),
         copies=made_copies(),
+        flagged=(
+            Flagged(
+                "E", Locus("E", "1r:1", 2), MarkKind.DOUBT, "(?)", (4, 10), "ryndon", "synðon", right=True
+            ),
+            Flagged("X", Locus("X", "4r:2", 1), MarkKind.UNREAD, "..", (18, 20), "fæ▯▯e", shown=2),
+        ),
+        flag_rates=(FlagRate("queried words that are wrong", 1, 1, 0.15, 1.0, method),),
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),

@@ -30,6 +30,8 @@ FILES = {
     "consistency.csv",
     "consistency_places.csv",
     "conjectures.csv",
+    "flagged.csv",
+    "flagged_rates.csv",
     "copies.csv",
     "copies_rates.csv",
     "transfer.csv",
