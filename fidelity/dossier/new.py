@@ -66,7 +66,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
 # profile, numbered and choice as in [[survivor]]; if he took a part of it from another witness, depends_on
-# as in [[witness]]
+# as in [[witness]] below
 
 # More texts in the originals' language, for words and letter sequences.
 # [[reference]]
