@@ -92,7 +92,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules = _rules(found, learner, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
-    attestation = attestation_of(learner.beside)
+    attestation = attestation_of(learner.beside, proposer)
     found = replace(
         with_flags(found, learner),
         trial=trial,
