@@ -81,8 +81,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     notes += not_learned_from(found.dossier)
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
-    shifts: list[Shift] = []
-    rules = Consistency()
+    shifts, rules = list[Shift](), Consistency()
     if proposer:
         apart = with_support([one for one in readings if not by_rules(one)], trial)
         readings = [one for one in readings if by_rules(one)]
@@ -92,7 +91,6 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules = _rules(found, learner, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
-    attestation = attestation_of(learner.beside, proposer)
     found = replace(
         with_flags(found, learner),
         trial=trial,
@@ -103,12 +101,12 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rule_places=rules.places,
         shifts=tuple(shifts),
         copies=learner.copies,
-        attestation=attestation.readings,
-        notes=(*notes, *learner.copies.notes, *decided.notes, *attestation.notes),
+        notes=(*notes, *learner.copies.notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
-        found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
+        _attested(found, learner, proposer),
+        conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress)),
     ), rivals
 
 
@@ -116,6 +114,12 @@ def with_flags(found: Audit, learner: Learner) -> Audit:
     """Add his own marks, and how honest they are."""
     rates = flag_rates(learner.marks, found.dossier.settings.confidence)
     return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+
+
+def _attested(found: Audit, learner: Learner, proposer: Proposer | None) -> Audit:
+    """Add what other witnesses of the lost texts attest."""
+    attestation = attestation_of(learner.beside, proposer)
+    return replace(found, attestation=attestation.readings, notes=(*found.notes, *attestation.notes))
 
 
 def _rivals(
