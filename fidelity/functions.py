@@ -84,20 +84,25 @@ def place(
     return all_known(taken_dossier(dossier), locus, reading, progress)
 
 
-def decide(dossier: Folder, locus: str, decision: str, value: str = "", **told: str) -> Decided:
+def decide(
+    dossier: Folder, locus: str, decision: str, value: str = "", *, progress: Progress = silent, **told: str
+) -> Decided:
     """Write down what the editor decides of a place; it is applied at every run.
 
     Args:
         dossier: its folder.
         locus: text and place, as printed; of several words the first and the last, "X 1.2-1.4".
-        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else.
+        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else;
+            "withdrawn" takes back what was decided.
         value: the reading adopted, the cause, or the original's words that answer the copy's.
+        progress: told what will change, a sentence at a time, before anything is written.
         told: ``reason``, ``who``, and ``transmitted``, the copy's words if others than now answer.
 
     Raises:
-        DataError: text, place or value is unknown, or it cannot be written; nothing is changed then.
-        UsageError: there is no such decision.
+        DataError: text, place or value is unknown, nothing would change, or it cannot be written; nothing is
+            changed then.
+        UsageError: there is no such decision, or no reason is given.
     """
     from fidelity.variants.deciding import Wanted, decide_place
 
-    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told))
+    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told), tell=progress)

@@ -8,6 +8,7 @@ import shutil
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -23,7 +24,7 @@ from fidelity.terms.decisions import Decision, Ruling
 from tests.fuzz.killed import kill_audits
 
 DEMO = Path(__file__).resolve().parent.parent / "demo_pairs" / "wickenby_short"
-TOLD = {"reason": "as I see it", "who": "E. Ditor"}
+TOLD: dict[str, Any] = {"reason": "as I see it", "who": "E. Ditor"}
 ROWS = (  # of every kind one, on the short demo
     ("E 5.1", "not_his", "", ""),
     ("E 6.1", "cause", "interpolation", ""),
@@ -339,7 +340,9 @@ def test_the_command_says_what_it_wrote(tmp_path: Path) -> None:
         "--who",
         "w",
     ]
-    assert CliRunner().invoke(main, line).output == "X 1.1-1.2 (Ic wær): adopted Ic wæs\n"
+    assert CliRunner().invoke(main, line).output == (
+        "Changes: Ic wær → Ic wæs, whatever its probability.\nX 1.1-1.2 (Ic wær): adopted Ic wæs\n"
+    )
     line[2:5] = ["X 1.1-1.2", "kept", ""]
     told = json.loads(CliRunner().invoke(main, [*line, "--json"]).output)
     assert (told["transmitted"], told["decision"], told["replaced"][0]["value"]) == (
@@ -369,6 +372,6 @@ def test_a_stop_stays_where_an_adopted_reading_has_none(tmp_path: Path) -> None:
     at = next(at for at, word in enumerate(copy.letters.split()) if word.endswith("."))
     word = copy.letters.split()[at]
     start = copy.letters.index(word)
-    made = fidelity.decide(tmp_path / "dossier", str(copy.locus(start)), "adopted", "stan")
+    made = fidelity.decide(tmp_path / "dossier", str(copy.locus(start)), "adopted", "stan", reason="so")
     assert made.decision.value == "stan."
     assert made.decision.transmitted == word

@@ -253,6 +253,9 @@ def told(uses: Sequence[DecisionUse]) -> list[str]:
         if taught
         else "decisions used as evidence: none"
     )
+    bare = [f"{one.decision.text} {one.decision.locus}" for one in uses if not one.decision.reason]
+    if bare:
+        notes.append(f"decisions without a reason: {len(bare):,} ({', '.join(bare)})")
     for one in sorted(uses, key=lambda use: use.decision.line):
         if one.applied != APPLIED:
             said = "is stale and was not used" if one.applied == STALE else "was not applied"

@@ -25,6 +25,9 @@ class Ruling(StrEnum):
 
 OF_SURVIVORS = (Ruling.PAIR, Ruling.NOT_HIS, Ruling.CAUSE)
 OF_LOST_TEXTS = (Ruling.ADOPTED, Ruling.KEPT, Ruling.OPEN, Ruling.CRUX)
+WITHDRAWN = (
+    "withdrawn"  # said of a decision that is taken back: none itself, it stands among the earlier ones
+)
 WITH_VALUE = (Ruling.PAIR, Ruling.CAUSE, Ruling.ADOPTED)
 
 
