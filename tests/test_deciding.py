@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,11 @@ import fidelity
 from fidelity.cli import main
 from fidelity.dossier import read_dossier
 from fidelity.errors import DataError, UsageError
+from fidelity.judge import judge
 from fidelity.readings.decided import standing, told
+from fidelity.readings.evidence import EvidenceBook
+from fidelity.terms import Cause
+from fidelity.terms.decisions import Decision, Ruling
 from tests.test_decisions import DEMO, TOLD
 
 
@@ -147,3 +152,23 @@ def test_an_unknown_cause_is_answered_with_all_there_are(dossier: Path) -> None:
     remedy = raised.value.faults[0].remedy
     assert remedy.startswith("did you mean eye_skip? known: letterform, capital")
     assert remedy.endswith("undetermined")
+
+
+@pytest.mark.parametrize("cause", list(Cause))
+def test_a_cause_counts_once(cause: Cause) -> None:
+    """The table of confusions and the evidence of readings have one count, whatever cause is decided.
+
+    Of ꞅ→r in ꞅynꝺon the other twelve places stay as they are.
+    """
+    dossier = read_dossier(DEMO)
+    decision = Decision("E", "4.2", Ruling.CAUSE, "ryndon", "ꞅynꝺon", str(cause), line=2)
+    found = judge(replace(dossier, decisions=(decision,)))
+    assert [one.applied for one in found.decisions] == ["yes"]
+    (counted,) = (one.count for one in found.confusions if (one.original, one.copy) == ("ꞅ", "r"))
+    assert counted in (12, 13)
+    ids = [one.id for one in dossier.survivors]
+    alignments = dict(zip(ids, found.alignments, strict=True))
+    book = EvidenceBook(alignments, found.variants, found.counts, dossier.folds)
+    evidence = book.of(("s", "r"), "syndon", 0, 20)
+    assert evidence.count == counted
+    assert ("E 4.2" in evidence.parallels) is (counted == 13)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 BY_EDITOR = "the editor: "  # opens the reason of what is set aside by a decision
+DECIDED_BY_EDITOR = "the editor decided"  # opens the evidence of a cause that the editor decided
 
 
 class Ruling(StrEnum):

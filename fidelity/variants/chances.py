@@ -112,9 +112,9 @@ def chances_in_copies(copies: Sequence[str], measure: str) -> int | None:
 
     Args:
         copies: their letters, folded.
-        measure: a key of ``CHANCES``.
+        measure: a key of ``CHANCES``, or a cause that only the editor can decide: it has no chances.
     """
-    if not copies or measure in NOT_IN_COPIES:
+    if not copies or measure in NOT_IN_COPIES or measure not in CHANCES:
         return None
     return sum(_counted(CHANCES[measure], text) for text in copies)
 
