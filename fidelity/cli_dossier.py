@@ -160,7 +160,7 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
     OUT is the folder that `fidelity audit` wrote. Each text keeps its manuscript lines, the text as
     transmitted stands beside it, and every change is listed in changes.csv: nothing is put in silently.
     Readings you adopted are put in whatever their probability; places you kept, or gave up as past mending,
-    stay as transmitted, and are listed as such.
+    stay as transmitted: they are no changes, and are named apart.
 
     \b
     Example:
@@ -169,14 +169,16 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
     from fidelity import apply
 
     files = apply(out, at_least, to)
-    from fidelity.apparatus.applied import read_changes
-    from fidelity.apparatus.screen import changes_screen
+    from fidelity.apparatus.applied import left_alone, read_changes
+    from fidelity.apparatus.screen import changes_screen, left_alone_sentence
 
-    changes = read_changes(to)
+    changes, left = read_changes(to), left_alone(out)
     if as_json:
-        print_json({"files": list(map(str, files)), "changes": changes})
-    else:
-        click.echo(changes_screen(changes, files, screen_width()))
+        print_json({"files": list(map(str, files)), "changes": changes, "as_transmitted": left})
+        return
+    click.echo(changes_screen(changes, files, screen_width()))
+    if left:
+        click.echo("\n" + left_alone_sentence(left, screen_width()))
 
 
 @click.command("decide")

@@ -56,6 +56,14 @@ def compare_screen(audit: Audit, width: int) -> str:
     return "\n\n".join(parts)
 
 
+def left_alone_sentence(rows: Sequence[Row], width: int) -> str:
+    """Say which places stay as they are transmitted because the editor wants it; "" if none."""
+    if not rows:
+        return ""
+    places = "; ".join(f"{row['locus']} {row['transmitted']} ({row['decision']})" for row in rows)
+    return paragraphs([f"As transmitted, by your decision: {places}."], width)
+
+
 def changes_screen(rows: Sequence[Row], files: Sequence[Path], width: int) -> str:
     """Show which proposals were put into the texts, and where those are."""
     changes = titled("Proposed readings put into the texts", _CHANGES, rows, width)
@@ -92,7 +100,7 @@ def _judgement(audit: Audit, width: int, rest: str) -> list[str]:
 
 def _readings(audit: Audit, width: int) -> list[str]:
     """Give the most probable proposals, each beside the blind test's result for its probability."""
-    proposed = [one for one in audit.readings if one.is_proposal]
+    proposed = [one for one in audit.readings if one.is_proposal and not one.is_decided]
     if not proposed:
         return []
     likely = sorted(proposed, key=lambda one: (-one.probability, one.number))[:FIRST_READINGS]

@@ -128,7 +128,9 @@ def _readings(audit: Audit) -> dict[str, object]:
 def _counted(
     readings: Sequence[ProposedReading], bands: Sequence[tuple[float, float]]
 ) -> Mapping[str, object]:
-    """Count readings by band of probability, kind, ground and verdict."""
+    """Count readings by band of probability, kind, ground and verdict; decided ones by themselves."""
+    decided = [one for one in readings if one.is_decided]
+    readings = [one for one in readings if not one.is_decided]
     last = bands[-1][1]
     proposed = [one for one in readings if one.is_proposal]
     likely = [one.probability for one in proposed if one.probability >= HALF]
@@ -149,4 +151,5 @@ def _counted(
             f"by_{name}": dict(sorted(Counter(getattr(one, name) for one in readings).items()))
             for name in ("kind", "ground", "verdict")
         },
+        **({"decided": dict(sorted(Counter(one.decision for one in decided).items()))} if decided else {}),
     }
