@@ -83,11 +83,12 @@ def evidence_in_short(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
 
 def rival_rows(unit: JudgedUnit) -> list[Row]:
     """Give the readings of a unit, the best first."""
-    return [_rival_row(one) for one in unit.rivals]
+    here = tuple(f"{locus} " for locus in dict.fromkeys([unit.locus, *(one.locus for one in unit.proposals)]))
+    return [_rival_row(one, here) for one in unit.rivals]
 
 
-def _rival_row(one: Rival) -> Row:
-    """Give one reading of a unit with its evidence."""
+def _rival_row(one: Rival, here: tuple[str, ...]) -> Row:
+    """Give one reading of a unit with its evidence; what is cited from ``here`` is not elsewhere."""
     reading = one.reading
     return {
         "rank": one.rank,
@@ -103,11 +104,14 @@ def _rival_row(one: Rival) -> Row:
         "evidence": evidence_in_short(reading.evidence),
         "parallels": reading.parallels,
         "counterexamples": reading.counterexamples,
-        "same_rule_elsewhere": reading.same_rule_elsewhere,
+        "same_rule_elsewhere": tuple(
+            cited for cited in reading.same_rule_elsewhere if not cited.startswith(here)
+        ),
         "by": tuple(each.by for each in one.conjectures if each.by),
         "conjecture": bool(one.conjectures),
         "why": one.why,
         "ranking_above_unjudged": one.beyond,
+        "equally_probable": one.equals,
     }
 
 
