@@ -14,11 +14,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 
 import fidelity
 from fidelity.apparatus.entries_place import conjecture_rows, place_facts, rival_rows, rows_of_conjectures
+from fidelity.apparatus.page import page
 from fidelity.apparatus.screen_place import place_screen
+from fidelity.apparatus.summary import summary
 from fidelity.audit import audit_to_ask
 from fidelity.cli import main
 from fidelity.dossier import Dossier, read_dossier
@@ -255,6 +257,27 @@ def test_the_audit_writes_a_row_for_each_conjecture(tmp_path: Path) -> None:
     assert float(row["probability"]) == told_there["probability"]
     assert (row["rank"], row["of"]) == (str(told_there["rank"]), str(told_there["of"]))
     assert re.search("less probable than the transmitted", row["why"])
+    summed = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))["conjectures"]
+    assert summed == shown_there(shown)
+    html = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+    section = html.split('<section id="conjectures"')[1].split("</section>")[0]
+    assert "<td>an editor</td>" in section
+    assert ">wæs</td>" in section
+    assert ">conjecture</th>" in section
+    assert 'href="#conjectures"' in html
+
+
+def shown_there(shown: Result) -> object:
+    """Give the conjectures that a place tells in JSON."""
+    return json.loads(shown.stdout)["conjectures"]
+
+
+def test_without_conjectures_the_page_has_no_such_section(judged: Audit) -> None:
+    """Nor the summary a block."""
+    none = replace(judged, conjectures=())
+    assert "conjectures" not in summary(none)
+    assert 'id="conjectures"' not in page(none)
+    assert 'id="conjectures"' in page(judged)
 
 
 class _Sure:

@@ -22,9 +22,10 @@ from fidelity.apparatus.entries_outlook import (
     forecast_sentences,
     headline_forecasts,
 )
+from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
-from fidelity.apparatus.sentences import believed, tested
+from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.trial_page import page_environment, trial_content
 from fidelity.judge import Audit
@@ -66,6 +67,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "test": trial_content(audit.trial) if audit.trial else None,
         **_outlook(audit),
         "readings": _readings(audit),
+        "conjectures": _conjectures(audit),
         **_rules(audit),
         **_again(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
@@ -156,6 +158,19 @@ def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
     for row, reading in zip(reading_rows(readings), readings, strict=True):
         by_text.setdefault(reading.text, []).append(row | with_test(reading))
     return list(by_text.items())
+
+
+def _conjectures(audit: Audit) -> list[Row]:
+    """Give what became of the editor's conjectures, each with the range of its probability in one cell."""
+    rows = conjecture_rows(audit)
+    limits = [(row["probability_low"], row["probability_high"]) for row in rows]
+    ranges = [
+        range_in_words(low, high) if isinstance(low, float) and isinstance(high, float) else ""
+        for low, high in limits
+    ]
+    return [
+        row | {"conjecture": row["reading"], "range": told} for row, told in zip(rows, ranges, strict=True)
+    ]
 
 
 def with_test(reading: ProposedReading) -> Row:
