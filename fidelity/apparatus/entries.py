@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_copies import COPY_COLUMNS, COPY_RATE_COLUMNS, copy_rate_rows, copy_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
     CIRCUMSTANCE_COLUMNS,
@@ -24,6 +25,12 @@ from fidelity.apparatus.entries_habits import (
     habit_rows,
     look_rows,
     pattern_rows,
+)
+from fidelity.apparatus.entries_marks import (
+    FLAG_RATE_COLUMNS,
+    FLAGGED_COLUMNS,
+    flag_rate_rows,
+    flagged_rows,
 )
 from fidelity.apparatus.entries_outlook import (
     CHECK_COLUMNS,
@@ -184,7 +191,7 @@ def _reading_row(reading: ProposedReading) -> Row:
         "tried_kind": reading.tried_kind,
         "tried_of_kind": reading.tried_of_kind,
         "right_of_kind": reading.right_of_kind,
-        "note": reading.note,
+        "note": "; ".join(filter(None, (reading.note, *reading.beside))),
         "decision": reading.decision,
         **(dict.fromkeys(_NOT_RECKONED) if reading.kind == DECIDED else {}),
     }
@@ -265,6 +272,10 @@ TABLES: Mapping[str, Table] = {
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),
+    "copies_rates": Table(COPY_RATE_COLUMNS, lambda audit: copy_rate_rows(audit.copies.rates)),
+    "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),
+    "flagged_rates": Table(FLAG_RATE_COLUMNS, lambda audit: flag_rate_rows(audit.flag_rates)),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},
     "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),

@@ -10,7 +10,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, rate_cells, significant
+from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_marks import mark_row
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -109,6 +111,7 @@ def _rival_row(one: Rival, here: tuple[str, ...]) -> Row:
         ),
         "by": tuple(each.by for each in one.conjectures if each.by),
         "conjecture": bool(one.conjectures),
+        **({"beside": reading.beside} if reading.beside else {}),
         "why": one.why,
         "ranking_above_unjudged": one.beyond,
         "equally_probable": one.equals,
@@ -184,6 +187,8 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "lost": found.lost,
         "lines": [{"line": label, "text": letters} for label, letters in found.lines],
         "decisions": [decided_row(one) for one in found.decisions],
+        "his_marks": [mark_row(one) for one in found.marks],
+        **({"copies": copy_rows(found.copies)} if found.copies else {}),
     }
     if not found.lost:
         done = [done_row(one) | {"steps": step_rows(one)} for one in found.done]

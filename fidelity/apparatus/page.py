@@ -11,7 +11,9 @@ from collections.abc import Sequence
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
+from fidelity.apparatus.entries_copies import copies_content
 from fidelity.apparatus.entries_habits import pattern_rows
+from fidelity.apparatus.entries_marks import marks_content
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
     check_rows,
@@ -70,6 +72,8 @@ def _content(audit: Audit) -> dict[str, object]:
         "conjectures": _conjectures(audit),
         **_rules(audit),
         **_again(audit),
+        "copies": copies_content(audit),
+        "marks": marks_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Cell, Row
+from fidelity.apparatus.entries_copies import copy_sentences
+from fidelity.apparatus.entries_marks import mark_sentence
 from fidelity.apparatus.entries_place import (
     decided_row,
     done_row,
@@ -50,8 +52,12 @@ IN_SURVIVOR = (
 def place_screen(found: PlaceFound, width: int) -> str:
     """Show everything known of one place."""
     parts = [_head(found, width)]
+    if found.marks:
+        parts.append(paragraphs([mark_sentence(one) for one in found.marks], width))
     if found.decisions:
         parts.append(paragraphs([_decided(decided_row(one)) for one in found.decisions], width))
+    if found.copies:
+        parts.append(paragraphs(copy_sentences(found.copies), width))
     if not found.lost:
         parts += [*_survivor(found, width), paragraphs([IN_SURVIVOR], width)]
         return "\n\n".join(parts)
@@ -151,6 +157,7 @@ def _evidence(row: Row, width: int) -> Iterator[str]:
         ("parallels", row["parallels"]),
         ("copied right", row["counterexamples"]),
         ("same rule elsewhere", row["same_rule_elsewhere"]),
+        ("known beside the copy", row.get("beside", ())),
         ("why", () if row["conjecture"] else row["why"]),
         ("rank above it, never judged for a proposal", row["ranking_above_unjudged"]),
     ):

@@ -14,6 +14,8 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
+from fidelity.apparatus.entries_copies import copies_summary
+from fidelity.apparatus.entries_marks import marks_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
 from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import shift_rows
@@ -75,6 +77,8 @@ def summary(audit: Audit) -> dict[str, object]:
         "readings": _readings(audit),
         **({"conjectures": conjecture_rows(audit)} if audit.conjectures else {}),
         "shifts_found": [row for row in shift_rows(audit.shifts) if row["found"]],
+        **copies_summary(audit),
+        **marks_summary(audit),
         "skipped": list(audit.skipped),
         "notes": [*dossier.notes, *(note for note in audit.notes if note not in dossier.notes)],
         "cautions": cautions(audit),

@@ -48,6 +48,18 @@ class Tagged:
         return "".join(self.tags[start:end])
 
 
+def with_words_beside(tagged: Tagged, start: int, end: int) -> frozenset[str]:
+    """Give what the original had for a span with words that he left out before it, after it, or both.
+
+    Such words hang on the blanks beside the span; nothing is given where none were left out.
+    """
+    before = tagged.tags[start - 1].lstrip() if start and tagged.copied[start - 1].isspace() else ""
+    after = tagged.tags[end].rstrip() if end < len(tagged.copied) and tagged.copied[end].isspace() else ""
+    here = tagged.original(start, end)
+    found = {f"{before}{here}", f"{here}{after}", f"{before}{here}{after}"}
+    return frozenset(found - {here})
+
+
 def normalise(letters: str, folds: Folds) -> str:
     """Put a text on the level where copy and original speak the same alphabet.
 

@@ -148,13 +148,22 @@ FORM: Mapping[str, Section] = {
         True,
         ("siglum", "of", "file"),
         {"siglum": Kind.SIGLUM, "of": Kind.ID, "file": Kind.FILE, **_ABOUT, **_HOW}
-        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT},
+        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT, "from_original": Kind.YES_NO},
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),
     "images": Section(False, ("pattern",), {"pattern": Kind.ADDRESS}),
     "settings": Section(
         False, (), {each.name: _kind_of_setting(each.name, str(each.type)) for each in fields(Settings)}
+    ),
+    "his_marks": Section(
+        False,
+        (),
+        dict.fromkeys(
+            ("letter_unread", "some_unread", "doubtful", "vouched", "line_doubtful", "stands_before"),
+            Kind.TEXTS,
+        )
+        | dict.fromkeys(("blanks", "unclear"), Kind.YES_NO),
     ),
     "rule": Section(True),
     "conjecture": Section(

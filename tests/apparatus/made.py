@@ -25,11 +25,14 @@ from fidelity.terms import (
     CircumstanceRate,
     Confusion,
     Drift,
+    Flagged,
+    FlagRate,
     Forecast,
     Habit,
     InPrint,
     Limits,
     Locus,
+    MarkKind,
     MethodScore,
     Mistake,
     PageRate,
@@ -80,7 +83,7 @@ def made_dossier() -> Dossier:
         references=(),
         settings=Settings(),
         inputs=(("E/original.txt", "0" * 64), ("E/copy.txt", "1" * 64)),
-        notes=("E: of 2 copies only the first, E/copy.txt, is used",),
+        notes=("[[rule]] is kept but not used yet",),
     )
 
 
@@ -360,6 +363,13 @@ def made_audit() -> Audit:
             ),
         ),
         rescued=(Rescued("E", Locus("E", "1r:2", 1), "[wæꞅ]", "wæs", "restored", True, Locus("E", "2", 1)),),
+        flagged=(
+            Flagged(
+                "E", Locus("E", "1r:1", 2), MarkKind.DOUBT, "(?)", (4, 10), "ryndon", "synðon", right=True
+            ),
+            Flagged("X", Locus("X", "4r:2", 1), MarkKind.UNREAD, "..", (18, 20), "fæ▯▯e", shown=2),
+        ),
+        flag_rates=(FlagRate("queried words that are wrong", 1, 1, 0.15, 1.0, method),),
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),

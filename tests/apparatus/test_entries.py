@@ -28,6 +28,8 @@ REQUIRED = {
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "recheck": "text locus why weight image",
     "rescued": "text locus original copy",
+    "flagged": "text locus mark kind copy original letters_shown letters_lost right",
+    "flagged_rates": "measure count chances share low high method",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence context passage scope"
     " probability_low probability_high tried tried_right tried_kind note",
