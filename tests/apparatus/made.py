@@ -15,6 +15,7 @@ from fidelity.audit import Audit
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier, LostText, Survivor
+from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -56,6 +57,7 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
+from fidelity.terms.copies import Beside, CopyPlace, CopyRate, MadeFrom
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
@@ -85,6 +87,25 @@ def made_dossier() -> Dossier:
         inputs=(("E/original.txt", "0" * 64), ("E/copy.txt", "1" * 64)),
         notes=("[[rule]] is kept but not used yet",),
     )
+
+
+def made_copies() -> CopiesSeen:
+    """Give two places at which a fair copy differs, and what they come to."""
+    places = (
+        CopyPlace(
+            *("E", Locus("E", "1r:1", 2), "ꞅynꝺon", "ryndon", "syndon", "E/fair.txt"),
+            *(Beside.FIRST_WRONG, "substitution", "letter_confusion"),
+        ),
+        CopyPlace("X", Locus("X", "1", 2), "", "wær", "wæs", "X/fair.txt", Beside.DIFFER),
+    )
+    mended = CopyRate(
+        "E", "E/fair.txt", "errors of the first copy mended in the other", 1, 2, 0.1, 0.9, "Jeffreys"
+    )
+    shared = CopyRate(
+        *("all", "E/fair.txt", "errors of the first copy shared by the other", 1, 2, 0.1, 0.9, "Jeffreys"),
+        *(0.1, 0.0975, MadeFrom.UNDECIDED),
+    )
+    return CopiesSeen(places, (mended, shared), (), ("E/fair.txt: undecided: shares 1 of 2 errors",))
 
 
 def made_alignment(dossier: Dossier) -> Alignment:
@@ -363,6 +384,7 @@ def made_audit() -> Audit:
             ),
         ),
         rescued=(Rescued("E", Locus("E", "1r:2", 1), "[wæꞅ]", "wæs", "restored", True, Locus("E", "2", 1)),),
+        copies=made_copies(),
         flagged=(
             Flagged(
                 "E", Locus("E", "1r:1", 2), MarkKind.DOUBT, "(?)", (4, 10), "ryndon", "synðon", right=True

@@ -33,6 +33,8 @@ REQUIRED = {
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence context passage scope"
     " probability_low probability_high tried tried_right tried_kind note",
+    "copies": "text locus original first other other_copy what cause",
+    "copies_rates": "text other_copy measure count chances rate_per_1000 low high expected p_value made_from",
     "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
     "consistency_places": "rule text same locus word undone probability outcome why",
     "transfer": "text kind what share low high p_value q_value found example",
