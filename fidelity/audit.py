@@ -15,6 +15,7 @@ from pathlib import Path
 
 from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
+from fidelity.hands.find import hands_found
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
@@ -57,9 +58,6 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
 def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
     """Do the same, and give also what can be asked of any place of a lost text.
 
-    Args:
-        dossier, progress: as in ``audit``.
-
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
@@ -96,6 +94,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
+        hands=hands_found(found.dossier, found.alignments, found.mended),
         notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)

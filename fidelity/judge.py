@@ -29,6 +29,7 @@ from fidelity.terms import (
     Alignment,
     Confusion,
     Habit,
+    Hands,
     Outlook,
     Pattern,
     ProposedReading,
@@ -83,6 +84,7 @@ class Audit:
         conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
+        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
     """
 
     dossier: Dossier
@@ -109,6 +111,7 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
+    hands: Hands = field(default_factory=Hands)
 
 
 @contextmanager
@@ -134,9 +137,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Args:
         dossier: the folder (or its ``dossier.toml``), or a dossier already read.
         progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` without readings and trial.
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")

@@ -15,12 +15,15 @@ from fidelity.dossier import Dossier
 from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
 from fidelity.dossier.word_places import WordPlace, words_at
+from fidelity.hands.survivors import layers_in
 from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.terms import Alignment, StepEvidence, StepKind, Variant, Witness
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.decisions import Decision
+from fidelity.terms.hands import Candidate, Layer
+from fidelity.variants.places import places_of
 
 MOST_ELSEWHERE = 5  # other places of the same cause that are cited
 
@@ -57,6 +60,8 @@ class PlaceFound:
         done: of a survivor what he did there.
         audit: by which it was judged; of a survivor without blind test and readings.
         decisions: what the editor decided of words in it.
+        candidates: of a lost text the words there that may be another hand's.
+        layers: of a survivor what is another hand's there, or cancelled.
     """
 
     place: Place
@@ -69,6 +74,8 @@ class PlaceFound:
     silent: int = 0
     done: tuple[Done, ...] = ()
     decisions: tuple[Decision, ...] = ()
+    candidates: tuple[Candidate, ...] = ()
+    layers: tuple[Layer, ...] = ()
 
 
 def place(
@@ -114,6 +121,11 @@ def place(
         units=tuple(telling),
         silent=len(units) - len(telling),
         decisions=tuple(_decided(where, witness, dossier)),
+        candidates=tuple(
+            one
+            for one in audit.hands.candidates
+            if one.text == where.text and one.span[0] < where.span[1] and where.span[0] < one.span[1]
+        ),
     )
 
 
@@ -140,6 +152,8 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
     alignment = alignments[where.text]
     here = [one for one in audit.variants if one.text == where.text and _touches(one, where.span)]
     start, end = _answered(alignment, where.span)
+    passages = next(one.passages for one in audit.dossier.survivors if one.id == where.text)
+    places = places_of(witness, passages)
     return PlaceFound(
         where,
         lost=False,
@@ -149,6 +163,11 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
         copied=decode(alignment.copy.letters[start:end]).strip(),
         done=tuple(_done(one, audit.variants, book, settings.parallels) for one in here),
         decisions=tuple(_decided(where, witness, audit.dossier)),
+        layers=tuple(
+            one
+            for one in layers_in(alignment, where.text, places, audit.dossier.folds, audit.mended)
+            if one.span[0] < where.span[1] and where.span[0] < one.span[1]
+        ),
     )
 
 

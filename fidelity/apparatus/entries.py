@@ -25,6 +25,7 @@ from fidelity.apparatus.entries_habits import (
     look_rows,
     pattern_rows,
 )
+from fidelity.apparatus.entries_hands import HAND_TABLES
 from fidelity.apparatus.entries_outlook import (
     CHECK_COLUMNS,
     DRIFT_COLUMNS,
@@ -48,7 +49,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import DECIDED, Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -230,6 +231,11 @@ def _of_trial(rows: Callable[[Trial], Sequence[Row]]) -> Callable[[Audit], list[
     return lambda audit: list(rows(audit.trial)) if audit.trial else []
 
 
+def _of_hands(rows: Callable[[Hands], list[Row]]) -> Callable[[Audit], list[Row]]:
+    """Give the rows of a table about other hands."""
+    return lambda audit: rows(audit.hands)
+
+
 TABLES: Mapping[str, Table] = {
     "scores": Table(
         ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
@@ -260,6 +266,7 @@ TABLES: Mapping[str, Table] = {
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, rate_cells, significant
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_hands import candidate_row, layer_row
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -180,6 +181,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "lost": found.lost,
         "lines": [{"line": label, "text": letters} for label, letters in found.lines],
         "decisions": [decided_row(one) for one in found.decisions],
+        "other_hands": [*map(candidate_row, found.candidates), *map(layer_row, found.layers)],
     }
     if not found.lost:
         done = [done_row(one) | {"steps": step_rows(one)} for one in found.done]

@@ -12,6 +12,7 @@ from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
+from fidelity.apparatus.entries_hands import QUESTION, candidate_row, hands_sentences, worth
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
     check_rows,
@@ -68,6 +69,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "readings": _readings(audit),
         **_rules(audit),
         **_again(audit),
+        **_hands(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
@@ -128,6 +130,25 @@ def _again(audit: Audit) -> dict[str, object]:
         "rechecks_note": f"All of them: recheck.csv, {len(audit.rechecks):,} in number",
         "rescued": TABLES["rescued"].rows(audit)[:LONGEST],
         "rescued_note": _how_many(len(audit.rescued), "rescued.csv"),
+    }
+
+
+def _hands(audit: Audit) -> dict[str, object]:
+    """Give what is known of other hands; nothing where no text has any, and none could be looked for."""
+    hands = audit.hands
+    known = hands.layers or hands.candidates or hands.mixtures or any(one.lost for one in hands.searches)
+    candidates: list[Row] = [candidate_row(one) | {"worth": worth(one)} for one in hands.candidates]
+    return {
+        "hand_sentences": hands_sentences(hands) if known else (),
+        "layers": TABLES["layers"].rows(audit)[:LONGEST],
+        "layers_note": _how_many(
+            len(hands.layers), "layers.csv; counts by hand, with limits: layer_shares.csv"
+        ),
+        "hand_candidates": candidates[:LONGEST],
+        "hand_candidates_note": f"{QUESTION} {_how_many(len(candidates), 'hand_candidates.csv')}",
+        "hand_searches": [row for row in TABLES["hand_searches"].rows(audit) if row["lost"]],
+        "mixtures": TABLES["letterform_mixtures"].rows(audit)[:LONGEST],
+        "mixtures_note": _how_many(len(hands.mixtures), "letterform_mixtures.csv"),
     }
 
 

@@ -14,6 +14,7 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
+from fidelity.apparatus.entries_hands import hands_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
 from fidelity.apparatus.entries_rules import shift_rows
 from fidelity.apparatus.entries_texts import checked_rows, set_aside, text_rows
@@ -70,6 +71,7 @@ def summary(audit: Audit) -> dict[str, object]:
             "by_text": forecast_rows(audit.outlook.forecasts, audit.trial),
             "survivors_predicted": coverage(audit.outlook.checks),
         },
+        "hands": hands_summary(audit.hands),
         "trial": trial_summary(audit.trial),
         "readings": _readings(audit),
         "shifts_found": [row for row in shift_rows(audit.shifts) if row["found"]],

@@ -19,6 +19,7 @@ from fidelity.terms.findings import (
     Undone,
 )
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
+from fidelity.terms.hands import Hands
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.recheck import Recheck, Rescued
 from fidelity.terms.rule_seen import RulePlaceSeen, RuleSeen
@@ -58,6 +59,7 @@ __all__ = [
     "Drift",
     "Forecast",
     "Habit",
+    "Hands",
     "InPrint",
     "Limits",
     "Locus",

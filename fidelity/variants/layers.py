@@ -29,6 +29,7 @@ _LAYER_OF_STATE = {
     State.RESTORED: RESTORED,
     State.SUPPLIED: NEVER_WRITTEN,
 }
+BRACKETS = ("()", "[]", "{}", "⟨⟩", "<>")  # by which a copy in plain text may keep something apart
 REPRODUCED_FROM = 0.5  # share of a stretch that must be answered for it to be reproduced (half, as for words)
 
 
@@ -108,7 +109,7 @@ def _reproduced(stretches: Sequence[Stretch], alignment: Alignment, text: str) -
     """Give the stretches that the copy shows as text of the main hand."""
     steps = alignment.steps.tolist()
     ends = [step[1] for step in steps]
-    marked = alignment.copy.states or alignment.copy.hands
+    marked = bool(alignment.copy.states or alignment.copy.hands)
     layers = layers_of(alignment.copy) if marked else np.zeros(0, dtype=np.int8)
     cited = Citations(alignment.original, text), Citations(alignment.copy)
     for stretch in stretches:
@@ -117,8 +118,21 @@ def _reproduced(stretches: Sequence[Stretch], alignment: Alignment, text: str) -
         if answered < REPRODUCED_FROM * (stretch.end - stretch.start):
             continue
         kept_apart = marked and all(bool((layers[start:end] != MAIN).all()) for (start, end), _ in spans)
-        if not kept_apart:  # not marked in the copy as an addition, or as cancelled, as in the original
-            yield _variant(stretch, alignment, cited, (spans[0][0][0], spans[-1][0][1]))
+        here = spans[0][0][0], spans[-1][0][1]
+        if not kept_apart and not in_brackets(alignment.copy, here):  # else marked there, as in the original
+            yield _variant(stretch, alignment, cited, here)
+
+
+def in_brackets(copy: Witness, span: tuple[int, int]) -> bool:
+    """Tell whether brackets stand around a span of a copy, or at its ends.
+
+    >>> copy = Witness("B", "betonican (i. uetonica) and rudan")
+    >>> in_brackets(copy, (11, 22)), in_brackets(copy, (10, 23)), in_brackets(copy, (0, 9))
+    (True, True, False)
+    """
+    inside = copy.letters[slice(*span)].strip()
+    before, after = copy.letters[: span[0]].rstrip()[-1:], copy.letters[span[1] :].lstrip()[:1]
+    return before + after in BRACKETS or inside[:1] + inside[-1:] in BRACKETS
 
 
 def _answers(
