@@ -22,9 +22,11 @@ from fidelity.dossier import Dossier, LostText, Survivor
 from fidelity.dossier.read import read_dossier
 from fidelity.terms import Alignment, Witness
 from fidelity.witnesses.data import data_folder
+from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
 from fidelity.witnesses.write import write_plain
 
+OWN = "the main hand's own uel"  # no gloss, though it looks like one
 SORTS = ("i. and Latin", "Latin alone", "uel and English", "uel, a numeral and English")
 Lines = list[list[str]]
 
@@ -64,7 +66,7 @@ def gloss(sort: str, latin: Sequence[str], english: Sequence[str], drawn: random
 
 
 def planted_glosses(
-    seed: int, in_survivors: int, in_lost: int, sorts: Sequence[str] = SORTS
+    seed: int, in_survivors: int, in_lost: int, own: int = 0, sorts: Sequence[str] = SORTS
 ) -> PlantedGlosses:
     """Plant glosses.
 
@@ -72,6 +74,7 @@ def planted_glosses(
         seed: of the draws.
         in_survivors: glosses of each sort in each of the two survivors in prose.
         in_lost: glosses of each sort in the lost text.
+        own: how often in each text in prose the main hand itself writes "uel" and an English word.
         sorts: which.
     """
     drawn = random.Random(seed)
@@ -82,14 +85,19 @@ def planted_glosses(
     survivors = [
         _without(one, frozenset(kept_out))
         if one.original.fields
-        else _glossed(one, in_survivors, sorts, kept_out, drawn, dossier)
+        else _glossed(one, _sorts(in_survivors, own, sorts), kept_out, drawn, dossier.folds)
         for one in dossier.survivors
     ]
     text = dossier.lost[0]
-    copy, spans = _plant_in_lost(text.copy, in_lost, sorts, kept_out, drawn)
+    copy, spans = _plant_in_lost(text.copy, _sorts(in_lost, own, sorts), kept_out, drawn)
     dossier = replace(dossier, survivors=tuple(survivors), lost=(LostText(text.id, copy),))
     alignments = tuple(align_witnesses(one.original, one.copy, dossier.folds) for one in survivors)
     return PlantedGlosses(dossier, alignments, tuple(spans))
+
+
+def _sorts(each: int, own: int, sorts: Sequence[str]) -> list[str]:
+    """Give the sort of every gloss of a text, the main hand's own last."""
+    return [sort for _ in range(each) for sort in sorts] + [OWN] * own
 
 
 def _glossary(dossier: Dossier) -> Survivor:
@@ -131,23 +139,20 @@ def _table(witness: Witness, entries: Sequence[str]) -> Witness:
 
 
 def _glossed(
-    survivor: Survivor,
-    each: int,
-    sorts: Sequence[str],
-    latin: Sequence[str],
-    drawn: random.Random,
-    dossier: Dossier,
+    survivor: Survivor, sorts: Sequence[str], latin: Sequence[str], drawn: random.Random, folds: Folds
 ) -> Survivor:
     """Gloss words that stand once in original and copy, in both."""
     original, copy = _lines(survivor.original), _lines(survivor.copy)
-    folded = [[dossier.folds.fold(word) for word in line] for line in original]
+    folded = [[folds.fold(word) for word in line] for line in original]
     once = _once(folded) & _once(copy)
-    sites = drawn.sample(sorted(once), each * len(sorts))
+    sites = drawn.sample(sorted(once), len(sorts))
     english = [word for word in sorted(once) if word.isalpha() and word not in sites]
-    for at, word in enumerate(sites):
-        added = gloss(sorts[at % len(sorts)], latin, english, drawn)
+    insular = {ord(letter): form for form, letter in folds.letters.items()}
+    for sort, word in zip(sorts, sites, strict=True):
+        added = gloss(sort, latin, english, drawn)
         line, place = _where(folded, word)
-        original[line][place] += f" ⸌{' '.join(added)}⸍"
+        written = " ".join(added)
+        original[line][place] += f" {written.translate(insular)}" if sort == OWN else f" ⸌{written}⸍"
         line, place = _where(copy, word)
         copy[line][place] += " " + " ".join(added)
     first = survivor.original
@@ -180,7 +185,7 @@ def _joined(lines: Lines) -> str:
 
 
 def _plant_in_lost(
-    copy: Witness, each: int, sorts: Sequence[str], latin: Sequence[str], drawn: random.Random
+    copy: Witness, sorts: Sequence[str], latin: Sequence[str], drawn: random.Random
 ) -> tuple[Witness, list[tuple[str, frozenset[int]]]]:
     """Gloss the lost text; of each gloss its sort and the places of its words."""
     lines = _lines(copy)
@@ -190,11 +195,10 @@ def _plant_in_lost(
         if not line[0].startswith("[")
         for place in range(len(line))
     ]
-    chosen = drawn.sample(sites, each * len(sorts))
+    chosen = drawn.sample(sites, len(sorts))
     english = [word for line in lines for word in line if re.fullmatch(r"[^\W\d_]{4,}", word)]
     added = {
-        site: (sorts[at % len(sorts)], gloss(sorts[at % len(sorts)], latin, english, drawn))
-        for at, site in enumerate(chosen)
+        site: (sort, gloss(sort, latin, english, drawn)) for sort, site in zip(sorts, chosen, strict=True)
     }
     written: Lines = []
     spans: list[tuple[str, frozenset[int]]] = []
@@ -207,7 +211,8 @@ def _plant_in_lost(
             if (at, place) in added:
                 sort, words = added[at, place]
                 row += words
-                spans.append((sort, frozenset(range(count, count + len(words)))))
+                if sort != OWN:
+                    spans.append((sort, frozenset(range(count, count + len(words)))))
                 count += len(words)
         written.append(row)
     return read_witness(

@@ -287,8 +287,8 @@ def layer_caution(audit: Audit) -> str:
     added = [one for one in hands.layers if one.layer != CANCELLED]
     as_text = sum(one.done == REPRODUCED for one in added)
     question = (
-        "What looks like an addition in a lost text is a question to a palaeographer (hand_candidates.csv; what"
-        " was looked for: hand_searches.csv); what does not may be one all the same."
+        "What looks like an addition in a lost text is a question to a palaeographer (hand_candidates.csv;"
+        " what was looked for: hand_searches.csv); what does not may be one all the same."
     )
     if not as_text:
         return f"{text} {question}"
@@ -296,6 +296,6 @@ def layer_caution(audit: Audit) -> str:
         "the one addition by another hand" if len(added) == 1 else f"{len(added):,} additions by other hands"
     )
     return (
-        f"{text} Of {number} in the survivors he copied {as_text:,} as text: no line of a lost text is sure to be"
-        f" the first hand's. {question}"
+        f"{text} Of {number} in the survivors he copied {as_text:,} as text: no line of a lost text is sure"
+        f" to be the first hand's. {question}"
     )

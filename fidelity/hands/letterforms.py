@@ -87,7 +87,8 @@ class Forms:
         self.words = 0
         counted = Counter[str]()
         for start, end in self._spans:
-            counted.update(witness.letters[start:end])
+            if not (witness.hands and any(witness.hands[start:end])):  # else marked as another hand's
+                counted.update(witness.letters[start:end])
         for script, forms in forms_by_script().items():
             self._learn(script, forms, counted)
         self.words = sum(1 for _ in self._telling())

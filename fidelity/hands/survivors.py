@@ -240,8 +240,11 @@ def _answered(stretch: Stretch, steps: np.ndarray, alignment: Alignment) -> _Ans
             letters += _letters(alignment.original.letters[start:end])
         elif c0 < c1:
             changed.append((c0, c1))
-    if not kept:  # what stands there instead may be put in beside letters left out
-        changed += [span for span in put_in if _is_words(alignment.copy.letters, span)]
+    size = _letters(alignment.original.letters[stretch.start : stretch.end])
+    if letters < REPRODUCED_FROM * size:  # what stands there instead may be put in beside letters left out
+        every = sorted([*kept, *changed, *put_in])
+        whole = (every[0][0], every[-1][1]) if every else (0, 0)
+        changed = [whole] if _is_words(alignment.copy.letters, whole) else changed
     return _Answer(tuple(kept), letters, tuple(changed))
 
 

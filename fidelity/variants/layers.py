@@ -30,6 +30,7 @@ _LAYER_OF_STATE = {
     State.SUPPLIED: NEVER_WRITTEN,
 }
 BRACKETS = ("()", "[]", "{}", "⟨⟩", "<>")  # by which a copy in plain text may keep something apart
+_BRACKETS = frozenset("".join(BRACKETS))
 REPRODUCED_FROM = 0.5  # share of a stretch that must be answered for it to be reproduced (half, as for words)
 
 
@@ -93,7 +94,11 @@ def with_layers(
         return list(variants)
     never = [(one.start, one.end) for one in stretches if one.layer == NEVER_WRITTEN]
     kept = [variant for variant in variants if not _is_right_omission(variant, never)]
-    kept += _reproduced(stretches, alignment, text)
+    brackets: set[int] = set()
+    kept += _reproduced(stretches, alignment, text, brackets)
+    kept = [
+        one for one in kept if one.original or one.copy not in _BRACKETS or one.copy_span[0] not in brackets
+    ]
     first = min((variant.number for variant in variants), default=first_number)
     kept.sort(key=lambda variant: (variant.original_span, variant.copy_span))
     return [replace(variant, number=first + at) for at, variant in enumerate(kept)]
@@ -105,8 +110,13 @@ def _is_right_omission(variant: Variant, never: Sequence[tuple[int, int]]) -> bo
     return variant.phenomenon is Phenomenon.OMISSION and any(a <= start and end <= b for a, b in never)
 
 
-def _reproduced(stretches: Sequence[Stretch], alignment: Alignment, text: str) -> Iterator[Variant]:
-    """Give the stretches that the copy shows as text of the main hand."""
+def _reproduced(
+    stretches: Sequence[Stretch], alignment: Alignment, text: str, brackets: set[int]
+) -> Iterator[Variant]:
+    """Give the stretches that the copy shows as text of the main hand.
+
+    Where the copy sets one in brackets, it does not; ``brackets`` are told where these stand in the copy.
+    """
     steps = alignment.steps.tolist()
     ends = [step[1] for step in steps]
     marked = bool(alignment.copy.states or alignment.copy.hands)
@@ -119,7 +129,9 @@ def _reproduced(stretches: Sequence[Stretch], alignment: Alignment, text: str) -
             continue
         kept_apart = marked and all(bool((layers[start:end] != MAIN).all()) for (start, end), _ in spans)
         here = spans[0][0][0], spans[-1][0][1]
-        if not kept_apart and not in_brackets(alignment.copy, here):  # else marked there, as in the original
+        if in_brackets(alignment.copy, here):
+            brackets.update(range(here[0] - 2, here[0]), range(here[1], here[1] + 2))
+        elif not kept_apart:  # not marked in the copy as an addition, or as cancelled, as in the original
             yield _variant(stretch, alignment, cited, here)
 
 

@@ -27,6 +27,7 @@ from fidelity.terms import (
     Drift,
     Forecast,
     Habit,
+    Hands,
     InPrint,
     Limits,
     Locus,
@@ -52,6 +53,18 @@ from fidelity.terms import (
     Unseen,
     UnseenShare,
     Variant,
+)
+from fidelity.terms.hands import (
+    DONE,
+    LANGUAGE,
+    OPENING,
+    REPRODUCED,
+    Candidate,
+    Layer,
+    LayerShare,
+    Mixture,
+    Search,
+    Tried,
 )
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
@@ -314,6 +327,41 @@ def made_habit() -> Habit:
     )
 
 
+def made_hands() -> Hands:
+    """Give one addition copied as text, one candidate in X, one word of mixed letterforms, what was tried."""
+    layer = Layer(
+        *("E", Locus("E", "1r:1", 3), Locus("E", "1r:1", 4), "i. uetonica", "i. uetonica", "h2", "added"),
+        *(REPRODUCED, "", True, "insular", "ang", "ꞅynꝺon", Locus("E", "1", 3), (12, 23), (12, 23), "E 1r"),
+    )
+    shares = [
+        LayerShare(text, hand, "added", done, int(done == REPRODUCED), 1, 0.1, 0.9, "Jeffreys")
+        for text, hand in (("E", "h2"), ("all", ""))
+        for done in DONE
+    ]
+    tried = Tried((OPENING,), 3, 2, 0.2, 0.9)
+    candidate = Candidate(
+        *("X", True, Locus("X", "3v:3", 1), None, "<b>&amp;</b>", (34, 46), (OPENING,)),
+        *(
+            ("begins with “<b>”, as 2 additions begin (E 1r:1.3)",),
+            "all of its line",
+            "nestig <b>&amp;</b>",
+            tried,
+        ),
+    )
+    search = Search("X", True, OPENING, True, "words that begin as additions do: “<b>”", 8, 1)
+    not_looked = Search("X", True, LANGUAGE, False, "no other language to compare with", 8, 0)
+    mixture = Mixture("E", False, Locus("E", "1r:1", 1), "þiꞅs", ("s",), ("ꞅ",), False)
+    return Hands(
+        *(
+            (layer,),
+            tuple(shares),
+            (candidate, replace(candidate, lost=False, text="E", tried=None)),
+            (mixture,),
+        ),
+        *((search, not_looked), (tried,), "survivor", 3, 2),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -370,4 +418,5 @@ def made_audit() -> Audit:
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
+        hands=made_hands(),
     )

@@ -61,18 +61,19 @@ def marked(planted: PlantedGlosses, hands: Hands, done: Outcome) -> None:
         done.tried_right[kinds] += one_tried.right
 
 
-def trial(draws: int, in_survivors: int, in_lost: int, first_seed: int = 1) -> Outcome:
+def trial(draws: int, in_survivors: int, in_lost: int, own: int = 0, first_seed: int = 1) -> Outcome:
     """Plant and search so many times.
 
     Args:
         draws: how many dossiers.
         in_survivors: glosses of each sort in each survivor in prose.
         in_lost: glosses of each sort in the lost text.
+        own: how often in each text in prose the main hand itself writes what glosses begin with.
         first_seed: of the first dossier.
     """
     done = Outcome()
     for seed in range(first_seed, first_seed + draws):
-        planted = planted_glosses(seed, in_survivors, in_lost)
+        planted = planted_glosses(seed, in_survivors, in_lost, own)
         marked(planted, hands_found(planted.dossier, planted.alignments), done)
     return done
 
@@ -101,9 +102,10 @@ def main() -> None:
         "--in-survivors", type=int, default=3, help="glosses of each sort in each survivor in prose"
     )
     parser.add_argument("--in-lost", type=int, default=5, help="glosses of each sort in the lost text")
+    parser.add_argument("--own", type=int, default=0, help="the main hand's own uel in each text in prose")
     parser.add_argument("--seed", type=int, default=1, help="1 to 10 to measure, 101 and more to tune")
     asked = parser.parse_args()
-    print(told(trial(asked.draws, asked.in_survivors, asked.in_lost, asked.seed)))
+    print(told(trial(asked.draws, asked.in_survivors, asked.in_lost, asked.own, asked.seed)))
 
 
 if __name__ == "__main__":
