@@ -77,14 +77,17 @@ class Forms:
 
     def __init__(self, witness: Witness, places: Places) -> None:
         self.witness, self._script = witness, witness.script
-        self._spans = [
+        self._spans: list[tuple[int, int]] = []
+        self.usual: dict[str, str] = {}
+        self.why = "the transcript keeps no letterforms apart"
+        self.words = 0
+        if not any(form in witness.letters for forms in forms_by_script().values() for form in forms):
+            return  # as in most copies, which are not gone through for nothing
+        self._spans += [
             found.span()
             for found in _WORD.finditer(witness.letters)
             if places.script(found.start()) in ("", witness.script)
         ]
-        self.usual: dict[str, str] = {}
-        self.why = "the transcript keeps no letterforms apart"
-        self.words = 0
         counted = Counter[str]()
         for start, end in self._spans:
             if not (witness.hands and any(witness.hands[start:end])):  # else marked as another hand's

@@ -23,7 +23,9 @@ from fidelity.letters import decode
 from fidelity.terms import LOST_LETTER, Alignment, Phenomenon, State, StepKind, Variant, Witness
 from fidelity.variants.citations import Citations
 
-MAIN, LATER, CANCELLED, RESTORED, NEVER_WRITTEN = range(5)  # what a letter of the original is to his text
+# What a letter of the original is to his text; the last is another hand's, and cancelled.
+MAIN, LATER, CANCELLED, RESTORED, NEVER_WRITTEN, LATER_CANCELLED = range(6)
+BY_HANDS = frozenset({LATER, CANCELLED, LATER_CANCELLED})
 _LAYER_OF_STATE = {
     State.DELETED: CANCELLED,
     State.RESTORED: RESTORED,
@@ -40,7 +42,7 @@ class Stretch:
 
     Attributes:
         start, end: its offsets, white space at its ends left out.
-        layer: ``LATER``, ``CANCELLED``, ``RESTORED`` or ``NEVER_WRITTEN``.
+        layer: ``LATER``, ``CANCELLED``, ``RESTORED``, ``NEVER_WRITTEN`` or ``LATER_CANCELLED``.
     """
 
     start: int
@@ -57,7 +59,8 @@ def layers_of(witness: Witness) -> NDArray[np.int8]:
             if state not in witness.trusted_states:
                 layers[states == state] = layer
     if witness.hands:
-        layers[np.frombuffer(witness.hands, dtype=np.uint8) > 0] = LATER
+        later = np.frombuffer(witness.hands, dtype=np.uint8) > 0
+        layers[later] = np.where(layers[later] == CANCELLED, LATER_CANCELLED, LATER)
     return layers
 
 
@@ -127,7 +130,11 @@ def _reproduced(
         answered = sum(size for _, size in spans)
         if answered < REPRODUCED_FROM * (stretch.end - stretch.start):
             continue
-        kept_apart = marked and all(bool((layers[start:end] != MAIN).all()) for (start, end), _ in spans)
+        kept_apart = marked and not any(
+            layers[at] == MAIN and not alignment.copy.letters[at].isspace()
+            for (start, end), _ in spans
+            for at in range(start, end)
+        )
         here = spans[0][0][0], spans[-1][0][1]
         if in_brackets(alignment.copy, here):
             brackets.update(range(here[0] - 2, here[0]), range(here[1], here[1] + 2))

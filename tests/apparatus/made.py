@@ -330,8 +330,23 @@ def made_habit() -> Habit:
 def made_hands() -> Hands:
     """Give one addition copied as text, one candidate in X, one word of mixed letterforms, what was tried."""
     layer = Layer(
-        *("E", Locus("E", "1r:1", 3), Locus("E", "1r:1", 4), "i. uetonica", "i. uetonica", "h2", "added"),
-        *(REPRODUCED, "", True, "insular", "ang", "ꞅynꝺon", Locus("E", "1", 3), (12, 23), (12, 23), "E 1r"),
+        text="E",
+        locus=Locus("E", "1r:1", 3),
+        last_locus=Locus("E", "1r:1", 4),
+        original="i. uetonica",
+        copy="i. uetonica",
+        hand="h2",
+        layer="added",
+        done=REPRODUCED,
+        how="",
+        same=True,
+        script="insular",
+        language="ang",
+        after="ꞅynꝺon",
+        copy_locus=Locus("E", "1", 3),
+        span=(12, 23),
+        copy_span=(12, 23),
+        page="E 1r",
     )
     shares = [
         LayerShare(text, hand, "added", done, int(done == REPRODUCED), 1, 0.1, 0.9, "Jeffreys")
@@ -352,13 +367,15 @@ def made_hands() -> Hands:
     not_looked = Search("X", True, LANGUAGE, False, "no other language to compare with", 8, 0)
     mixture = Mixture("E", False, Locus("E", "1r:1", 1), "þiꞅs", ("s",), ("ꞅ",), False)
     return Hands(
-        *(
-            (layer,),
-            tuple(shares),
-            (candidate, replace(candidate, lost=False, text="E", tried=None)),
-            (mixture,),
-        ),
-        *((search, not_looked), (tried,), "survivor", 3, 2),
+        layers=(layer,),
+        shares=tuple(shares),
+        candidates=(candidate, replace(candidate, lost=False, text="E", tried=None)),
+        mixtures=(mixture,),
+        searches=(search, not_looked),
+        tried=(tried,),
+        left_out="survivor",
+        additions=3,
+        additions_found=2,
     )
 
 

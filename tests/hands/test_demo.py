@@ -13,9 +13,12 @@ from click.testing import CliRunner
 import fidelity
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.entries_hands import hands_facts, hands_summary
+from fidelity.apparatus.entries_place import place_facts
 from fidelity.apparatus.page import page
 from fidelity.apparatus.screen_hands import hands_screen
+from fidelity.apparatus.screen_place import place_screen
 from fidelity.cli import main
+from fidelity.dossier import Dossier
 from fidelity.dossier.read import read_dossier
 from fidelity.judge import Audit, judge
 from fidelity.terms.hands import LANGUAGE, MARKED, OPENING, REPRODUCED
@@ -68,7 +71,7 @@ def test_item_6_taken_out_of_the_error_counts(tmp_path: Path) -> None:
 def test_item_6_looked_for_in_x_and_none_found(found: Audit) -> None:
     """X has none: no candidate, and it is said what was looked for."""
     hands = found.hands
-    assert hands.candidates == hands.mixtures == ()
+    assert (hands.candidates, hands.mixtures) == ((), ())
     looked = {one.kind: one for one in hands.searches if one.text == "X"}
     assert [looked[kind].looked for kind in (MARKED, OPENING, LANGUAGE)] == [True, True, True]
     assert "“i.” (B 1.5, B 5.7), “uel” (B 8.17)" in looked[OPENING].what
@@ -86,19 +89,35 @@ def test_item_6_tried_on_the_survivors(found: Audit) -> None:
     }
 
 
-def test_item_6_the_same_look_would_be_found_in_x() -> None:
-    """With a gloss of that look put into X it is found, with what such finds were worth in B."""
-    dossier = read_dossier(SHORT)
+def with_gloss(dossier: Dossier) -> Dossier:
+    """Put a gloss like those of B into X, after "wermoder" in line 11."""
     text = dossier.lost[0]
     copy = text.copy
     at = copy.letters.index("wermoder") + len("wermoder")
-    letters = f"{copy.letters[:at]} i. absinthium{copy.letters[at:]}"
-    lines = tuple(start + (15 if start > at else 0) for start in copy.lines)
-    planted = replace(copy, letters=letters, lines=lines)
-    found = fidelity.hands(replace(dossier, lost=(replace(text, copy=planted),)))
+    gloss = " i. absinthium"
+    lines = tuple(start + (len(gloss) if start > at else 0) for start in copy.lines)
+    planted = replace(copy, letters=copy.letters[:at] + gloss + copy.letters[at:], lines=lines)
+    return replace(dossier, lost=(replace(text, copy=planted),))
+
+
+def test_item_6_the_same_look_would_be_found_in_x() -> None:
+    """With a gloss of that look put into X it is found, with what such finds were worth in B."""
+    found = fidelity.hands(with_gloss(read_dossier(SHORT)))
     (one,) = found.hands.candidates
     assert (one.words, str(one.locus), OPENING in one.kinds) == ("i. absinthium", "X 11.6", True)
     assert "second word after “genim”, as B 1.5, B 5.7" in one.position
+
+
+def test_place_of_a_lost_text_asks() -> None:
+    """At a place with such words the question is told; at the place beside it is not."""
+    planted = with_gloss(read_dossier(SHORT))
+    there, beside = fidelity.place(planted, "X 11.7"), fidelity.place(planted, "X 11.5")
+    assert [one.words for one in there.candidates] == ["i. absinthium"]
+    assert beside.candidates == ()
+    screen = " ".join(place_screen(there, 100).split())
+    assert "Another hand? X 11.6 “i. absinthium”" in screen and "question to a palaeographer" in screen
+    rows = place_facts(there)["other_hands"]
+    assert isinstance(rows, list) and rows[0]["words"] == "i. absinthium"
 
 
 def test_told_everywhere(found: Audit) -> None:
