@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from fidelity.apparatus.entries_hands import layer_caution
 from fidelity.apparatus.entries_outlook import drift_sentence
 from fidelity.apparatus.entries_texts import checked_sentence
+from fidelity.apparatus.hands_in_words import layer_caution
 from fidelity.apparatus.sentences import HALF, left_out
 from fidelity.dossier import Survivor
 from fidelity.judge import Audit

@@ -12,7 +12,7 @@ from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
-from fidelity.apparatus.entries_hands import QUESTION, candidate_row, hands_sentences, worth
+from fidelity.apparatus.entries_hands import candidate_row
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
     check_rows,
@@ -25,6 +25,7 @@ from fidelity.apparatus.entries_outlook import (
 )
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
+from fidelity.apparatus.hands_in_words import QUESTION, hands_sentences, worth
 from fidelity.apparatus.sentences import believed, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.trial_page import page_environment, trial_content

@@ -14,9 +14,9 @@ from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
-from fidelity.apparatus.entries_hands import hands_sentences
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence
+from fidelity.apparatus.hands_in_words import hands_sentences
 from fidelity.apparatus.screen_place import conjectures_part
 from fidelity.apparatus.screen_trial import trial_tables
 from fidelity.apparatus.sentences import believed, tested, three_sentences

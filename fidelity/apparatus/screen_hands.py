@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fidelity.apparatus.entries_hands import HAND_TABLES, LOOKED_FOR, QUESTION, hands_sentences, worth
+from fidelity.apparatus.entries_hands import HAND_TABLES
+from fidelity.apparatus.hands_in_words import LOOKED_FOR, QUESTION, hands_sentences, worth
 from fidelity.apparatus.tables import paragraphs, titled
 from fidelity.judge import Audit
 from fidelity.terms.hands import Candidate, Layer

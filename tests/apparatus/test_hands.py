@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fidelity.apparatus.entries_hands import hands_sentences, hands_summary, layer_caution, worth
+from fidelity.apparatus.entries_hands import hands_summary
+from fidelity.apparatus.hands_in_words import hands_sentences, layer_caution, worth
 from fidelity.apparatus.page import page
 from fidelity.apparatus.screen_hands import hands_at, hands_screen
 from fidelity.terms import Hands

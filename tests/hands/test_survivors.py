@@ -62,7 +62,7 @@ def test_an_addition_may_be_cancelled() -> None:
 
 
 def test_an_addition_taken_up_elsewhere() -> None:
-    """Where the copy has an addition at another place, it is reproduced there, and that is no error of his."""
+    """An addition that the copy has at another place is reproduced there, and that is no error of his."""
     gloss = "i. uetonica nigra"
     original = f"{BEFORE} ⸌{gloss}⸍ {AFTER} and þonne west andlang broces oþ þone ford."
     copy = f"{BEFORE} {AFTER} and þonne west andlang broces oþ þone ford. {gloss}"

@@ -70,7 +70,7 @@ def test_what_the_manuscript_never_had() -> None:
 
 
 def test_an_addition_copied_in_part() -> None:
-    """What he took of an addition is copied as text, what he did not is left out: neither is anything else."""
+    """What he took of an addition is copied as text, what he did not is left out: neither is an error."""
     found = judged("⸌⟦uel⟧ petra⸍", "petra")
     assert {one.cause for one in found} == {Cause.LATER_HAND}
     assert {one.cause for one in judged("⸌uel petra⸍", "petra")} == {Cause.LATER_HAND}
