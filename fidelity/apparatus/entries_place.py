@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cells import Row, rate_cells, significant
 from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_hands import candidate_row, layer_row
 from fidelity.apparatus.entries_marks import mark_row
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
@@ -189,6 +190,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "decisions": [decided_row(one) for one in found.decisions],
         "his_marks": [mark_row(one) for one in found.marks],
         **({"copies": copy_rows(found.copies)} if found.copies else {}),
+        "other_hands": [*map(candidate_row, found.candidates), *map(layer_row, found.layers)],
     }
     if not found.lost:
         done = [done_row(one) | {"steps": step_rows(one)} for one in found.done]

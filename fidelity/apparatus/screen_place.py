@@ -22,6 +22,7 @@ from fidelity.apparatus.entries_place import (
     rows_of_conjectures,
     step_rows,
 )
+from fidelity.apparatus.screen_hands import hands_at
 from fidelity.apparatus.sentences import range_in_words, shown_letters
 from fidelity.apparatus.tables import paragraphs, shown, titled
 
@@ -58,6 +59,8 @@ def place_screen(found: PlaceFound, width: int) -> str:
         parts.append(paragraphs([_decided(decided_row(one)) for one in found.decisions], width))
     if found.copies:
         parts.append(paragraphs(copy_sentences(found.copies), width))
+    if told := hands_at(found.candidates, found.layers):
+        parts.append(paragraphs(told, width))
     if not found.lost:
         parts += [*_survivor(found, width), paragraphs([IN_SURVIVOR], width)]
         return "\n\n".join(parts)

@@ -15,6 +15,7 @@ from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
 from fidelity.apparatus.entries_copies import copies_summary
+from fidelity.apparatus.entries_hands import hands_summary
 from fidelity.apparatus.entries_marks import marks_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
 from fidelity.apparatus.entries_place import conjecture_rows
@@ -73,6 +74,7 @@ def summary(audit: Audit) -> dict[str, object]:
             "by_text": forecast_rows(audit.outlook.forecasts, audit.trial),
             "survivors_predicted": coverage(audit.outlook.checks),
         },
+        "hands": hands_summary(audit.hands),
         "trial": trial_summary(audit.trial),
         "readings": _readings(audit),
         **({"conjectures": conjecture_rows(audit)} if audit.conjectures else {}),
