@@ -16,12 +16,15 @@ from pathlib import Path
 from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
 from fidelity.judge import Audit, Progress, judge, told_in_full
+from fidelity.pairs import Pairs
 from fidelity.readings.calibrating import Calibrating
-from fidelity.readings.consistency import Consistency, Grounds, consistency
+from fidelity.readings.consistency import Consistency, consistency
 from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
-from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
+from fidelity.readings.restore import Proposer, propose
+from fidelity.readings.undecided import with_partners
+from fidelity.rules_run import grounds_of, rules_run
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -32,7 +35,7 @@ from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
 from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import evidence_of, set_aside_by_editor
+from fidelity.variants.set_aside import set_aside_by_editor
 from fidelity.witnesses.folds import published_pairs
 
 __all__ = ["Audit", "audit", "judge"]
@@ -68,14 +71,11 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     rounds = rounds_of(found, learner)
     held = hold_out_survivors(found, learner, progress, rounds.note)
     trial = trial_of(found, learner, held, rounds)
-    notes = list(found.notes)
-    if trial is None:
-        notes.append("the survivors are too few for a blind test: no probability is borne out by one")
-    elif trial.left_out != "survivor":
-        notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
-    notes += _not_learned_from(found.dossier)
+    notes = _notes_on(found, trial)
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
+    pairs = Pairs(found)
+    readings = pairs.with_undecided(readings)
     shifts: list[Shift] = []
     rules = Consistency()
     if proposer:
@@ -84,24 +84,36 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         shifts = transfer(found.dossier, sorted(proposer.book.places))
         readings, shifts = withheld(readings, shifts)
         notes += told(shifts)
-        rules = _rules(found, learner, proposer, with_support(readings, trial))
+        rules = rules_run(found, learner.tagged, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
+    parallels = pairs.parallels(decided.readings)
     found = replace(
         found,
         trial=trial,
-        readings=decided.readings,
+        readings=with_partners(decided.readings, parallels.pairs),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
+        parallels=parallels,
         notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
         found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
     ), rivals
+
+
+def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
+    """Give the notes so far, with those on the blind test and on what teaches nothing."""
+    notes = list(found.notes)
+    if trial is None:
+        notes.append("the survivors are too few for a blind test: no probability is borne out by one")
+    elif trial.left_out != "survivor":
+        notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
+    return notes + _not_learned_from(found.dossier)
 
 
 def _rivals(
@@ -122,7 +134,7 @@ def _rivals(
             raise ValueError("there is no lost text to ask of")
 
         def same_rule(new: Sequence[ProposedReading]) -> Sequence[ProposedReading]:
-            return _rules(found, learner, proposer, [*proposals, *new]).readings
+            return consistency([*proposals, *new], grounds_of(found, learner.tagged, proposer)).readings
 
         return RivalsOf(
             RivalGrounds(text, lost[text], proposer, found.readings, found.shifts, support(), same_rule)
@@ -280,20 +292,3 @@ def readings_of(
         progress(f"proposing readings for {text.id}")
         readings += propose(text.copy, text.id, proposer, len(readings) + 1)
     return proposer, readings
-
-
-def _rules(
-    found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
-) -> Consistency:
-    """Run the rules behind the proposals over the lost texts and the survivors."""
-    ids = [survivor.id for survivor in found.dossier.survivors]
-    grounds = Grounds(
-        copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
-        tagged=dict(zip(ids, learner.tagged, strict=True)),
-        alignments=dict(zip(ids, found.alignments, strict=True)),
-        words=proposer.model.words.counts.keys(),
-        known=proposer.book.places,
-        folds=found.dossier.folds,
-        settings=found.dossier.settings,
-    )
-    return consistency(readings, grounds)

@@ -31,6 +31,7 @@ ORDER = (
     ("readings",),
     ("trial",),
     ("judge",),
+    ("pairs", "rules_run"),
     ("one_rule",),
     ("audit",),
     ("place",),

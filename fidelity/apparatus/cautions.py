@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fidelity.apparatus.entries_outlook import drift_sentence
+from fidelity.apparatus.entries_parallels import parallels_caution
 from fidelity.apparatus.entries_texts import checked_sentence
 from fidelity.apparatus.sentences import HALF, left_out
 from fidelity.dossier import Survivor
@@ -25,7 +26,7 @@ LETTERS = "letters"  # the measure by which survivors are compared
 
 def cautions(audit: Audit) -> list[str]:
     """Give every caution, in a fixed order."""
-    return [caution(audit) for caution in _CAUTIONS]
+    return [told for caution in _CAUTIONS if (told := caution(audit))]
 
 
 def _exemplar(audit: Audit) -> str:
@@ -103,6 +104,11 @@ def _invisible(audit: Audit) -> str:
     return f"{text} In the survivors, {share} came out as words known from the originals, as far as these go."
 
 
+def _pairs(audit: Audit) -> str:
+    """Numerals make sense however they are read, and partners may have been made to agree."""
+    return parallels_caution(audit.parallels)
+
+
 def _drift(audit: Audit) -> str:
     """He need not have copied alike at all times."""
     text = "He may have copied differently in other years, other books, or when he was tired."
@@ -166,6 +172,7 @@ _CAUTIONS: tuple[Callable[[Audit], str], ...] = (
     _base_rate,
     _never_seen,
     _invisible,
+    _pairs,
     _drift,
     _transcripts,
     _hold_out,

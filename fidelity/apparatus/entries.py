@@ -35,6 +35,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
+from fidelity.apparatus.entries_parallels import PARALLEL_COLUMNS, parallel_rows
 from fidelity.apparatus.entries_place import CONJECTURE_COLUMNS, conjecture_rows
 from fidelity.apparatus.entries_recheck import RECHECK_COLUMNS, RESCUED_COLUMNS, recheck_rows, rescued_rows
 from fidelity.apparatus.entries_rules import (
@@ -260,6 +261,7 @@ TABLES: Mapping[str, Table] = {
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    "parallels": Table(PARALLEL_COLUMNS, lambda audit: parallel_rows(audit.parallels)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, rate_cells, significant
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -203,6 +204,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "units": units,
         "nothing_to_tell_of": found.silent,
         "conjectures": conjectures,
+        "pairs_and_checks": at_span(found.audit.parallels, found.place.text, found.place.span),
         "notes": list(found.audit.notes),
         "cautions": cautions(found.audit),
     }

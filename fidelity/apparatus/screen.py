@@ -106,10 +106,10 @@ def _readings(audit: Audit, width: int) -> list[str]:
 
 def _rules(audit: Audit, width: int) -> list[str]:
     """Say in a sentence how far the rules behind the proposals were followed."""
-    rules = [one for one in audit.rules if not one.where]
+    rules = [one for one in audit.rules if not (one.where or one.by)]
     if not rules:
         return []
-    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places})
+    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places if not one.by})
     told = "is" if groups == 1 else "are"
     return [
         paragraphs(

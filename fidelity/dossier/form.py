@@ -43,6 +43,8 @@ class Kind(Enum):
     FILE = "the path of one file, in quotation marks"
     FILES = "the path of a file, or a list of paths"
     TEXTS = 'a list of texts, ["…", "…"]'
+    LETTERS = 'letters in quotation marks; "" for none, " " for a division'
+    WHERE = 'a circumstance such as "after=e" in quotation marks, or a list of them'
     PAIRS = 'a list of pairs of texts, [["ę", "æ"], …]: the letter written, and what it stands for'
     STATES = f"a list of states of letters ({', '.join(STATES_OF_LETTERS)})"
     SIDES = f"a list of the sides of TEI choices to read ({', '.join(sorted(SIDES_OF_CHOICES))})"
@@ -91,6 +93,8 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.FILE: _is_text,
     **dict.fromkeys((Kind.TEXTS, Kind.PAIRS, Kind.STATES, Kind.SIDES, Kind.PASSAGES), _is_list),
     Kind.FILES: _is_text,
+    Kind.LETTERS: lambda value: isinstance(value, str) and not _CONTROL.search(value),
+    Kind.WHERE: _is_text,
     Kind.ADDRESS: lambda value: _is_text(value) and _is_pattern(value),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
@@ -100,6 +104,7 @@ _TESTS: Mapping[Kind, Callable[[Any], bool]] = {
 _TESTS_OF_ITEMS: Mapping[Kind, Callable[[Any], bool]] = {  # what each item of a list must be
     Kind.FILES: _is_text,
     Kind.TEXTS: _is_text,
+    Kind.WHERE: _is_text,
     Kind.PAIRS: _is_pair,
     Kind.STATES: lambda name: isinstance(name, str) and name in STATES_OF_LETTERS,
     Kind.SIDES: lambda name: isinstance(name, str) and name in SIDES_OF_CHOICES,
@@ -156,14 +161,25 @@ FORM: Mapping[str, Section] = {
     "settings": Section(
         False, (), {each.name: _kind_of_setting(each.name, str(each.type)) for each in fields(Settings)}
     ),
-    "rule": Section(True),
+    "rule": Section(
+        True,
+        ("from", "to"),
+        {"from": Kind.LETTERS, "to": Kind.LETTERS, "where": Kind.WHERE, "text": Kind.ID}
+        | {"decided": Kind.TEXTS, "reason": Kind.TEXT, "by": Kind.TEXT},
+    ),
+    "parallel": Section(
+        True,
+        (),
+        {"fields": Kind.TEXTS, "pairs": Kind.FILES, "totals": Kind.TEXTS, "parted_by": Kind.TEXT}
+        | {"text": Kind.ID, "lines": Kind.TEXT},
+    ),
     "conjecture": Section(
         True,
         ("text", "locus", "reading"),
         {"text": Kind.ID, **dict.fromkeys(("locus", "reading", "by", "note"), Kind.TEXT)},
     ),
 }
-NOT_YET_USED = ("witness", "rule")  # tables that change no result so far
+NOT_YET_USED = ("witness",)  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (

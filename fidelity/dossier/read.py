@@ -82,13 +82,18 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         settings=_settings(single["settings"]),
         words=tuple(pair for entry in entries["words"] for pair in word_forms(entry, texts)),
         image_pattern=single["images"].get("pattern", ""),
-        rules=tuple(entry.values for entry in entries["rule"]),
     )
     if entries["conjecture"]:
         from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
 
         found = conjectures_of(entries, dossier.survivors, dossier.lost, texts)
         dossier = replace(dossier, conjectures=tuple(found))
+    if entries["rule"] or entries["parallel"]:
+        from fidelity.dossier.own_rules import rules_of  # as above
+        from fidelity.dossier.parallels import declared_of  # as above
+
+        rules = tuple(rules_of(entries, dossier, texts))
+        dossier = replace(dossier, rules=rules, parallels=declared_of(entries, dossier, texts))
     texts.notes += [f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if entries[name]]
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
     dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))

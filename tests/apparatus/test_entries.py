@@ -31,8 +31,10 @@ REQUIRED = {
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence context passage scope"
     " probability_low probability_high tried tried_right tried_kind note",
-    "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
-    "consistency_places": "rule text same locus word undone probability outcome why",
+    "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at by",
+    "consistency_places": "rule text same locus word undone probability outcome why by",
+    "parallels": "what kind text locus transmitted proposed probability moves_with agrees may_be count"
+    " chances low high evidence caution reading",
     "transfer": "text kind what share low high p_value q_value found example",
     "trial": "survivor locus transmitted proposed original probability right kind scope",
     "trial_levels": "kind at_least proposals right precision low high wrong_places restored recall",

@@ -29,6 +29,7 @@ FILES = {
     "readings.csv",
     "consistency.csv",
     "consistency_places.csv",
+    "parallels.csv",
     "conjectures.csv",
     "transfer.csv",
     *(f"{name}.csv" for name in TRIAL_TABLES),
