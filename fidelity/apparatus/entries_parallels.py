@@ -21,19 +21,8 @@ from fidelity.terms.parallels import (
 
 PARALLEL_COLUMNS = (
     *("what", "kind", "text", "locus", "transmitted", "original", "proposed", "probability", "moves_with"),
-    *(
-        "agrees",
-        "may_be",
-        "count",
-        "chances",
-        "share",
-        "low",
-        "high",
-        "pairs",
-        "evidence",
-        "caution",
-        "reading",
-    ),
+    *("agrees", "may_be", "count", "chances", "share", "low", "high", "pairs", "evidence", "caution"),
+    *("reading", "partner", "partner_start", "partner_end"),
 )
 COUPLED, RATE, CHECK = "coupled change", "rate", "check"
 PAIR, PROPOSED, UNDECIDED = "pair", "proposed pair", "undecided pair"
@@ -112,6 +101,9 @@ def _pair_row(one: LostPair) -> Row:
         "evidence": one.evidence,
         "caution": one.caution,
         "reading": one.reading or None,
+        "partner": one.partner,
+        "partner_start": one.partner_span[0] if one.partner else None,
+        "partner_end": one.partner_span[1] if one.partner else None,
     }
 
 
@@ -173,7 +165,7 @@ def _told_numerals(one: NumeralRate) -> list[str]:
         told.append(
             f"The lost texts have {one.lost:,} numerals; {one.open:,} may have been misread from another by"
             f" minims or by an operation of his; {one.unchecked:,} of these stand in no total and no list,"
-            f" {one.alone:,} of them without a number word too. Nothing in the copy shows which of these are wrong."
+            f" {one.alone:,} of them without a number word too. Nothing in the copy shows which are wrong."
         )
     return told
 

@@ -229,6 +229,9 @@ class _Survivor:
             at = [original.letters.count("\t", first, part[0]) for part in parts]
             if max(at) < len(fields):
                 spans = [fields[one] for one in at]
+        elif kind is PairKind.NUMBER and spans[1][0] == spans[1][1] and there is not None:
+            after = copy.letters.find(" ", there[1]) + 1  # the word is another altogether: the next one
+            spans[1] = whole_words(copy.letters, (after, after + 1)) if after else spans[1]
         return [copy.letters[slice(*span)] for span in spans]
 
 

@@ -27,6 +27,7 @@ UNDECIDED = (
     "suspect, undecided: that he did it elsewhere shows that it may be so here, not that it is; another"
     " witness may decide it"
 )
+ASKED = "entries elsewhere ask for the other field; whether it moves is for the editor to say"
 HALF = 0.5  # of the entries that he wrote so; below it the pair is more often right than not
 
 
@@ -196,17 +197,18 @@ def _with_proposal(
         return replace(said, proposed=" · ".join(now), evidence=(f"with it the entry is as {_at(where)}",))
     old, new_partner = lost.shown(parts[1 - at]), decode(partners[0][1 - at])
     now[1 - at] = new_partner
-    evidence = [
-        f"{decode(one[0])} · {decode(one[1])} {_at(', '.join(entries.known[one]))}" for one in partners
-    ]
-    caution = UNDECIDED if len(partners) == 1 else f"{UNDECIDED}; several partners are known"
+    caution = ASKED if len(partners) == 1 else f"{ASKED}; several partners are known"
     return replace(
         said,
         proposed=" · ".join(now),
         moves=f"{old} → {new_partner}",
-        evidence=tuple(evidence),
+        evidence=tuple(_known_at(one, entries) for one in partners),
         caution=caution,
     )
+
+
+def _known_at(pair: Pair, entries: KnownEntries) -> str:
+    return f"{decode(pair[0])} · {decode(pair[1])} {_at(', '.join(entries.known[pair]))}"
 
 
 def _at(where: str) -> str:

@@ -151,12 +151,16 @@ def _with_reading(
     found = [each for each in numerals_in(ways.folds.fold(changed)) if each.has_word]
     said = replace(plain, probability=reading.probability, reading=reading.number)
     if not found:
-        return _without_word(said, changed, one, grounds, ways)
+        return None
     new = found[0]
     if (new.value, new.word_value) == (one.value, one.word_value):
         return None
     numeral, word = changed[slice(*new.span)], changed[slice(*new.word_span)]
-    return _agreeing(said, numeral, word, new, one, grounds, ways)
+    row = _agreeing(said, numeral, word, new, one, grounds, ways)
+    partner = one.word_span if new.value != one.value else one.span
+    if not row.moves or (partner[0] < end and start < partner[1]):  # one reading for both of them
+        return row
+    return replace(row, partner_span=partner, partner=row.moves.rpartition(" → ")[2])
 
 
 def _agreeing(
@@ -181,25 +185,9 @@ def _agreeing(
         return replace(
             said,
             proposed=decode(f"{numeral} {word}"),
-            evidence=(
-                "numeral and word do not agree with it, and nothing he was seen to do would make them",
-            ),
+            evidence=("with it numeral and word do not agree, nor by anything he was seen to do",),
         )
     return replace(said, proposed=decode(" ".join(pair)), moves=f"{decode(moves[0])} → {decode(moves[1])}")
-
-
-def _without_word(
-    said: LostPair, changed: str, one: Numeral, grounds: NumberGrounds, ways: Ways
-) -> LostPair | None:
-    """Let the word move where the changed numeral stands before no number word; None where there is none."""
-    found = numerals_in(ways.folds.fold(changed))
-    if len(found) != 1 or found[0].value == one.value:
-        return None
-    word = grounds.word(found[0].value)
-    if not word:
-        return None
-    numeral = decode(changed[slice(*found[0].span)])
-    return replace(said, proposed=f"{numeral} {decode(word)}", moves=f"the word → {decode(word)}")
 
 
 def _like(word: str, other: str) -> str:

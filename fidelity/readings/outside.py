@@ -16,7 +16,7 @@ from fidelity.readings.steps import Step
 from fidelity.terms import Witness
 from fidelity.terms.parallels import NOTHING_DECLARED, CheckKind, Declared, OutsideCheck
 from fidelity.variants.citations import Citations
-from fidelity.variants.lists import Misfit, fits, out_of_order, out_of_sequence
+from fidelity.variants.lists import Misfit, fits, or_its_neighbour, out_of_order, out_of_sequence
 from fidelity.variants.numeral_slips import Numeral, misread_from, numerals_in
 from fidelity.variants.numerals import value_of_numeral
 from fidelity.variants.totals import Total, total_words, totals_in
@@ -147,8 +147,12 @@ def _ordered(lost: LostText, ways: Ways) -> Iterator[OutsideCheck]:
         firsts = [span for span in spans if without_stops(lost.letters[slice(*span)])]
         words = [without_stops(lost.letters[slice(*span)].lower()).split()[0] for span in firsts]
         misfits, level = out_of_order(words)
-        for misfit in misfits:
-            readings = list(_brought_into_order(words[misfit.at], misfit, level, ways.steps))
+        for first in misfits:
+            candidates = [
+                (one, list(_brought_into_order(words[one.at], one, level, ways.steps)))
+                for one in or_its_neighbour(words, first, level)
+            ]
+            misfit, readings = next((one for one in candidates if one[1]), candidates[0])
             where = " and ".join(
                 told
                 for told, one in ((f"after {misfit.low}", misfit.low), (f"before {misfit.high}", misfit.high))

@@ -141,6 +141,8 @@ class LostPair:
         proposed: the pair with what is proposed for one part, and with what moves with it; "" for none.
         probability: of the one proposed reading; None for none.
         moves: the partner's change, as printed; "" where nothing moves.
+        partner_span, partner: offsets in the copy of what moves, and what it becomes, as printed; "" where
+            nothing moves, or the reading is for both.
         agrees: whether the transmitted parts agree; None where that is for the editor to say.
         undecided: whether the pair is suspect, and nothing in the dossier decides.
         may_be: pairs or numerals that may have been misread as this, as printed.
@@ -159,6 +161,8 @@ class LostPair:
     proposed: str = ""
     probability: float | None = None
     moves: str = ""
+    partner_span: tuple[int, int] = (0, 0)
+    partner: str = ""
     agrees: bool | None = None
     undecided: bool = False
     may_be: tuple[str, ...] = ()

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 FEWEST_NUMBERS = 5
@@ -103,6 +104,24 @@ def fits(word: str, misfit: Misfit, level: int) -> bool:
     key = alphabetical(word)[:level]
     low, high = (alphabetical(one)[:level] for one in (misfit.low, misfit.high))
     return (not misfit.low or low <= key) and (not misfit.high or key <= high)
+
+
+def or_its_neighbour(words: Sequence[str], misfit: Misfit, level: int) -> list[Misfit]:
+    """Give the misfit and, of its two neighbours, those without which it would stand in order itself.
+
+    Which of two entries in the wrong order is the misfit, the order does not say.
+    """
+    keys = [alphabetical(word)[:level] for word in words]
+    found = [misfit]
+    for other in (misfit.at - 1, misfit.at + 1):
+        if not 0 <= other < len(words):
+            continue
+        around = range(max(min(other, misfit.at) - 1, 0), min(max(other, misfit.at) + 2, len(words)))
+        here = [at for at in around if at != other]
+        if all(keys[one] <= keys[after] for one, after in pairwise(here)):
+            kept = [at for at in range(len(words)) if at != other]
+            found.append(_misfit(words, kept, other))
+    return found
 
 
 def _misfit(words: Sequence[str], kept: Sequence[int], at: int) -> Misfit:

@@ -158,16 +158,17 @@ def made_parallels() -> Parallels:
     """Give what is known of numerals and a glossary: a rate, a coupled change, pairs and a total."""
     number, entry = PairKind.NUMBER, PairKind.ENTRY
     pair = LostPair(
-        number, "X", Locus("X", "3v:1", 1), (0, 10), ".iu. feower", ".ui. syx", 0.55, "feower → syx", True,
-        may_be=(".iii. þry", ".ui. syx"), evidence=("the total asks for it",), caution="no confirmation", reading=1,
+        number, "X", Locus("X", "3v:1", 1), (0, 10), ".iu. feower", ".ui. syx", 0.55, "feower → syx",
+        agrees=True, partner_span=(5, 11), partner="syx",
+        may_be=(".iii. þry", ".ui. syx"), evidence=("the total asks for it",), caution="no proof", reading=1,
     )  # fmt: skip
     suspect = replace(
-        pair, kind=entry, transmitted="pinus · pintreow", proposed="", probability=None, moves="", agrees=None,
-        undecided=True, may_be=("pirus · pyꞃiᵹe",), reading=0, seen=(1, 1),
+        pair, kind=entry, transmitted="pinus · pintreow", proposed="", probability=None, moves="",
+        agrees=None, undecided=True, may_be=("pirus · pyꞃiᵹe",), reading=0, seen=(1, 1),
     )  # fmt: skip
     total = OutsideCheck(
         CheckKind.TOTAL, "X", Locus("X", "3v:2", 5), (0, 30), "ealra .uiiii. = 9", ".iii. + .iu., together 7",
-        holds=False, mends=("X 3v:1.1 .iu. → .ui. (6)",), mended=(((0, 4), ".ui."),), caution="may be another sum",
+        holds=False, mends=("X 3v:1.1 .iu. → .ui. (6)",), mended=(((0, 4), ".ui."),), caution="perhaps",
     )  # fmt: skip
     return Parallels(
         coupled=(CoupledChange(number, "E", Locus("E", "1r:1", 1), ".ui. ꞅyx", ".iu. feower", True, "6, 4"),),
