@@ -67,7 +67,7 @@ def test_a_rule_is_taken_at_its_places(tmp_path: Path) -> None:
     ],
 )
 def test_what_can_never_hold_is_refused(tmp_path: Path, more: str, what: str, shown: str) -> None:
-    """A rule that cannot apply and a parallel that says nothing are faults, each in its line, with a remedy."""
+    """A rule that cannot apply and a parallel that says nothing are faults, each in its line."""
     fault, line = the_fault(tmp_path, more)
     assert what in fault.what and line == shown
 
