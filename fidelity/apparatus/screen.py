@@ -15,6 +15,7 @@ from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
+from fidelity.apparatus.entries_parallels import told_in_short
 from fidelity.apparatus.entries_texts import set_aside_sentence
 from fidelity.apparatus.screen_place import conjectures_part
 from fidelity.apparatus.screen_trial import trial_tables
@@ -41,6 +42,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
         *conjectures_part(audit, width),
+        *_pairs(audit, width),
         *_expected(audit, width),
         *_notes(audit, width),
         f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",
@@ -122,6 +124,16 @@ def _rules(audit: Audit, width: int) -> list[str]:
             width,
         )
     ]
+
+
+def _pairs(audit: Audit, width: int) -> list[str]:
+    """Say in short what is known of pairs, totals and lists; nothing where there is nothing to test."""
+    told = told_in_short(audit.parallels)
+    return (
+        [paragraphs([*told, f"Pairs, totals and lists: {IN_FILES.format('parallels')}."], width)]
+        if told
+        else []
+    )
 
 
 def _expected(audit: Audit, width: int) -> list[str]:
