@@ -183,6 +183,8 @@ def _reading_row(reading: ProposedReading) -> Row:
         "tried": reading.tried,
         "tried_right": reading.tried_right,
         "tried_kind": reading.tried_kind,
+        "tried_of_kind": reading.tried_of_kind,
+        "right_of_kind": reading.right_of_kind,
         "note": reading.note,
         "decision": reading.decision,
         **(dict.fromkeys(_NOT_RECKONED) if reading.kind == DECIDED else {}),
@@ -195,6 +197,8 @@ _NOT_RECKONED = (
     "probability_high",
     "tried",
     "tried_right",
+    "tried_of_kind",
+    "right_of_kind",
 )
 
 
@@ -255,7 +259,7 @@ TABLES: Mapping[str, Table] = {
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
             " copy_start copy_end context passage attested scope probability_low probability_high tried"
-            " tried_right tried_kind note decision"
+            " tried_right tried_kind tried_of_kind right_of_kind note decision"
         ),
         lambda audit: reading_rows([*audit.readings, *audit.decided]),
     ),

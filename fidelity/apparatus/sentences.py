@@ -32,7 +32,8 @@ def tested(reading: ProposedReading) -> str:
     if not reading.tried:
         return "not tested"
     outcome = "right" if reading.is_proposal else "corrupt"
-    kinds = "" if reading.tried_kind else ", of all kinds"
+    own = f"{reading.right_of_kind:,} of {reading.tried_of_kind:,}" if reading.tried_of_kind else "none"
+    kinds = "" if reading.tried_kind or not reading.is_proposal else f", of all kinds ({own} of its own)"
     return f"{reading.tried_right:,} of {reading.tried:,} {outcome}{kinds}"
 
 

@@ -73,7 +73,7 @@ def test_a_probability_is_shown_with_what_the_blind_test_found() -> None:
     assert told == [
         (0.712346, "42 of 60 right"),
         ("0-1", "not tested"),
-        ("0.3-0.85", "6 of 10 right, of all kinds"),
+        ("0.3-0.85", "6 of 10 right, of all kinds (none of its own)"),
     ]
 
 
