@@ -63,6 +63,29 @@ def rule(
     return rule_seen(found, original, copy, where), found.dossier.settings.confidence
 
 
+def hands(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Say what he did with other hands in the survivors, and where a lost text may have had some.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``hands``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from dataclasses import replace
+
+    from fidelity.hands.find import hands_found
+    from fidelity.judge import judge
+
+    found = judge(taken_dossier(dossier), progress)
+    progress("looking for other hands")
+    return replace(found, hands=hands_found(found.dossier, found.alignments, found.mended))
+
+
 def place(
     dossier: Folder | Dossier, locus: str, reading: str | None = None, progress: Progress = silent
 ) -> PlaceFound:

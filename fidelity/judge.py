@@ -33,6 +33,7 @@ from fidelity.terms import (
     Flagged,
     FlagRate,
     Habit,
+    Hands,
     Outlook,
     Pattern,
     ProposedReading,
@@ -47,6 +48,7 @@ from fidelity.terms import (
 )
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.parallels import Parallels
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
@@ -89,6 +91,8 @@ class Audit:
         copies: several copies of one text beside each other.
         flagged: his own marks in all copies, beside what the originals have.
         flag_rates: how honest, or how right, they are in the survivors.
+        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
+        parallels: what is known of pairs, totals and lists; empty without readings.
     """
 
     dossier: Dossier
@@ -118,6 +122,8 @@ class Audit:
     copies: CopiesSeen = field(default_factory=CopiesSeen)
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
+    hands: Hands = field(default_factory=Hands)
+    parallels: Parallels = field(default_factory=Parallels)
 
 
 @contextmanager
@@ -143,9 +149,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Args:
         dossier: the folder (or its ``dossier.toml``), or a dossier already read.
         progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` without readings and trial.
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cells import Row, rate_cells, significant
 from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_hands import candidate_row, layer_row
 from fidelity.apparatus.entries_marks import mark_row
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -189,6 +191,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "decisions": [decided_row(one) for one in found.decisions],
         "his_marks": [mark_row(one) for one in found.marks],
         **({"copies": copy_rows(found.copies)} if found.copies else {}),
+        "other_hands": [*map(candidate_row, found.candidates), *map(layer_row, found.layers)],
     }
     if not found.lost:
         done = [done_row(one) | {"steps": step_rows(one)} for one in found.done]
@@ -212,6 +215,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "units": units,
         "nothing_to_tell_of": found.silent,
         "conjectures": conjectures,
+        "pairs_and_checks": at_span(found.audit.parallels, found.place.text, found.place.span),
         "notes": list(found.audit.notes),
         "cautions": cautions(found.audit),
     }

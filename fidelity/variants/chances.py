@@ -20,7 +20,7 @@ import numpy as np
 
 from fidelity.letters import is_punctuation, without_stops
 from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant, Witness
-from fidelity.variants.layers import CANCELLED, LATER, stretches_of
+from fidelity.variants.layers import BY_HANDS, stretches_of
 from fidelity.variants.numerals import numeral_pairs
 from fidelity.variants.places import Places
 from fidelity.variants.set_aside import codes_of, evidence_in
@@ -222,7 +222,7 @@ def _layers_by_page(original: Witness, places: Places) -> tuple[Counter[str], Co
     for found in _LOST.finditer(original.letters):
         lost[places.page(found.start())] += 1
     for stretch in stretches_of(original):
-        if stretch.layer in (LATER, CANCELLED):
+        if stretch.layer in BY_HANDS:
             later[places.page(stretch.start)] += 1
     return lost, later
 
