@@ -100,8 +100,8 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        copies=learner.copies,
-        notes=(*notes, *learner.copies.notes, *decided.notes),
+        copies=learner.copies.found,
+        notes=(*notes, *learner.copies.found.notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(

@@ -25,7 +25,6 @@ from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
 from fidelity.dossier.swapped import perhaps_swapped
-from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -46,6 +45,7 @@ from fidelity.terms import (
     Variant,
 )
 from fidelity.terms.conjecture import JudgedUnit
+from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
@@ -115,7 +115,7 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
-    copies: CopiesSeen = field(default_factory=CopiesSeen)
+    copies: CopiesFound = field(default_factory=CopiesFound)
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
 

@@ -133,6 +133,7 @@ def reading_of(
         transmitted=decode(graphic),
         proposed=decode(grafted(graphic, one.transmitted, one.proposed)),
         probability=choice.probability,
+        ground="ope_codicum" if choice.attested else "ope_ingenii",
         verdict=PROPOSED if choice.probability >= SETTLED else POSSIBLE,
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
         steps=tuple(each.step for each in found),

@@ -15,7 +15,6 @@ from fidelity.audit import Audit
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier, LostText, Survivor
-from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -57,7 +56,7 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
-from fidelity.terms.copies import Beside, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
@@ -89,7 +88,7 @@ def made_dossier() -> Dossier:
     )
 
 
-def made_copies() -> CopiesSeen:
+def made_copies() -> CopiesFound:
     """Give two places at which a fair copy differs, and what they come to."""
     places = (
         CopyPlace(
@@ -105,7 +104,7 @@ def made_copies() -> CopiesSeen:
         *("all", "E/fair.txt", "errors of the first copy shared by the other", 1, 2, 0.1, 0.9, "Jeffreys"),
         *(0.1, 0.0975, MadeFrom.UNDECIDED),
     )
-    return CopiesSeen(places, (mended, shared), (), ("E/fair.txt: undecided: shares 1 of 2 errors",))
+    return CopiesFound(places, (mended, shared), ("E/fair.txt: undecided: shares 1 of 2 errors",))
 
 
 def made_alignment(dossier: Dossier) -> Alignment:
