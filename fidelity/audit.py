@@ -15,6 +15,7 @@ from pathlib import Path
 from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.in_print import published_for
+from fidelity.hands.find import hands_found
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
@@ -61,9 +62,6 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
 def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
     """Do the same, and give also what can be asked of any place of a lost text.
 
-    Args:
-        dossier, progress: as in ``audit``.
-
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
@@ -101,6 +99,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rule_places=rules.places,
         shifts=tuple(shifts),
         copies=learner.copies.found,
+        hands=hands_found(found.dossier, found.alignments, found.mended),
         notes=(*notes, *learner.copies.found.notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)

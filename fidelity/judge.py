@@ -32,6 +32,7 @@ from fidelity.terms import (
     Flagged,
     FlagRate,
     Habit,
+    Hands,
     Outlook,
     Pattern,
     ProposedReading,
@@ -89,6 +90,7 @@ class Audit:
         copies: several copies of one text beside each other.
         flagged: his own marks in all copies, beside what the originals have.
         flag_rates: how honest, or how right, they are in the survivors.
+        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
     """
 
     dossier: Dossier
@@ -118,6 +120,7 @@ class Audit:
     copies: CopiesFound = field(default_factory=CopiesFound)
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
+    hands: Hands = field(default_factory=Hands)
 
 
 @contextmanager
@@ -143,9 +146,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Args:
         dossier: the folder (or its ``dossier.toml``), or a dossier already read.
         progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` without readings and trial.
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")

@@ -27,6 +27,7 @@ ORDER = (
     ("variants",),
     ("confusions",),
     ("copyist",),
+    ("hands",),
     ("causes",),
     ("readings",),
     ("trial",),
@@ -38,7 +39,7 @@ ORDER = (
     ("given",),
     ("functions",),
     ("cli_options",),
-    ("cli_dossier", "cli_place"),
+    ("cli_dossier", "cli_hands", "cli_place"),
     ("cli",),
     ("__main__",),
 )

@@ -26,6 +26,7 @@ from fidelity.apparatus.entries_habits import (
     look_rows,
     pattern_rows,
 )
+from fidelity.apparatus.entries_hands import HAND_TABLES
 from fidelity.apparatus.entries_marks import (
     FLAG_RATE_COLUMNS,
     FLAGGED_COLUMNS,
@@ -55,7 +56,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import DECIDED, Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -241,6 +242,11 @@ def _of_trial(rows: Callable[[Trial], Sequence[Row]]) -> Callable[[Audit], list[
     return lambda audit: list(rows(audit.trial)) if audit.trial else []
 
 
+def _of_hands(rows: Callable[[Hands], list[Row]]) -> Callable[[Audit], list[Row]]:
+    """Give the rows of a table about other hands."""
+    return lambda audit: rows(audit.hands)
+
+
 TABLES: Mapping[str, Table] = {
     "scores": Table(
         ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
@@ -271,6 +277,7 @@ TABLES: Mapping[str, Table] = {
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
     "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),
     "copies_rates": Table(COPY_RATE_COLUMNS, lambda audit: copy_rate_rows(audit.copies.rates)),

@@ -123,6 +123,11 @@ class ProposedReading:
         """Whether it proposes a reading, however improbable; a place that is only suspect proposes none."""
         return self.verdict not in NONE_PROPOSED
 
+    @property
+    def is_decided(self) -> bool:
+        """Whether the editor has settled it; what he left open is as it was."""
+        return self.decision not in ("", Ruling.OPEN)
+
 
 @dataclass(frozen=True)
 class Score:

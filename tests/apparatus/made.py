@@ -29,6 +29,7 @@ from fidelity.terms import (
     FlagRate,
     Forecast,
     Habit,
+    Hands,
     InPrint,
     Limits,
     Locus,
@@ -57,6 +58,18 @@ from fidelity.terms import (
     Variant,
 )
 from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.hands import (
+    DONE,
+    LANGUAGE,
+    OPENING,
+    REPRODUCED,
+    Candidate,
+    Layer,
+    LayerShare,
+    Mixture,
+    Search,
+    Tried,
+)
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
@@ -337,6 +350,58 @@ def made_habit() -> Habit:
     )
 
 
+def made_hands() -> Hands:
+    """Give one addition copied as text, one candidate in X, one word of mixed letterforms, what was tried."""
+    layer = Layer(
+        text="E",
+        locus=Locus("E", "1r:1", 3),
+        last_locus=Locus("E", "1r:1", 4),
+        original="i. uetonica",
+        copy="i. uetonica",
+        hand="h2",
+        layer="added",
+        done=REPRODUCED,
+        how="",
+        same=True,
+        script="insular",
+        language="ang",
+        after="ꞅynꝺon",
+        copy_locus=Locus("E", "1", 3),
+        span=(12, 23),
+        copy_span=(12, 23),
+        page="E 1r",
+    )
+    shares = [
+        LayerShare(text, hand, "added", done, int(done == REPRODUCED), 1, 0.1, 0.9, "Jeffreys")
+        for text, hand in (("E", "h2"), ("all", ""))
+        for done in DONE
+    ]
+    tried = Tried((OPENING,), 3, 2, 0.2, 0.9)
+    candidate = Candidate(
+        *("X", True, Locus("X", "3v:3", 1), None, "<b>&amp;</b>", (34, 46), (OPENING,)),
+        *(
+            ("begins with “<b>”, as 2 additions begin (E 1r:1.3)",),
+            "all of its line",
+            "nestig <b>&amp;</b>",
+            tried,
+        ),
+    )
+    search = Search("X", True, OPENING, True, "words that begin as additions do: “<b>”", 8, 1)
+    not_looked = Search("X", True, LANGUAGE, False, "no other language to compare with", 8, 0)
+    mixture = Mixture("E", False, Locus("E", "1r:1", 1), "þiꞅs", ("s",), ("ꞅ",), False)
+    return Hands(
+        layers=(layer,),
+        shares=tuple(shares),
+        candidates=(candidate, replace(candidate, lost=False, text="E", tried=None)),
+        mixtures=(mixture,),
+        searches=(search, not_looked),
+        tried=(tried,),
+        left_out="survivor",
+        additions=3,
+        additions_found=2,
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -401,4 +466,5 @@ def made_audit() -> Audit:
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
+        hands=made_hands(),
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from fidelity.apparatus import folder
+from fidelity.apparatus.entries_hands import HAND_TABLES
 from fidelity.apparatus.entries_trial import TRIAL_TABLES
 from fidelity.apparatus.folder import write_audit, written_whole
 from fidelity.errors import DataError
@@ -29,6 +30,7 @@ FILES = {
     "readings.csv",
     "consistency.csv",
     "consistency_places.csv",
+    *(f"{name}.csv" for name in HAND_TABLES),
     "conjectures.csv",
     "flagged.csv",
     "flagged_rates.csv",
