@@ -75,7 +75,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         notes.append("the survivors are too few for a blind test: no probability is borne out by one")
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
-    notes += not_learned_from(found.dossier)
+    notes += [*not_learned_from(found.dossier), *learner.copies.found.notes]
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     shifts: list[Shift] = []
@@ -98,9 +98,8 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        copies=learner.copies.found,
         hands=hands_found(found.dossier, found.alignments, found.mended),
-        notes=(*notes, *learner.copies.found.notes, *decided.notes),
+        notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
@@ -109,9 +108,10 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:
-    """Add his own marks, and how honest they are."""
+    """Add his own marks, and how honest they are; and what is told of several copies."""
     rates = flag_rates(learner.marks, found.dossier.settings.confidence)
-    return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    seen = replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    return replace(seen, copies=learner.copies.found)
 
 
 def _rivals(
