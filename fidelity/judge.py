@@ -48,6 +48,7 @@ from fidelity.terms import (
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.parallels import Parallels
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
@@ -91,6 +92,7 @@ class Audit:
         flagged: his own marks in all copies, beside what the originals have.
         flag_rates: how honest, or how right, they are in the survivors.
         hands: what he did with other hands, and where a lost text may have some; filled by an audit.
+        parallels: what is known of pairs, totals and lists; empty without readings.
     """
 
     dossier: Dossier
@@ -121,6 +123,7 @@ class Audit:
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
     hands: Hands = field(default_factory=Hands)
+    parallels: Parallels = field(default_factory=Parallels)
 
 
 @contextmanager

@@ -32,6 +32,7 @@ ORDER = (
     ("readings",),
     ("trial",),
     ("judge",),
+    ("pairs", "rules_run"),
     ("one_rule",),
     ("audit",),
     ("place",),

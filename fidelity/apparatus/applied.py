@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -28,6 +28,8 @@ from fidelity.witnesses.read import read_witness
 CHANGES = "changes.csv"
 DECISIONS = "decisions.csv"
 LEFT_ALONE = (Ruling.KEPT, Ruling.CRUX)
+PARALLELS = "parallels.csv"
+PARTNER = "partner"  # the kind of a change that goes with another
 AS_TRANSMITTED = "_as_transmitted"  # added to the name of a text
 LIMITS = re.compile(r" \([^()]* per 1,000\)")  # of a rate, left out of the list of changes
 
@@ -61,6 +63,7 @@ def apply_folder(out: Path, at_least: float, to: Path) -> list[Path]:
         raise DataError("this is not an empty folder", file=to, remedy=remedy)
     copies = _lost_copies(out)
     readings, evidence = _readings(out / READINGS)
+    readings += _partners(out / PARALLELS, readings, {copy.siglum: copy for copy in copies.values()})
     texts: dict[str, bytes] = {}
     changes: list[Change] = []
     for file, copy in copies.items():
@@ -144,6 +147,27 @@ def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
             remedy = "take the file as it was written; it is not meant to be edited"
             raise DataError(f"reading {row['reading']}: {error}", file=file, remedy=remedy) from None
     return readings, evidence
+
+
+def _partners(
+    file: Path, readings: Sequence[ProposedReading], copies: Mapping[str, Witness]
+) -> Iterator[ProposedReading]:
+    """Give for each proposal the change of its partner that goes in with it; none of an earlier audit."""
+    if not file.is_file():
+        return
+    by_number = {one.number: one for one in readings}
+    for row in read_csv(file, ("reading", "moves_with", "partner", "partner_start", "partner_end")):
+        one = by_number.get(int(row["reading"])) if row["partner"] and row["reading"] else None
+        if one is not None and one.decision in ("", Ruling.OPEN):  # what is decided, the editor words
+            start, end = int(row["partner_start"]), int(row["partner_end"])
+            yield replace(
+                one,
+                locus=copies[one.text].locus(start),
+                copy_span=(start, end),
+                transmitted=row["moves_with"].partition(" → ")[0],
+                proposed=row["partner"],
+                kind=PARTNER,
+            )
 
 
 def _locus(text: str, cited: str) -> Locus:

@@ -18,6 +18,7 @@ from fidelity.apparatus.entries_copies import copies_summary
 from fidelity.apparatus.entries_hands import hands_summary
 from fidelity.apparatus.entries_marks import marks_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
+from fidelity.apparatus.entries_parallels import counted
 from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import shift_rows
 from fidelity.apparatus.entries_texts import checked_rows, set_aside, text_rows
@@ -78,6 +79,7 @@ def summary(audit: Audit) -> dict[str, object]:
         "trial": trial_summary(audit.trial),
         "readings": _readings(audit),
         **({"conjectures": conjecture_rows(audit)} if audit.conjectures else {}),
+        "parallels": counted(audit.parallels),
         "shifts_found": [row for row in shift_rows(audit.shifts) if row["found"]],
         **copies_summary(audit),
         **marks_summary(audit),

@@ -70,6 +70,16 @@ from fidelity.terms.hands import (
     Search,
     Tried,
 )
+from fidelity.terms.parallels import (
+    CheckKind,
+    CoupledChange,
+    CoupledRate,
+    LostPair,
+    NumeralRate,
+    OutsideCheck,
+    PairKind,
+    Parallels,
+)
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
@@ -178,6 +188,31 @@ def made_rules() -> tuple[tuple[RuleUse, ...], tuple[RulePlace, ...]]:
     place = RulePlace("s→r", "X", "in wær", Locus("X", "3v:1", 2), "wær", "wæs", "Ic wær on", 0.71)
     left = replace(place, locus=Locus("X", "3v:2", 1), probability=None, why="both are known words")
     return (use, narrow), (place, left)
+
+
+def made_parallels() -> Parallels:
+    """Give what is known of numerals and a glossary: a rate, a coupled change, pairs and a total."""
+    number, entry = PairKind.NUMBER, PairKind.ENTRY
+    pair = LostPair(
+        number, "X", Locus("X", "3v:1", 1), (0, 10), ".iu. feower", ".ui. syx", 0.55, "feower → syx",
+        agrees=True, partner_span=(5, 11), partner="syx",
+        may_be=(".iii. þry", ".ui. syx"), evidence=("the total asks for it",), caution="no proof", reading=1,
+    )  # fmt: skip
+    suspect = replace(
+        pair, kind=entry, transmitted="pinus · pintreow", proposed="", probability=None, moves="",
+        agrees=None, undecided=True, may_be=("pirus · pyꞃiᵹe",), reading=0, seen=(1, 1),
+    )  # fmt: skip
+    total = OutsideCheck(
+        CheckKind.TOTAL, "X", Locus("X", "3v:2", 5), (0, 30), "ealra .uiiii. = 9", ".iii. + .iu., together 7",
+        holds=False, mends=("X 3v:1.1 .iu. → .ui. (6)",), mended=(((0, 4), ".ui."),), caution="perhaps",
+    )  # fmt: skip
+    return Parallels(
+        coupled=(CoupledChange(number, "E", Locus("E", "1r:1", 1), ".ui. ꞅyx", ".iu. feower", True, "6, 4"),),
+        rates=(CoupledRate(number, 4, 1, 1, 0.15, 1.0), CoupledRate(entry, 14, 8, 2, 0.06, 0.59)),
+        numerals=NumeralRate(6, 2, 0.06, 0.76, ("E 1r:1.1 .u. → .ii.",), 4, 3, 1, 1),
+        pairs=(pair, suspect),
+        checks=(total,),
+    )
 
 
 def made_shifts() -> tuple[Shift, ...]:
@@ -459,6 +494,7 @@ def made_audit() -> Audit:
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),
+        parallels=made_parallels(),
         trial=made_trial(),
         course=made_course(),
         outlook=made_outlook(),

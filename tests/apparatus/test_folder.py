@@ -31,6 +31,7 @@ FILES = {
     "consistency.csv",
     "consistency_places.csv",
     *(f"{name}.csv" for name in HAND_TABLES),
+    "parallels.csv",
     "conjectures.csv",
     "flagged.csv",
     "flagged_rates.csv",
