@@ -23,6 +23,7 @@ from fidelity.errors import DataError, UsageError
 from fidelity.readings.apply import Change, apply_readings
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.terms.decisions import APPLIED, Ruling
+from fidelity.witnesses.his_marks import HisMarks
 from fidelity.witnesses.read import read_witness
 
 CHANGES = "changes.csv"
@@ -119,7 +120,9 @@ def _lost_copies(out: Path) -> dict[str, Witness]:
 def _lost_copy(out: Path, copy: Mapping[str, Any]) -> Witness:
     """Read one copy back."""
     how = {"profile": copy["profile"], "numbered": copy["numbered"]}
-    return read_witness(out / copy["file"], siglum=copy["text"], **how)
+    given: Mapping[str, Any] = copy.get("his_marks", {})
+    signs: dict[str, Any] = {key: tuple(one) if isinstance(one, list) else one for key, one in given.items()}
+    return read_witness(out / copy["file"], siglum=copy["text"], his_marks=HisMarks(**signs), **how)
 
 
 def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
