@@ -27,6 +27,7 @@ ORDER = (
     ("variants",),
     ("confusions",),
     ("copyist",),
+    ("sources",),
     ("causes",),
     ("readings",),
     ("trial",),
