@@ -15,16 +15,21 @@ from pathlib import Path
 
 from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
 from fidelity.dossier import Dossier, Survivor
+from fidelity.dossier.in_print import published_for
 from fidelity.judge import Audit, Progress, judge, told_in_full
+from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
 from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
+from fidelity.readings.flag_rates import flag_rates
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
+from fidelity.trial.gap_test import with_gaps
+from fidelity.trial.marked_copies import beside_marks, by_rules, gap_test, marks_seen, with_gap_readings
 from fidelity.trial.rivals import Grounds as RivalGrounds
 from fidelity.trial.rivals import RivalsOf, judged_conjectures
 from fidelity.trial.rounds import Rounds
@@ -33,7 +38,6 @@ from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
 from fidelity.variants.places import places_of
 from fidelity.variants.set_aside import evidence_of, set_aside_by_editor
-from fidelity.witnesses.folds import published_pairs
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -79,13 +83,13 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     shifts: list[Shift] = []
     rules = Consistency()
     if proposer:
-        suspects = with_support([one for one in readings if not one.is_proposal], trial)
-        readings = [one for one in readings if one.is_proposal]
+        apart = with_support([one for one in readings if not by_rules(one)], trial)
+        readings = [one for one in readings if by_rules(one)]
         shifts = transfer(found.dossier, sorted(proposer.book.places))
         readings, shifts = withheld(readings, shifts)
         notes += told(shifts)
         rules = _rules(found, learner, proposer, with_support(readings, trial))
-        readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
+        readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     found = replace(
         found,
@@ -96,6 +100,8 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
+        flagged=learner.marks.flagged,
+        flag_rates=tuple(flag_rates(learner.marks, found.dossier.settings.confidence)),
         notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
@@ -110,7 +116,7 @@ def _rivals(
     """Give what judges all readings of the places of a lost text; made when it is first asked for."""
     survivors, lost = found.dossier.survivors, {text.id: text.copy for text in found.dossier.lost}
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
-    proposals = [one for one in found.readings if one.is_proposal]
+    proposals = [one for one in found.readings if by_rules(one)]
 
     @cache
     def support() -> WideSupport:
@@ -136,10 +142,10 @@ def learner_of(found: Audit) -> Learner:
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     decided = decided_words(dossier, standing(dossier))
+    tagged = tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants)))
+    marks = marks_seen(dossier, found.alignments, tagged)
     return Learner(
-        tagged=tuple(
-            map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants))
-        ),
+        tagged=tagged,
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
         references=tuple(normalise(witness.letters, folds) for witness in dossier.references),
         published=published_for(dossier),
@@ -147,6 +153,8 @@ def learner_of(found: Audit) -> Learner:
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
         decided=decided.tagged,
         decided_words=decided.words,
+        marks=marks,
+        beside=beside_marks(marks, dossier, found.alignments),
     )
 
 
@@ -188,20 +196,6 @@ def _is_moved(variant: Variant, text: str) -> bool:
     return moved and variant.text == text and " " in variant.original.strip()
 
 
-def published_for(dossier: Dossier) -> frozenset[tuple[str, str]]:
-    """Give the confusions in print for the scripts of the dossier, folded, single letters misread."""
-    scripts = {text.copy.script for text in dossier.lost}
-    for survivor in dossier.survivors:
-        scripts |= {survivor.original.script, *(passage.script for passage in survivor.passages)}
-    folds = dossier.folds
-    return frozenset(
-        (folds.fold(original), folds.fold(misread))
-        for script in sorted(scripts - {""})
-        for original, misread in published_pairs(script)
-        if original and len(misread) == 1
-    )
-
-
 def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rounds:
     """Give what will note what each round of the blind test knows.
 
@@ -211,7 +205,10 @@ def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rou
         with_channel: whether the letter channel is tried among the simple methods. It takes longer
             than the rest of the blind test, so an audit leaves it out.
     """
-    return Rounds(_by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel)
+    gaps = gap_test(learner.marks, found.dossier, found.alignments)
+    return Rounds(
+        _by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel, gaps
+    )
 
 
 def _by_survivor(found: Audit) -> dict[str, Alignment]:
@@ -246,7 +243,8 @@ def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Ro
     survivors = found.dossier.survivors
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
     settings = found.dossier.settings
-    return blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
+    trial = blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
+    return with_gaps(trial, rounds.gaps)
 
 
 def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
@@ -265,21 +263,22 @@ def readings_of(
     if not dossier.lost:
         return None, []
     progress("learning the copyist from all survivors")
+    confidence = dossier.settings.confidence
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(
-            _by_survivor(found), found.variants, found.counts, dossier.folds, dossier.settings.confidence
-        ),
+        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds, confidence),
         dossier.folds,
         dossier.settings,
         mark_suspects,
+        beside_lost(learner.beside, [text.id for text in dossier.lost]),
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:
         progress(f"proposing readings for {text.id}")
-        readings += propose(text.copy, text.id, proposer, len(readings) + 1)
-    return proposer, readings
+        found_here = propose(text.copy, text.id, proposer, len(readings) + 1)
+        readings += with_gap_readings(found_here, text.copy, text.id, proposer, learner.marks)
+    return proposer, [replace(one, number=at) for at, one in enumerate(readings, start=1)]
 
 
 def _rules(

@@ -24,10 +24,13 @@ from fidelity.confusions.kept import kept_letters
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
+from fidelity.dossier.swapped import perhaps_swapped
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
     Confusion,
+    Flagged,
+    FlagRate,
     Habit,
     Outlook,
     Pattern,
@@ -46,7 +49,6 @@ from fidelity.terms.decisions import DecisionUse
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
-from fidelity.witnesses.folds import letterform_value
 
 if TYPE_CHECKING:
     from fidelity.trial.proofreading import Proofreading
@@ -83,6 +85,8 @@ class Audit:
         conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
+        flagged: his own marks in all copies, beside what the originals have.
+        flag_rates: how honest, or how right, they are in the survivors.
     """
 
     dossier: Dossier
@@ -109,6 +113,8 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
+    flagged: tuple[Flagged, ...] = ()
+    flag_rates: tuple[FlagRate, ...] = ()
 
 
 @contextmanager
@@ -170,7 +176,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         proofread=_proofread(dossier),
         decisions=tuple(uses),
         skipped=(*(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)), *course.skipped),
-        notes=(*dossier.notes, *_perhaps_swapped(dossier), *outlook.notes),
+        notes=(*dossier.notes, *perhaps_swapped(dossier), *outlook.notes),
     )
 
 
@@ -284,17 +290,3 @@ def told_in_full(found: Audit) -> Audit:
         rechecks=tuple(again),
         rescued=tuple(kept),
     )
-
-
-def _perhaps_swapped(dossier: Dossier) -> list[str]:
-    """Point out a survivor whose copy, not its original, is written in old letterforms."""
-    found = []
-    for survivor in dossier.survivors:
-        old = [
-            {letter for letter in set(text.letters) if letterform_value(letter) != letter}
-            for text in (survivor.original, survivor.copy)
-        ]
-        if old[1] and not old[0]:
-            letters = " ".join(sorted(old[1]))
-            found.append(f"{survivor.id}: {letters} stand in the copy alone; is the original named first?")
-    return found

@@ -25,6 +25,12 @@ from fidelity.apparatus.entries_habits import (
     look_rows,
     pattern_rows,
 )
+from fidelity.apparatus.entries_marks import (
+    FLAG_RATE_COLUMNS,
+    FLAGGED_COLUMNS,
+    flag_rate_rows,
+    flagged_rows,
+)
 from fidelity.apparatus.entries_outlook import (
     CHECK_COLUMNS,
     DRIFT_COLUMNS,
@@ -261,6 +267,8 @@ TABLES: Mapping[str, Table] = {
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),
+    "flagged_rates": Table(FLAG_RATE_COLUMNS, lambda audit: flag_rate_rows(audit.flag_rates)),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},
     "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),

@@ -16,6 +16,7 @@ from fidelity.terms import Witness
 from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
 from fidelity.witnesses.folds import Folds
+from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 
 DOSSIER_FILE = "dossier.toml"
 
@@ -108,6 +109,7 @@ class Dossier:
         rules: an editor's rules, as they stand in the dossier.
         conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
+        his_marks: the signs by which he marks what he could not read, doubted or vouched for.
     """
 
     folder: Path
@@ -126,3 +128,4 @@ class Dossier:
     rules: tuple[Mapping[str, Any], ...] = ()
     conjectures: tuple[Conjecture, ...] = ()
     decisions: tuple[Decision, ...] = ()
+    his_marks: HisMarks = NO_MARKS

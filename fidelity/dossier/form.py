@@ -156,6 +156,15 @@ FORM: Mapping[str, Section] = {
     "settings": Section(
         False, (), {each.name: _kind_of_setting(each.name, str(each.type)) for each in fields(Settings)}
     ),
+    "his_marks": Section(
+        False,
+        (),
+        dict.fromkeys(
+            ("letter_unread", "some_unread", "doubtful", "vouched", "line_doubtful", "stands_before"),
+            Kind.TEXTS,
+        )
+        | dict.fromkeys(("blanks", "unclear"), Kind.YES_NO),
+    ),
     "rule": Section(True),
     "conjecture": Section(
         True,

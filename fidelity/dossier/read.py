@@ -16,6 +16,7 @@ from fidelity.dossier.checking import checking_of
 from fidelity.dossier.contents import DOSSIER_FILE, Dossier, LostText, OtherWitness, Survivor
 from fidelity.dossier.decisions import decisions_of
 from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
+from fidelity.dossier.his_marks import his_marks_of, notes_on
 from fidelity.dossier.places import Spot, find_places, syntax_fault
 from fidelity.dossier.quires import quires_of
 from fidelity.dossier.texts import DossierTexts
@@ -70,6 +71,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     """Read everything the entries name."""
     single = {name: found[0].values if found else {} for name, found in entries.items()}
     _check_ids(entries, texts)
+    texts.his_marks = his_marks_of(entries["his_marks"], texts)
     dossier = Dossier(
         folder=texts.folder,
         copyist_name=single["copyist"].get("name", ""),
@@ -83,6 +85,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         words=tuple(pair for entry in entries["words"] for pair in word_forms(entry, texts)),
         image_pattern=single["images"].get("pattern", ""),
         rules=tuple(entry.values for entry in entries["rule"]),
+        his_marks=texts.his_marks,
     )
     if entries["conjecture"]:
         from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
@@ -93,6 +96,8 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
     dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
     texts.notes += _note_on_additions(dossier.survivors)
+    copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
+    texts.notes += notes_on(dossier.his_marks, copies)
     from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
 
     texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)

@@ -236,6 +236,7 @@ def _edited(copy: Witness, edits: Sequence[_Edit]) -> Witness:
         line_ends=tuple(_line_end(copy, line, text, lines) for line in range(len(lines))),
         states=b"".join(states) if copy.states else b"",
         hands=b"".join(hands) if copy.hands else b"",
+        marks=(),
     )
 
 

@@ -54,10 +54,12 @@ class Calibration:
         fitted: learned on all held-out candidates.
         carried: what became of such probabilities on a survivor that the calibration itself had
             not seen; None where no second survivor could show it.
+        unsuspected: share of the units wrong against which nothing speaks, 0-1.
     """
 
     fitted: dict[Sort, Calibrator]
     carried: dict[Sort, Carried | None]
+    unsuspected: float = 0.0
 
     def probability(self, one: Candidate) -> float:
         """Give the calibrated probability of a whole reading, 0-1."""
@@ -115,6 +117,7 @@ class Calibrating:
         self._experiences = EXPERIENCES if experiences is None else experiences
         self._some = {sort: Judgements.of(held, sort) for sort in Sort}
         self._units = 1 + max((int(some.units.max(initial=-1)) for some in self._some.values()), default=-1)
+        self._unsuspected = [(one.part.fold, *one.unsuspected) for one in held]
         self._best_by: dict[frozenset[int], Floats] = {}
         self._known: dict[tuple[Sort, frozenset[int]], Calibrator] = {}
 
@@ -128,7 +131,13 @@ class Calibrating:
         return Calibration(
             {sort: self._fitted(sort, out) for sort in Sort},
             {sort: self._carried(sort, out) for sort in Sort},
+            self._wrong_unsuspected(out),
         )
+
+    def _wrong_unsuspected(self, out: frozenset[int]) -> float:
+        """Give the share of units wrong against which nothing speaks: the mean of Jeffreys' posterior."""
+        some = [(units, wrong) for fold, units, wrong in self._unsuspected if fold not in out]
+        return (sum(wrong for _, wrong in some) + 0.5) / (sum(units for units, _ in some) + 1)
 
     def _fitted(self, sort: Sort, out: frozenset[int]) -> Calibrator:
         """Learn what the features say, some rounds left out; each such thing is learned once."""

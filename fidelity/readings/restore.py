@@ -9,13 +9,14 @@ reading always stands beside the proposed one, and among its rivals.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model
 from fidelity.letters import decode
+from fidelity.readings.beside import Beside
 from fidelity.readings.calibrating import SETTLED, Calibration
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
@@ -42,6 +43,7 @@ class Proposer:
         folds: letterforms counted as equal.
         settings: thresholds.
         mark_suspects: whether places are marked as corrupt where no reading is settled.
+        beside: by id of a lost text what is known beside its copy.
     """
 
     model: Model
@@ -50,6 +52,7 @@ class Proposer:
     folds: Folds
     settings: Settings
     mark_suspects: bool = True
+    beside: Mapping[str, Beside] = field(default_factory=dict)
 
 
 def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1) -> list[ProposedReading]:
@@ -68,7 +71,8 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
     his = evidence_of(copy, MAY_BE_HIS)
     made = []
     scripts = (copy.script,) * len(copied)
-    for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam, scripts):
+    beside, beam = proposer.beside.get(text), proposer.settings.beam
+    for unit in candidates_of(copied, copy.lines, proposer.model, beam, scripts, beside):
         least, mark = proposer.settings.report_from, proposer.mark_suspects
         for choice in chosen(unit, proposer.calibration, least, mark):
             if may_be_proposed(choice, copy, his):
@@ -140,6 +144,7 @@ def reading_of(
         context=decode(context),
         passage=passage_of(copy.letters, unit),
         single=one.single,
+        beside=choice.told,
         attested=all(word in proposer.model.words for word in whole.split()),
     )
 
@@ -168,6 +173,7 @@ def _suspect(choice: Choice, copy: Witness, text: str, least: float) -> Proposed
         context=transmitted,
         passage=passage_of(copy.letters, (start, end)),
         note="no reading of it is more probable than not",
+        beside=choice.told,
     )
 
 

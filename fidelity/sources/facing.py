@@ -10,7 +10,6 @@ whole texts are.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -19,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from fidelity.alignment.align import align_witnesses
+from fidelity.sources.lines import plain_label
 from fidelity.terms import Alignment, StepKind, Witness
 from fidelity.variants.cells import changed_cells
 from fidelity.variants.events import events_of
@@ -140,18 +140,16 @@ def face(first: Witness, second: Witness, folds: Folds, text: str = "") -> Facin
     return Facing(first, second, align_witnesses(one, other, folds), first_offsets, second_offsets)
 
 
-def _labels(witness: Witness, text: str) -> list[str]:
-    """Give how the lines are cited, without the id of the text where all have it."""
-    named = bool(text) and all(re.match(re.escape(text) + r"[\s.:]", label) for label in witness.labels)
-    return [label[len(text) + 1 :].strip() if named else label for label in witness.labels]
-
-
 def _common_lines(
     first: Witness, second: Witness, folds: Folds, text: str
 ) -> tuple[list[int], list[int]] | None:
     """Give the lines that both cite alike, in order; None where the whole texts are to be compared."""
-    at = {label: line for line, label in enumerate(_labels(second, text))}
-    pairs = [(line, at[label]) for line, label in enumerate(_labels(first, text)) if label in at]
+    at = {plain_label(label, text): line for line, label in enumerate(second.labels)}
+    pairs = [
+        (line, at[plain])
+        for line, label in enumerate(first.labels)
+        if (plain := plain_label(label, text)) in at
+    ]
     shorter = min(len(first.labels), len(second.labels))
     if len(pairs) < max(2, shorter / 2) or [b for _, b in pairs] != sorted(b for _, b in pairs):
         return None

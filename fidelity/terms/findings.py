@@ -35,6 +35,7 @@ class StepEvidence:
 
 PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
 CORRUPT = "corrupt"  # the kind of a place that is only suspect
+GAP = "gap"  # the kind of a reading for letters that he could not read
 DECIDED = "decision"  # the kind of a place that the editor decided and for which nothing was proposed
 # Verdicts without a reading: the last three are the editor's.
 NONE_PROPOSED = frozenset({SUSPECT, str(Ruling.KEPT), str(Ruling.OPEN), str(Ruling.CRUX)})
@@ -77,6 +78,7 @@ class ProposedReading:
         evidence: the same for each operation by itself.
         note: what has been done to the probability, in plain words; "" if nothing.
         decision: what the editor decided of it; "" if nothing.
+        beside: what is known of the place beside the copy, each in a clause, its bearing reckoned in.
     """
 
     number: int
@@ -111,6 +113,7 @@ class ProposedReading:
     evidence: tuple[StepEvidence, ...] = ()
     note: str = ""
     decision: str = ""
+    beside: tuple[str, ...] = ()
 
     @property
     def is_proposal(self) -> bool:
