@@ -25,6 +25,7 @@ from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.flag_rates import flag_rates
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
+from fidelity.taken import noted, with_imported
 from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -67,7 +68,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
-    found = told_in_full(judge(dossier, progress))
+    found = with_imported(told_in_full(judge(dossier, progress)), progress)
     learner = learner_of(found)
     rounds = rounds_of(found, learner)
     held = hold_out_survivors(found, learner, progress, rounds.note)
@@ -94,7 +95,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     found = replace(
         found,
         trial=trial,
-        readings=decided.readings,
+        readings=noted(decided.readings, found.imported),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,

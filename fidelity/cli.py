@@ -24,6 +24,7 @@ from fidelity.cli_dossier import (
     rule_command,
     trial_command,
 )
+from fidelity.cli_imported import imported_command
 from fidelity.cli_options import (
     PATH,
     Commands,
@@ -223,6 +224,7 @@ for _command in (
     patterns_command,
     rule_command,
     place_command,
+    imported_command,
     trial_command,
     decide_command,
     apply_command,

@@ -46,6 +46,7 @@ from fidelity.terms import (
 )
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.imported import Imported
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
@@ -87,6 +88,7 @@ class Audit:
         rescued: what the copies keep and the survivors have lost; as above.
         flagged: his own marks in all copies, beside what the originals have.
         flag_rates: how honest, or how right, they are in the survivors.
+        imported: what the copies have from other witnesses.
     """
 
     dossier: Dossier
@@ -115,6 +117,7 @@ class Audit:
     rescued: tuple[Rescued, ...] = ()
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
+    imported: tuple[Imported, ...] = ()
 
 
 @contextmanager

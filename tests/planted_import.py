@@ -1,7 +1,8 @@
 """Copies with a planted stretch from another witness: where it begins and ends is known.
 
-Arrives: a seed, and the Völsunga saga (see ``planted.py``). Leaves: a lost text's copy, a witness with errors
-of its own, a third witness, and what the copyist did in texts that survive. Start reading at ``planted_case``.
+Arrives: a seed, and the Völsunga saga (see ``planted.py``). Leaves: a lost text's copy, a witness with
+errors of its own, a third witness, and what the copyist did in texts that survive. Start reading at
+``planted_case``.
 
 A text is a list of the words of an archetype; a scribe leaves words out, writes others, and changes letters,
 so that any stretch of the archetype can be found in every text that descends from it. Each scribe has a few
@@ -53,7 +54,9 @@ class Scribe:
         self._letters(written, rng)
         size = sum(map(len, words))
         for kind in ("division", "skip", "word", "twice"):
-            for at in rng.integers(0, len(words) - REACH, rng.poisson(self.rate * SHARES[kind] * size)).tolist():
+            for at in rng.integers(
+                0, len(words) - REACH, rng.poisson(self.rate * SHARES[kind] * size)
+            ).tolist():
                 _WHOLE[kind](written, at)
         return written
 

@@ -32,6 +32,7 @@ ORDER = (
     ("readings",),
     ("trial",),
     ("judge",),
+    ("taken",),
     ("one_rule",),
     ("audit",),
     ("place",),
@@ -39,7 +40,7 @@ ORDER = (
     ("given",),
     ("functions",),
     ("cli_options",),
-    ("cli_dossier", "cli_place"),
+    ("cli_dossier", "cli_place", "cli_imported"),
     ("cli",),
     ("__main__",),
 )

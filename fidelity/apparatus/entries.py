@@ -25,6 +25,12 @@ from fidelity.apparatus.entries_habits import (
     look_rows,
     pattern_rows,
 )
+from fidelity.apparatus.entries_imported import (
+    IMPORTED_COLUMNS,
+    IMPORTED_PLACE_COLUMNS,
+    imported_place_rows,
+    imported_rows,
+)
 from fidelity.apparatus.entries_marks import (
     FLAG_RATE_COLUMNS,
     FLAGGED_COLUMNS,
@@ -255,6 +261,8 @@ TABLES: Mapping[str, Table] = {
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "recheck": Table(RECHECK_COLUMNS, recheck_rows),
     "rescued": Table(RESCUED_COLUMNS, rescued_rows),
+    "imported": Table(IMPORTED_COLUMNS, lambda audit: imported_rows(audit.imported)),
+    "imported_places": Table(IMPORTED_PLACE_COLUMNS, lambda audit: imported_place_rows(audit.imported)),
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"

@@ -12,6 +12,7 @@ from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
+from fidelity.apparatus.entries_imported import imported_content
 from fidelity.apparatus.entries_marks import marks_content
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
@@ -70,6 +71,7 @@ def _content(audit: Audit) -> dict[str, object]:
         **_rules(audit),
         **_again(audit),
         "marks": marks_content(audit),
+        "imported": imported_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},

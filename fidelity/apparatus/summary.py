@@ -14,6 +14,7 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
+from fidelity.apparatus.entries_imported import imported_summary
 from fidelity.apparatus.entries_marks import marks_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
 from fidelity.apparatus.entries_rules import shift_rows
@@ -75,6 +76,7 @@ def summary(audit: Audit) -> dict[str, object]:
         "readings": _readings(audit),
         "shifts_found": [row for row in shift_rows(audit.shifts) if row["found"]],
         **marks_summary(audit),
+        **imported_summary(audit),
         "skipped": list(audit.skipped),
         "notes": [*dossier.notes, *(note for note in audit.notes if note not in dossier.notes)],
         "cautions": cautions(audit),

@@ -51,8 +51,12 @@ class Facing:
 
     @cached_property
     def _images(self) -> tuple[Ints, Ints, npt.NDArray[np.bool_]]:
-        """For each border between letters of the first: where in the second what is before it ends, where
-        what is after it begins; and for each letter of the first whether it is kept."""
+        """Give for each border between letters of the first where its two sides end and begin in the second.
+
+        Returns:
+            Where in the second what is before the border ends, where what is after it begins; and for each
+            letter of the first whether it is kept.
+        """
         size = len(self.alignment.original.letters)
         ends, starts = np.zeros(size + 1, dtype=np.int64), np.zeros(size + 1, dtype=np.int64)
         kept = np.zeros(size, dtype=np.bool_)

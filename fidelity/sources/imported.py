@@ -4,16 +4,15 @@ Arrives: copies, other witnesses, what the survivors tell of the copyist. Leaves
 text and witness: the places where the witness is peculiar, the best stretch, what chance would do, and a
 verdict in plain words. Start reading at ``imported``.
 
-A contaminated copy lacks some peculiar errors of its main exemplar and shows such of another (Maas 1957, § 10);
-of a lost exemplar only the second half can be seen, and where the sharing begins and ends. An ancestor common
-to the witness and the lost original explains shared errors as well, but they do not stop at an edge.
+A contaminated copy lacks some peculiar errors of its main exemplar and shows such of another (Maas 1957,
+§ 10); of a lost exemplar only the second half can be seen, and where the sharing begins and ends. An ancestor
+common to the witness and the lost original explains shared errors as well, but they do not stop at an edge.
 """
 
 from __future__ import annotations
 
 import zlib
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +23,7 @@ from fidelity.errors import UnrelatedTextsError
 from fidelity.letters import decode
 from fidelity.settings import Settings
 from fidelity.sources.coincidence import Coincidence, learned, plain, together
+from fidelity.sources.direction import Known, known_from
 from fidelity.sources.facing import Facing, face
 from fidelity.sources.peculiar import Case, Third, peculiar_places
 from fidelity.sources.scan import (
@@ -54,34 +54,11 @@ class Survivors:
 
     Attributes:
         chances: what this copyist does by himself.
-        words: words of the originals' language, folded and small, how often they were met.
-        altered: of words he altered, how many were known and came out unknown, and the reverse.
+        known: what is known of the words of the originals' language.
     """
 
     chances: Coincidence
-    words: Mapping[str, int]
-    altered: tuple[int, int] = (0, 0)
-
-
-def words_of(texts: Iterable[Witness], folds: Folds) -> Counter[str]:
-    """Count the words of texts in the originals' language, folded and small; what is lost in part apart."""
-    met: Counter[str] = Counter()
-    for text in texts:
-        met.update(word for word in plain(text.letters, folds).split() if LOST_LETTER not in word)
-    return met
-
-
-def altered_words(variants: Sequence[Variant], words: Mapping[str, int], folds: Folds) -> tuple[int, int]:
-    """Count the words he altered that were known and came out unknown, and those the other way round."""
-    unknown = known = 0
-    for variant in variants:
-        pair = [plain(text, folds) for text in (variant.original_words, variant.copy_words)]
-        if not all(pair) or pair[0] == pair[1] or any(" " in word for word in pair):
-            continue
-        was, is_ = words.get(pair[0], 0) > 1, words.get(pair[1], 0) > 0  # elsewhere than here
-        unknown += was and not is_
-        known += is_ and not was
-    return unknown, known
+    known: Known
 
 
 def survivors_of(
@@ -94,9 +71,8 @@ def survivors_of(
         counts, variants, scores: of the survivors, causes decided.
     """
     folds = dossier.folds
-    words = words_of([*(one.original for one in dossier.survivors), *dossier.references], folds)
-    chances = learned(counts, variants, scores, folds)
-    return Survivors(chances, words, altered_words(variants, words, folds))
+    texts = [*(one.original for one in dossier.survivors), *dossier.references]
+    return Survivors(learned(counts, variants, scores, folds), known_from(texts, variants, folds))
 
 
 def imported(
@@ -179,9 +155,7 @@ def judged(
         settings: ``seed``, and ``confidence`` for the limits of the stretch.
     """
     lost = not any(third.is_original for third in thirds)
-    case = Case(
-        text, copy, witness, tuple(thirds), survivors.chances, survivors.words, folds, survivors.altered
-    )
+    case = Case(text, copy, witness, tuple(thirds), survivors.chances, survivors.known, folds)
     try:
         with_copy = face(witness, copy, folds, text)
         places = peculiar_places(case, with_copy)
@@ -190,7 +164,7 @@ def judged(
         return Imported(text, witness.siglum, Verdict.TOO_LITTLE, lost=lost, note=note)
     tested = _tested(places, settings, f"{text} {witness.siglum}")
     best = tested.best
-    stretch = None if best is None else _stretch(best, tested.counted, with_copy)
+    stretch = None if best is None else _stretch(best, tested.counted, with_copy, text)
     within = tested.counted[best.first : best.last + 1] if best else []
     return Imported(
         text=text,
@@ -267,13 +241,15 @@ def _fisher(counted: Sequence[PeculiarLocus], best: Best | None) -> float | None
     return fisher((inside[0], inside[1]), (outside[0], outside[1])) if any(outside) else None
 
 
-def _stretch(best: Best, counted: Sequence[PeculiarLocus], with_copy: Facing) -> Stretch:
+def _stretch(best: Best, counted: Sequence[PeculiarLocus], with_copy: Facing, text: str) -> Stretch:
     """Give the best stretch with its limits in the copy's letters."""
     size = len(with_copy.second.letters)
     before = counted[best.earliest - 1].copy_span[1] if best.earliest else 0
     after = counted[best.latest + 1].copy_span[0] if best.latest + 1 < len(counted) else size
     first, last = counted[best.first].copy_span[0], counted[best.last].copy_span[1]
     start, end = with_copy.extant_within(before, after)
+    widest = min(start, first), max(end, last)
+    words = Citations(with_copy.second, text).ends(*widest)
     return Stretch(
         best.first,
         best.last,
@@ -282,7 +258,8 @@ def _stretch(best: Best, counted: Sequence[PeculiarLocus], with_copy: Facing) ->
         best.latest_first,
         best.earliest_last,
         (first, last),
-        (min(start, first), max(end, last)),
+        widest,
+        (words[0], words[1] or words[0]),
     )
 
 

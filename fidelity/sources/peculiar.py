@@ -5,21 +5,21 @@ order of the copy. Start reading at ``peculiar_places``.
 
 A reading is proved to be the witness's own where a third, independent witness has something else and no
 such witness agrees with it (Maas 1957, Textkritik, §§ 8 and 10, on peculiar errors). Which of the two was
-altered the words may tell: one that stands elsewhere in texts of the same language is rarely what a scribe
-made of one that does not. Where no third witness is extant, a difference is listed and proves nothing.
+altered the words may tell (``direction.py``). Where no third witness is extant, a difference is listed and proves nothing.
 """
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import log
 
 from fidelity.letters import decode
-from fidelity.sources.coincidence import Coincidence, leads_the_eye, plain
+from fidelity.sources.coincidence import Coincidence, plain
+from fidelity.sources.direction import Directions, Known, words_met
 from fidelity.sources.facing import Facing, Span, face
-from fidelity.terms import LOST_LETTER, Witness
+from fidelity.terms import LOST_LETTER, Locus, Witness
 from fidelity.terms.imported import PeculiarLocus, Sharing
 from fidelity.variants.citations import Citations
 from fidelity.variants.set_aside import evidence_of
@@ -29,12 +29,15 @@ CLEARLY = log(20.0)  # nats: so much likelier must the copy be by one of two rea
 SPELLED_SO = 0.1  # share of its chances from which a difference is the witness's spelling, not a slip
 SPELLED_FROM = 3  # times; fewer are no usage
 HABIT = 0.2  # a change he makes at so many of its chances is his habit, and no evidence
-RATHER_THIRD = 0.2  # times as likely: below it the third is the one that was altered
-SKIP_TELLS = 20.0  # times likelier that words between two like ones were left out than put in (chosen)
+RATHER_THIRD = 0.05  # times as likely: below it the third is the one that was altered
 AROUND = 60  # letters before and after that are looked at for what led the eye astray
 MOST_DIRECTION = 1000.0
 
-OF_WITNESS, OF_COPYIST, OF_THIRD = "a spelling of the witness", "a habit of the copyist", "rather of the third"
+OF_WITNESS, OF_COPYIST, OF_THIRD = (
+    "a spelling of the witness",
+    "a habit of the copyist",
+    "rather of the third",
+)
 
 
 @dataclass(frozen=True)
@@ -60,10 +63,8 @@ class Case:
         witness: the witness asked about.
         thirds: independent witnesses to compare it with.
         chances: what this copyist does by himself.
-        words: words of the originals' language, folded and small -> how often they were met.
+        known: what is known of the words of the originals' language.
         folds: letterforms counted as equal.
-        altered: of words the copyist altered in the survivors, how many were known and came out
-            unknown, and how many were unknown and came out known.
     """
 
     text: str
@@ -71,14 +72,8 @@ class Case:
     witness: Witness
     thirds: tuple[Third, ...]
     chances: Coincidence
-    words: Mapping[str, int]
+    known: Known
     folds: Folds
-    altered: tuple[int, int] = (0, 0)
-
-    def known_tells(self) -> float:
-        """Give how many times likelier a scribe makes an unknown word of a known one than the reverse."""
-        unknown, known = self.altered
-        return min((unknown + 4.0) / (known + 1.0), 50.0)  # as if 4 and 1 had been seen before (chosen)
 
 
 def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
@@ -119,7 +114,7 @@ class _Beside:
         self.differing = [(first, second) for first, second, _ in self.facing.differences(case.folds)]
 
     def has(self, span: Span, reading: str, folds: Folds) -> bool | None:
-        """Tell whether it has a reading of the witness's at a span of the witness; None if it is not there."""
+        """Tell whether it has a reading of the witness's at a span of that; None if it is not there."""
         there = self.turned.answer(span)
         if there is None:
             return None
@@ -136,7 +131,9 @@ class _Finder:
         self.case, self.with_copy, self.folds = case, with_copy, case.folds
         self.good = evidence_of(case.witness)
         self.cited = Citations(case.copy, case.text), Citations(case.witness)
-        self.met = _words_met(case)
+        self.direction = Directions(
+            case.known, words_met(case.known.words, _texts(case), case.folds), case.folds
+        )
 
     def place(
         self, beside: _Beside, third_span: Span, span: Span, others: Sequence[_Beside]
@@ -156,7 +153,9 @@ class _Finder:
         before, after = _around(beside.witness, third_span, folds)
         chance = case.chances.of(third, reading, before, after)
         words = _words_at(case.witness, span), _words_at(beside.witness, third_span)
-        direction = self._direction(words, (third, reading), (before, after), (sharing, there.count(False)))
+        against = there.count(False)
+        here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
+        direction = self.direction.of((third, reading), (before, after), words, here)
         for told in there:
             if told is False:  # another third stands against it too: both altered alike, or it alone did
                 direction *= 1 / max(case.chances.of(reading, third, before, after).probability, 1e-3)
@@ -165,7 +164,8 @@ class _Finder:
         aside = OF_COPYIST if chance.probability >= HABIT and chance.measured else ""
         aside = OF_THIRD if direction < RATHER_THIRD else aside
         return PeculiarLocus(
-            locus=self.cited[0].ends(*copy_span)[0],
+            locus=self._cited(copy_span)[0],
+            last_locus=self._cited(copy_span)[1],
             copy_span=copy_span,
             witness_locus=self.cited[1].ends(*span)[0],
             reading=decode(case.witness.letters[slice(*span)]),
@@ -181,6 +181,11 @@ class _Finder:
             direction=min(direction, MOST_DIRECTION) if direction != float("inf") else direction,
             set_aside=aside,
         )
+
+    def _cited(self, copy_span: Span) -> tuple[Locus, Locus]:
+        """Cite the first and the last word of a span of the copy."""
+        first, last = self.cited[0].ends(*copy_span)
+        return first, last or first
 
     def _differing(self, beside: _Beside, third_span: Span, span: Span) -> tuple[str, str]:
         """Give the letters that differ, third's and witness's; the same twice where they show nothing."""
@@ -206,14 +211,13 @@ class _Finder:
         wider = int(division)  # of a division the letters beside it are looked at too
         by_witness = self._answer(self.with_copy, span, wider)
         by_third = self._answer(beside.with_copy, third_span, wider)
-        if by_witness is None and by_third is None:
-            return None
         wanted = self._read(self.case.witness, span, wider), self._read(beside.witness, third_span, wider)
         seen = [None if at is None else self._read(self.case.copy, at, 0) for at in (by_witness, by_third)]
         as_witness = seen[0] is not None and seen[0] == wanted[0]
         as_third = seen[1] is not None and seen[1] == wanted[1].replace(LOST_LETTER, "").strip()
-        at = by_witness if by_third is None or as_witness else by_third
-        assert at is not None
+        at = by_witness if by_third is None or (as_witness and by_witness is not None) else by_third
+        if at is None:
+            return None
         if as_witness != as_third:
             return (Sharing.SHARED if as_witness else Sharing.NOT_SHARED), at
         if as_witness or None in seen or LOST_LETTER in "".join(filter(None, seen)):
@@ -233,31 +237,6 @@ class _Finder:
         letters = witness.letters[max(span[0] - wider, 0) : span[1] + wider]
         return " ".join(plain(letters, self.folds).split())
 
-    def _direction(
-        self, words: tuple[str, str], pair: tuple[str, str], around: tuple[str, str], seen: tuple[Sharing, int]
-    ) -> float:
-        """Give how many times likelier the witness altered what the third has than the reverse.
-
-        Args:
-            words, pair: of witness and third; the third's letters, and the witness's, that differ.
-            around: what stands before and after in the third.
-            seen: what the copy has, and how many other thirds stand against the witness.
-        """
-        third, reading = pair
-        if not reading.strip() and " " in third.strip():
-            return SKIP_TELLS if leads_the_eye(third, *around) else 1.0
-        if not third.strip() and " " in reading.strip():
-            again = around[0].endswith(reading.strip()) or around[1].startswith(reading.strip())
-            return SKIP_TELLS if again else (1 / SKIP_TELLS if leads_the_eye(reading, *around) else 1.0)
-        known = []  # elsewhere than in the witnesses of this very place
-        for at, word in enumerate(words):
-            here = 1 + (seen[0] is (Sharing.NOT_SHARED if at else Sharing.SHARED)) + (seen[1] if at else 0)
-            known.append(all(self.met[part] > here for part in plain(word, self.folds).split()))
-        if known[0] == known[1]:
-            return 1.0
-        tells = self.case.known_tells()
-        return tells if known[1] else 1 / tells
-
     def without_third(self, beside: Sequence[_Beside], proved: Iterable[Span]) -> list[PeculiarLocus]:
         """Give the places where the copy has not what the witness has, and no third is there to judge."""
         case, found = self.case, []
@@ -274,7 +253,8 @@ class _Finder:
                 continue
             found.append(
                 PeculiarLocus(
-                    locus=self.cited[0].ends(*copy_span)[0],
+                    locus=self._cited(copy_span)[0],
+                    last_locus=self._cited(copy_span)[1],
                     copy_span=copy_span,
                     witness_locus=self.cited[1].ends(*span)[0],
                     reading=decode(case.witness.letters[slice(*span)]),
@@ -289,12 +269,9 @@ class _Finder:
         return found
 
 
-def _words_met(case: Case) -> Counter[str]:
-    """Count the words of the originals' language and of all witnesses of the text."""
-    met = Counter(case.words)
-    for text in (case.copy, case.witness, *(third.witness for third in case.thirds)):
-        met.update(plain(text.letters, case.folds).split())
-    return met
+def _texts(case: Case) -> Iterator[Witness]:
+    """Give the copy and all its witnesses."""
+    yield from (case.copy, case.witness, *(third.witness for third in case.thirds))
 
 
 def _parts(beside: _Beside, span: Span) -> bool:
@@ -340,4 +317,3 @@ def _spellings_aside(
         else one
         for one in places
     ]
-

@@ -40,6 +40,7 @@ class PeculiarLocus:
         copy: what the copy has, as printed.
         third: what the third witness has, as printed.
         third_siglum: which that is; "" where none is extant here.
+        last_locus: its last word in the copy.
         words, third_words: the words it stands in, of the witness and of the third, as printed.
         sharing: what the copy has there.
         coincidence: probability that this copyist would come upon the witness's reading by himself,
@@ -61,6 +62,7 @@ class PeculiarLocus:
     words: str
     third_words: str
     sharing: Sharing
+    last_locus: Locus
     coincidence: float = 1.0
     kind: str = ""
     measured: bool = True
@@ -89,6 +91,7 @@ class Stretch:
         latest_first, earliest_last: of the narrowest.
         copy_span: offsets in the copy from the first shared place to the end of the last.
         widest_span: from the end of the last place that is surely outside to the next such place.
+        widest: its first and its last word.
     """
 
     first: int
@@ -99,6 +102,7 @@ class Stretch:
     earliest_last: int
     copy_span: tuple[int, int]
     widest_span: tuple[int, int]
+    widest: tuple[Locus, Locus]
 
 
 @dataclass(frozen=True)

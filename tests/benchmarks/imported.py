@@ -1,7 +1,7 @@
 """How well a stretch taken from another witness is found, and how often one is found that is not there.
 
-Arrives: numbers of simulated texts. Leaves: tables on the terminal and, if asked, a JSON file. Run it from the
-project's root as ``python -m tests.benchmarks.imported``; start reading at ``main``.
+Arrives: numbers of simulated texts. Leaves: tables on the terminal and, if asked, a JSON file. Run it from
+the project's root as ``python -m tests.benchmarks.imported``; start reading at ``main``.
 
 What is simulated are texts: an archetype (a part of the Völsunga saga), two witnesses of it and the lost
 original with errors of their own, and copies of the original with a stretch from one of the witnesses
@@ -22,11 +22,11 @@ from pathlib import Path
 import numpy as np
 from tabulate import tabulate
 
-from fidelity.sources.coincidence import plain
+from fidelity.settings import Settings
+from fidelity.sources.direction import Known
 from fidelity.sources.facing import face
 from fidelity.sources.imported import judged
 from fidelity.sources.peculiar import Case, Third, peculiar_places
-from fidelity.settings import Settings
 from fidelity.terms.imported import Imported, Sharing, Verdict
 from fidelity.witnesses.folds import NO_FOLDS
 from tests.planted_import import Copyist, PlantedImport, copyist, planted_case, scribe, witness
@@ -115,7 +115,10 @@ def share_of(some: Sequence[Found], verdict: Verdict) -> str:
 
 def power(found: Sequence[Found]) -> list[list[str]]:
     """Give the share of planted stretches found, by length of the text and error rate of the witness."""
-    lengths, rates = ((0, 15_000), (15_000, 30_000), (30_000, 50_001)), ((0, 0.003), (0.003, 0.006), (0.006, 1))
+    lengths, rates = (
+        ((0, 15_000), (15_000, 30_000), (30_000, 50_001)),
+        ((0, 0.003), (0.003, 0.006), (0.006, 1)),
+    )
     rows = []
     for low, high in lengths:
         row = [f"{low:,}-{high:,} letters"]
@@ -143,7 +146,7 @@ def calibration(copies: int) -> list[dict[str, float]]:
         for _ in range(copies):
             copy = witness("X", by.scribe.copies(text, rng))
             thirds = (Third(right, is_original=True),)
-            case = Case("X", copy, erring, thirds, by.survivors.chances, {}, NO_FOLDS)
+            case = Case("X", copy, erring, thirds, by.survivors.chances, Known(), NO_FOLDS)
             for one in peculiar_places(case, face(erring, copy, NO_FOLDS)):
                 for decade in DECADES:
                     if one.measured and one.proved and decade[0] <= one.coincidence < decade[1]:
