@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
 from fidelity.sources.coincidence import together
+from fidelity.terms import LOST_LETTER
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict
 from fidelity.variants.citations import in_short
 
@@ -117,11 +118,11 @@ def told(place: PeculiarLocus) -> str:
 
     A weight follows, -log of the probability of a coincidence.
     """
-    words, third = place.words or "-", in_short(place.third_words) or "-"
-    weight = together([place.coincidence])
-    return (
-        f"{place.locus} {in_short(words)} ({place.third_siglum} {third}; {place.kind}, weight {weight:.1f})"
+    words, third = (
+        in_short(text.replace(LOST_LETTER, "[…]")) or "-" for text in (place.words, place.third_words)
     )
+    weight = together([place.coincidence])
+    return f"{place.locus} {words} ({place.third_siglum} {third}; {place.kind}, weight {weight:.1f})"
 
 
 def imported_place_rows(found: Sequence[Imported]) -> list[Row]:

@@ -5,8 +5,9 @@ that the witness altered what the third has than the reverse. Start reading at `
 
 A scribe's slip makes an unknown word of a known one far oftener than the reverse; how much oftener is counted
 on what this copyist altered in the survivors, other scribes being taken to be like him in this. Words are
-left out oftener than put in; that too is counted. A stretch between two like words was left out by one of the two
-rather than put in by the other; a word that stands twice running was rather written twice than left out once.
+left out oftener than put in; that too is counted. A stretch between two like words was left out by one of
+the two rather than put in by the other; a word that stands twice running was rather written twice than left
+out once.
 """
 
 from __future__ import annotations

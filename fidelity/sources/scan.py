@@ -19,10 +19,10 @@ places is the test against a common ancestor: its errors are shared wherever the
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import permutations
-from math import comb, factorial
+from itertools import combinations
+from math import comb
 
 import numpy as np
 import numpy.typing as npt
@@ -30,7 +30,7 @@ import numpy.typing as npt
 OWN_WAY = 0.05  # of the witness's readings inside the stretch that the copyist does not follow (chosen)
 SHARES = np.array([0.0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.97])
 OWN = np.array([0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.97, 0.995])  # k before the words tell
-EXACT_UP_TO = 9  # places; of so few every order is tried
+MOST_ORDERS = 50_000  # of what was found; up to so many each is tried, and the figure is exact
 DRAWS = 1999
 ENOUGH = 200  # draws as good as what was observed: from there on the share is told well enough
 AT_ONCE = 200  # draws reckoned together, which bounds the memory
@@ -240,19 +240,20 @@ def _portions(draws: int) -> Iterator[int]:
 def p_by_position(places: Places, best: Best, rng: np.random.Generator, draws: int = DRAWS) -> float:
     """Give how often so good a stretch is seen when what was found is permuted over the places.
 
-    Of few places every order is tried, and the figure is exact.
+    Of few places every order that can be told from the others is tried, and the figure is exact.
     """
     size = len(places)
     no, yes = places.outside(places.fitted())
     outside = np.where(places.shared[:, None], yes, no)
     inside = INSIDE[places.shared.astype(int)]
-    if size <= EXACT_UP_TO:
-        orders = np.array(list(permutations(range(size))))
+    alike = _alike(places)
+    if _orders(alike) <= MOST_ORDERS:
+        orders = np.array(list(_distinct(alike)))
         as_good = 0
-        for start in range(0, len(orders), 20 * AT_ONCE):
-            some = orders[start : start + 20 * AT_ONCE]
+        for start in range(0, len(orders), AT_ONCE):
+            some = orders[start : start + AT_ONCE]
             as_good += int((measured(inside[some], outside[some])[0] >= best.measure - TIE).sum())
-        return as_good / factorial(size)
+        return as_good / len(orders)
 
     def values() -> Iterator[Floats]:
         for portion in _portions(draws):
@@ -260,6 +261,42 @@ def p_by_position(places: Places, best: Best, rng: np.random.Generator, draws: i
             yield measured(inside[orders], outside[orders])[0]
 
     return _share_of_as_good(values(), best.measure)
+
+
+def _alike(places: Places) -> list[list[int]]:
+    """Put together the places at which the same was found."""
+    groups: dict[tuple[bool, float, float], list[int]] = {}
+    found = zip(places.shared.tolist(), places.coincidence.tolist(), places.direction.tolist(), strict=True)
+    for at, what in enumerate(found):
+        groups.setdefault(what, []).append(at)
+    return list(groups.values())
+
+
+def _orders(alike: Sequence[Sequence[int]]) -> int:
+    """Count the orders that can be told from one another: the multinomial coefficient."""
+    count, left = 1, sum(map(len, alike))
+    for group in alike:
+        count *= comb(left, len(group))
+        left -= len(group)
+    return count
+
+
+def _distinct(alike: Sequence[Sequence[int]]) -> Iterator[list[int]]:
+    """Give every such order, as a list of places."""
+    size = sum(map(len, alike))
+
+    def filled(order: list[int], group: int) -> Iterator[list[int]]:
+        if group == len(alike):
+            yield order
+            return
+        free = [at for at in range(size) if order[at] < 0]
+        for chosen in combinations(free, len(alike[group])):
+            further = list(order)
+            for at, place in zip(chosen, alike[group], strict=True):
+                further[at] = place
+            yield from filled(further, group + 1)
+
+    yield from filled([-1] * size, 0)
 
 
 def p_of_sharing(places: Places, rng: np.random.Generator, draws: int = DRAWS) -> float:
