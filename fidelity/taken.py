@@ -41,25 +41,16 @@ def noted(readings: Sequence[ProposedReading], found: Sequence[Imported]) -> tup
         return tuple(readings)
     from fidelity.sources.imported import stretches  # as above
 
-    sure, widest = stretches(found, certain_only=True), stretches(found)
-    told = []
-    for one in readings:
-        spans = [
-            (start <= one.copy_span[0] and one.copy_span[1] <= end, siglum)
-            for (start, end, _), (low, high, siglum) in zip(
-                sure.get(one.text, ()), widest.get(one.text, ()), strict=True
-            )
-            if low <= one.copy_span[0] and one.copy_span[1] <= high
-        ]
-        notes = [_note(inside, siglum) for inside, siglum in spans]
-        told.append(replace(one, note="; ".join(filter(None, [one.note, *notes]))) if notes else one)
-    return tuple(told)
+    spans = stretches(found, certain_only=True)
+    return tuple(_noted(one, spans.get(one.text, ())) for one in readings)
 
 
-def _note(inside: bool, siglum: str) -> str:
-    """Say against what a reading is made."""
-    if inside:
-        return (
-            f"in the stretch taken from {siglum}: this says what {siglum} had, not what the lost original had"
-        )
-    return f"perhaps in the stretch taken from {siglum}: if so, it says nothing of the lost original"
+def _noted(reading: ProposedReading, spans: Sequence[tuple[int, int, str]]) -> ProposedReading:
+    """Say of a reading against what it is made, if it stands between the first and the last shared place."""
+    first, end = reading.copy_span
+    notes = [
+        f"in the stretch taken from {siglum}: this is a reading of {siglum}, not of the lost original"
+        for start, last, siglum in spans
+        if start <= first and end <= last
+    ]
+    return replace(reading, note="; ".join(filter(None, [reading.note, *notes]))) if notes else reading

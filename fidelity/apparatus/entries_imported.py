@@ -37,6 +37,7 @@ IMPORTED_PLACE_COLUMNS = (
     *("coincidence", "weight", "class", "measured", "direction", "in_stretch", "set_aside"),
     *("witness_words", "third_words", "witness_locus", "copy_start", "copy_end"),
 )
+OF_THIRD = "rather altered in the third"
 MOST_SHOWN = 50  # places on the page; imported_places.csv has all
 CAUTION = (
     "That a stretch was taken from another witness is shown by that witness's own errors in it, each weighed"
@@ -57,6 +58,7 @@ def _row(one: Imported) -> Row:
     shared = [place for place in inside if place.sharing is Sharing.SHARED]
     against = [place for place in inside if place.sharing is not Sharing.SHARED]
     aside = Counter(place.set_aside for place in one.places if place.set_aside)
+    aside[OF_THIRD] += sum(place.counts and not place.own for place in one.places)
     return {
         "text": one.text,
         "witness": one.siglum,
@@ -73,7 +75,7 @@ def _row(one: Imported) -> Row:
         "fisher_p": _figure(one.fisher_p) if one.verdict is Verdict.IMPORTED else None,
         "evidence": tuple(map(told, shared)),
         "against": tuple(map(told, against)),
-        "set_aside": tuple(f"{why}: {count}" for why, count in sorted(aside.items())),
+        "set_aside": tuple(f"{why}: {count}" for why, count in sorted(aside.items()) if count),
         "own_habits": one.own_habits if one.verdict is Verdict.IMPORTED else (),
         "peculiar": len(one.places),
         "proved": sum(place.proved for place in one.places),
@@ -84,12 +86,13 @@ def _row(one: Imported) -> Row:
 
 
 def _parted(one: Imported) -> tuple[list[PeculiarLocus], list[PeculiarLocus]]:
-    """Give the places that count inside the stretch and outside; all outside where none was imported."""
-    counted = list(one.counted)
+    """Give the witness's own readings inside the stretch and outside; all outside where none was imported."""
+    counted = one.counted
     if one.verdict is not Verdict.IMPORTED or one.stretch is None:
-        return [], counted
+        return [], [place for place in counted if place.own]
     first, after = one.stretch.first, one.stretch.last + 1
-    return counted[first:after], counted[:first] + counted[after:]
+    outside = [*counted[:first], *counted[after:]]
+    return [place for place in counted[first:after] if place.own], [one for one in outside if one.own]
 
 
 def _limits(one: Imported) -> Row:
@@ -150,7 +153,7 @@ def _place_rows(one: Imported) -> Iterator[Row]:
             "measured": place.measured if known else None,
             "direction": _direction(place) if known else "",
             "in_stretch": id(place) in inside,
-            "set_aside": place.set_aside,
+            "set_aside": place.set_aside or (OF_THIRD if known and not place.own else ""),
             "witness_words": place.words,
             "third_words": place.third_words,
             "witness_locus": str(place.witness_locus),

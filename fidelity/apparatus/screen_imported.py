@@ -12,7 +12,17 @@ from fidelity.apparatus.entries_imported import CAUTION, imported_place_rows, im
 from fidelity.apparatus.tables import paragraphs, shown, titled
 from fidelity.terms.imported import Imported, Verdict
 
-COLUMNS = ("locus", "copy", "reading", "third", "third_reading", "shared", "weight", "class", "in_stretch")
+COLUMNS = (
+    "locus",
+    "copy",
+    "witness_words",
+    "third",
+    "third_words",
+    "shared",
+    "weight",
+    "class",
+    "in_stretch",
+)
 NO_WITNESS = (
     "The dossier names no other witness ([[witness]]) of any of its texts: there is nothing from which a"
     " stretch could be shown to come."

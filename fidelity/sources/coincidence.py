@@ -34,7 +34,7 @@ LONGEST = 3  # letters a side; more is no slip in letters
 SPELLING = 0.25  # that an original had the other of two current spellings (chosen: no survivor tells)
 UNMEASURED = 0.01  # of a class without a single chance in the survivors (chosen)
 MOST = 0.98  # no change is taken to be certain
-SHAPES = tuple(10 ** (step / 4) for step in range(-10, 5))  # of the gamma distribution, tried in turn
+SHAPES = tuple(10 ** (step / 4) for step in range(-16, 5))  # of the gamma distribution, tried in turn
 
 Pair = tuple[str, str]
 

@@ -172,7 +172,7 @@ def judged(
         verdict=tested.verdict,
         places=tuple(places),
         stretch=stretch,
-        weight=together(one.coincidence for one in within if one.sharing is Sharing.SHARED),
+        weight=together(one.coincidence for one in within if one.own and one.sharing is Sharing.SHARED),
         p_value=tested.p_values[0],
         p_if_common_ancestor=tested.p_values[1],
         p_throughout=tested.p_values[2],
@@ -236,6 +236,8 @@ def _fisher(counted: Sequence[PeculiarLocus], best: Best | None) -> float | None
         return None
     inside, outside = [0, 0], [0, 0]
     for at, one in enumerate(counted):
+        if not one.own:
+            continue
         side = inside if best.first <= at <= best.last else outside
         side[one.sharing is not Sharing.SHARED] += 1
     return fisher((inside[0], inside[1]), (outside[0], outside[1])) if any(outside) else None

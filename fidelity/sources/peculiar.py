@@ -30,7 +30,6 @@ CLEARLY = log(20.0)  # nats: so much likelier must the copy be by one of two rea
 SPELLED_SO = 0.1  # share of its chances from which a difference is the witness's spelling, not a slip
 SPELLED_FROM = 3  # times; fewer are no usage
 HABIT = 0.2  # a change he makes at so many of its chances is his habit, and no evidence
-RATHER_THIRD = 0.1  # times as likely: from there downward the third is the one that was altered
 AROUND = 60  # letters before and after that are looked at for what led the eye astray
 MOST_DIRECTION = 1000.0
 
@@ -163,7 +162,6 @@ class _Finder:
         if beside.third.is_original:
             direction = float("inf")
         aside = OF_COPYIST if chance.probability >= HABIT and chance.measured else ""
-        aside = OF_THIRD if direction <= RATHER_THIRD else aside
         return PeculiarLocus(
             locus=self._cited(copy_span)[0],
             last_locus=self._cited(copy_span)[1],

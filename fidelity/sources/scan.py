@@ -10,10 +10,10 @@ both descend from one ancestor that had it, or by coincidence:
 
     P(shared) = 1 - k (1 - q) (1 - s)
 
-with k the probability that the reading is the witness's own alteration, q that of the coincidence, s the
-share that a common ancestor explains. The measure of a stretch is the log of the likelihood ratio of both
-against the second alone, each at its best s. The places of a stretch are looked for in the same way in every
-simulated or permuted row, so that the search is paid for. Permuting what is found at each place over all the
+with k the probability that the reading is the witness's own alteration (by what the words tell), q that
+of the coincidence, s the share that a common ancestor explains. The measure of a stretch is the log of the
+likelihood ratio of both against the second alone, each at its best s. The best stretch is looked for in the
+same way in every simulated or permuted row, so that the search is paid for. Permuting what is found at each place over all the
 places is the test against a common ancestor: its errors are shared wherever they stand.
 """
 
@@ -26,6 +26,8 @@ from math import comb
 
 import numpy as np
 import numpy.typing as npt
+
+from fidelity.terms.imported import RATHER_THIRD
 
 OWN_WAY = 0.05  # of the witness's readings inside the stretch that the copyist does not follow (chosen)
 SHARES = np.array([0.0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.97])
@@ -64,6 +66,11 @@ class Places:
         with np.errstate(invalid="ignore"):
             return np.where(np.isinf(self.direction), 1.0, odds / (1 + odds))
 
+    def evidence(self, before: float) -> float:
+        """Give the log-likelihood of what the words tell, the same constant left out for every k."""
+        tells = self.direction[np.isfinite(self.direction)]
+        return float(np.log(before * tells + 1 - before).sum())
+
     def outside(self, before: float) -> tuple[Floats, Floats]:
         """Give log P(not shared) and log P(shared) outside a stretch, of shape (places, shares)."""
         no = self.own(before)[:, None] * (1 - self.coincidence[:, None]) * (1 - SHARES[None, :])
@@ -78,7 +85,7 @@ class Places:
         best, found = -np.inf, float(OWN[-1])
         for before in OWN[::-1].tolist():
             rows = np.where(self.shared[:, None], self.outside(before)[1], self.outside(before)[0])
-            likelihood = float(rows.sum(axis=0).max()) if len(self) else 0.0
+            likelihood = float(rows.sum(axis=0).max()) + self.evidence(before)
             if likelihood > best + 0.1:
                 best, found = likelihood, before
         return found
@@ -162,12 +169,18 @@ def best_stretch(places: Places, credibility: float) -> Best | None:
     no, yes = places.outside(before)
     outside = np.where(places.shared[:, None], yes, no)[None, :, :]
     value, start, end = measured(inside, outside)
-    first, after = int(start[0]), int(end[0])
+    first, after = _trimmed(places, int(start[0]), int(end[0]))
     within = np.zeros(len(places), dtype=np.bool_)
     within[first:after] = True
     share = int(outside[0][~within].sum(axis=0).argmax())
     limits = _credible(inside[0] - outside[0][:, share], credibility)
     return Best(first, after - 1, float(value[0]), float(SHARES[share]), *limits)
+
+
+def _trimmed(places: Places, first: int, after: int) -> tuple[int, int]:
+    """Leave out at both ends what the third rather than the witness has altered, if more is left."""
+    own = [at for at in range(first, after) if places.shared[at] and places.direction[at] > RATHER_THIRD]
+    return (own[0], own[-1] + 1) if own else (first, after)
 
 
 def _credible(score: Floats, credibility: float) -> tuple[int, int, int, int]:
@@ -226,7 +239,7 @@ def _own_outside(places: Places, best: Best) -> float:
     likelihood = np.log(4 * OWN * (1 - OWN))  # as if one of two had been seen (chosen)
     for at, before in enumerate(OWN.tolist()):
         no, yes = rest.outside(before)
-        likelihood[at] += float(np.where(shared, yes[:, 0], no[:, 0]).sum())
+        likelihood[at] += float(np.where(shared, yes[:, 0], no[:, 0]).sum()) + rest.evidence(before)
     weight = np.exp(likelihood - likelihood.max())
     return float((weight * OWN).sum() / weight.sum())
 
@@ -310,8 +323,10 @@ def p_of_sharing(places: Places, rng: np.random.Generator, draws: int = DRAWS) -
     yes = np.concatenate([table[1] for table in tables], axis=1)
     none = np.tile(SHARES == 0, len(OWN))
 
+    words = np.repeat([places.evidence(before) for before in OWN.tolist()], len(SHARES))
+
     def measure(shared: Bools) -> tuple[Floats, Ints]:
-        likelihood = shared @ (yes - no) + no.sum(axis=0)
+        likelihood = shared @ (yes - no) + no.sum(axis=0) + words
         without = np.where(none, likelihood, -np.inf)
         return likelihood.max(axis=1) - without.max(axis=1), without.argmax(axis=1)
 

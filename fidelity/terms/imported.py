@@ -10,6 +10,8 @@ from enum import StrEnum
 
 from fidelity.terms.witness import Locus
 
+RATHER_THIRD = 0.1  # times as likely: from there downward the third was altered rather than the witness
+
 
 class Sharing(StrEnum):
     """What the copy has at a place where two witnesses differ."""
@@ -73,6 +75,11 @@ class PeculiarLocus:
     def proved(self) -> bool:
         """Whether a third witness shows that the reading is this witness's own."""
         return bool(self.third_siglum)
+
+    @property
+    def own(self) -> bool:
+        """Whether nothing shows that the third was altered here rather than the witness."""
+        return self.proved and self.direction > RATHER_THIRD
 
     @property
     def counts(self) -> bool:

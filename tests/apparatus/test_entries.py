@@ -28,6 +28,9 @@ REQUIRED = {
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "recheck": "text locus why weight image",
     "rescued": "text locus original copy",
+    "imported": "text witness verdict from to earliest_from latest_to shared not_shared weight p_value"
+    " p_if_common_ancestor evidence against set_aside",
+    "imported_places": "text locus copy witness third proved shared weight class",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
     " counterexamples alternatives same_rule_elsewhere rate_per_1000 low high evidence context passage scope"
     " probability_low probability_high tried tried_right tried_kind note",

@@ -27,6 +27,8 @@ FILES = {
     "recheck.csv",
     "rescued.csv",
     "readings.csv",
+    "imported.csv",
+    "imported_places.csv",
     "consistency.csv",
     "consistency_places.csv",
     "conjectures.csv",

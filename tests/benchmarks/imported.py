@@ -78,7 +78,7 @@ def found_in(seed: int, planted: bool, ancestor: bool = False) -> Found:
     taken = [
         at
         for at, one in enumerate(result.counted)
-        if one.sharing is Sharing.SHARED and start <= one.copy_span[0] < end
+        if one.own and one.sharing is Sharing.SHARED and start <= one.copy_span[0] < end
     ]
     return Found(case, result, (taken[0], taken[-1]) if taken else None, len(taken))
 
@@ -94,7 +94,7 @@ def edges_hold(one: Found) -> bool:
 
 def _shared_before(result: Imported) -> list[int]:
     """Give for each place that counts how many shared ones stand before it."""
-    flags = [one.sharing is Sharing.SHARED for one in result.counted]
+    flags = [one.own and one.sharing is Sharing.SHARED for one in result.counted]
     return [0, *np.cumsum(flags).tolist()][:-1]
 
 
