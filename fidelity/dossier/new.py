@@ -91,16 +91,16 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [images]
 # pattern = "https://example.org/{text}/{folio}.jpg"
 
-# Kept but not yet used: the tables from here on are checked, and change no result.
-
-# Other witnesses of any of these texts.
+# Other witnesses of any of these texts: whether the copy has a stretch from one of them is looked into.
 # [[witness]]
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy of another witness
+# depends_on = "C"                  # only if it is itself a copy: of that witness, or "X", of his own copy
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
+
+# Kept but not yet used: the tables from here on are checked, and change no result.
 
 # A rule of your own, to be judged like the program's. Its keys are free.
 # [[rule]]
@@ -118,7 +118,7 @@ _SETTINGS = {  # what each does, in the words of the dossier
     "confidence": "what the intervals cover, a share of 1",
     "folds": "the blind test is made in so many parts where survivors are fewer",
     "beam": "so many restorations of a line are kept at each letter; more is slower",
-    "seed": "for what is drawn at random: nothing is, so far",
+    "seed": "for what is drawn at random",
 }
 
 

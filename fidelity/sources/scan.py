@@ -13,8 +13,9 @@ both descend from one ancestor that had it, or by coincidence:
 with k the probability that the reading is the witness's own alteration (by what the words tell), q that
 of the coincidence, s the share that a common ancestor explains. The measure of a stretch is the log of the
 likelihood ratio of both against the second alone, each at its best s. The best stretch is looked for in the
-same way in every simulated or permuted row, so that the search is paid for. Permuting what is found at each place over all the
-places is the test against a common ancestor: its errors are shared wherever they stand.
+same way in every simulated or permuted row, so that the search is paid for. Permuting what is found at
+each place over all the places is the test against a common ancestor: its errors are shared wherever they
+stand.
 """
 
 from __future__ import annotations
