@@ -10,23 +10,25 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
-from itertools import repeat
 from pathlib import Path
 
-from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
+from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.in_print import published_for
+from fidelity.hands.find import hands_found
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, Grounds, consistency
+from fidelity.readings.copies_seen import copies_seen
 from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.flag_rates import flag_rates
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
+from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
 from fidelity.taken import noted, with_imported
-from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
+from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
 from fidelity.trial.gap_test import with_gaps
@@ -37,8 +39,7 @@ from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
-from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import evidence_of, set_aside_by_editor
+from fidelity.variants.set_aside import evidence_of
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -62,9 +63,6 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
 def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
     """Do the same, and give also what can be asked of any place of a lost text.
 
-    Args:
-        dossier, progress: as in ``audit``.
-
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
@@ -78,7 +76,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         notes.append("the survivors are too few for a blind test: no probability is borne out by one")
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
-    notes += _not_learned_from(found.dossier)
+    notes += not_learned_from(found.dossier)
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     shifts: list[Shift] = []
@@ -93,7 +91,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     found = replace(
-        found,
+        with_flags(found, learner),
         trial=trial,
         readings=noted(decided.readings, found.imported),
         decisions=decided.uses,
@@ -101,14 +99,20 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        flagged=learner.marks.flagged,
-        flag_rates=tuple(flag_rates(learner.marks, found.dossier.settings.confidence)),
-        notes=(*notes, *decided.notes),
+        copies=learner.copies,
+        hands=hands_found(found.dossier, found.alignments, found.mended),
+        notes=(*notes, *learner.copies.notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
         found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
     ), rivals
+
+
+def with_flags(found: Audit, learner: Learner) -> Audit:
+    """Add his own marks, and how honest they are."""
+    rates = flag_rates(learner.marks, found.dossier.settings.confidence)
+    return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
 
 
 def _rivals(
@@ -143,8 +147,10 @@ def learner_of(found: Audit) -> Learner:
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     decided = decided_words(dossier, standing(dossier))
-    tagged = tuple(map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants)))
+    pairs = zip(dossier.survivors, found.alignments, strict=True)
+    tagged = tuple(tagged_copy(*pair, dossier, found.variants) for pair in pairs)
     marks = marks_seen(dossier, found.alignments, tagged)
+    others = copies_seen(dossier, found.alignments, found.variants)
     return Learner(
         tagged=tagged,
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
@@ -155,46 +161,9 @@ def learner_of(found: Audit) -> Learner:
         decided=decided.tagged,
         decided_words=decided.words,
         marks=marks,
-        beside=beside_marks(marks, dossier, found.alignments),
+        copies=others,
+        beside=(*beside_marks(marks, dossier, found.alignments), *others.beside),
     )
-
-
-def _languages_of_lost(dossier: Dossier) -> set[str]:
-    """Give the languages of the lost texts; nothing unless each of them says its own."""
-    languages = {text.copy.language for text in dossier.lost}
-    return set() if "" in languages else languages
-
-
-def _not_learned_from(dossier: Dossier) -> list[str]:
-    """Say which languages of the survivors teach the model nothing."""
-    wanted = _languages_of_lost(dossier)
-    if not wanted:
-        return []
-    there = {passage.language for survivor in dossier.survivors for passage in survivor.passages}
-    there |= {survivor.original.language for survivor in dossier.survivors}
-    return [
-        f"passages in {language} are scored but not learned from: no lost text is in that language"
-        for language in sorted(there - wanted - {""})
-    ]
-
-
-def _tagged(
-    survivor: Survivor, alignment: Alignment, dossier: Dossier, variants: Sequence[Variant]
-) -> Tagged:
-    """Tag a survivor's copy; moved words, and passages in a language no lost text has, teach nothing."""
-    places = places_of(survivor.original, survivor.passages)
-    tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
-    others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
-    others += set_aside_by_editor(variants, survivor.id)
-    if wanted := _languages_of_lost(dossier):
-        others += places.in_other_languages(wanted)
-    return without_passages(tagged, alignment, others)
-
-
-def _is_moved(variant: Variant, text: str) -> bool:
-    """Tell whether words stand in another order: what answers what there is no slip of the pen."""
-    moved = variant.phenomenon is Phenomenon.TRANSPOSITION
-    return moved and variant.text == text and " " in variant.original.strip()
 
 
 def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rounds:
@@ -241,9 +210,8 @@ def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Ro
     """Make the blind test of what was restored blind; None where nothing could be held out."""
     if not held:
         return None
-    survivors = found.dossier.survivors
+    survivors, settings = found.dossier.survivors, found.dossier.settings
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
-    settings = found.dossier.settings
     trial = blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
     return with_gaps(trial, rounds.gaps)
 
@@ -273,12 +241,13 @@ def readings_of(
         dossier.settings,
         mark_suspects,
         beside_lost(learner.beside, [text.id for text in dossier.lost]),
+        learner.marks,
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:
         progress(f"proposing readings for {text.id}")
         found_here = propose(text.copy, text.id, proposer, len(readings) + 1)
-        readings += with_gap_readings(found_here, text.copy, text.id, proposer, learner.marks)
+        readings += with_gap_readings(found_here, text.copy, text.id, proposer)
     return proposer, [replace(one, number=at) for at, one in enumerate(readings, start=1)]
 
 
@@ -286,11 +255,10 @@ def _rules(
     found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
 ) -> Consistency:
     """Run the rules behind the proposals over the lost texts and the survivors."""
-    ids = [survivor.id for survivor in found.dossier.survivors]
     grounds = Grounds(
         copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
-        tagged=dict(zip(ids, learner.tagged, strict=True)),
-        alignments=dict(zip(ids, found.alignments, strict=True)),
+        tagged=dict(zip(_by_survivor(found), learner.tagged, strict=True)),
+        alignments=_by_survivor(found),
         words=proposer.model.words.counts.keys(),
         known=proposer.book.places,
         folds=found.dossier.folds,

@@ -24,6 +24,7 @@ from fidelity.cli_dossier import (
     rule_command,
     trial_command,
 )
+from fidelity.cli_hands import hands_command
 from fidelity.cli_imported import imported_command
 from fidelity.cli_options import (
     PATH,
@@ -223,6 +224,7 @@ for _command in (
     audit_command,
     patterns_command,
     rule_command,
+    hands_command,
     place_command,
     imported_command,
     trial_command,

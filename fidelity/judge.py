@@ -25,6 +25,7 @@ from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
 from fidelity.dossier.swapped import perhaps_swapped
+from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -32,6 +33,7 @@ from fidelity.terms import (
     Flagged,
     FlagRate,
     Habit,
+    Hands,
     Outlook,
     Pattern,
     ProposedReading,
@@ -86,8 +88,10 @@ class Audit:
         conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
+        copies: several copies of one text beside each other.
         flagged: his own marks in all copies, beside what the originals have.
         flag_rates: how honest, or how right, they are in the survivors.
+        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
         imported: what the copies have from other witnesses.
     """
 
@@ -115,8 +119,10 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
+    copies: CopiesSeen = field(default_factory=CopiesSeen)
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
+    hands: Hands = field(default_factory=Hands)
     imported: tuple[Imported, ...] = ()
 
 
@@ -143,9 +149,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Args:
         dossier: the folder (or its ``dossier.toml``), or a dossier already read.
         progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` without readings and trial.
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")

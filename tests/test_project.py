@@ -27,6 +27,7 @@ ORDER = (
     ("variants",),
     ("confusions",),
     ("copyist",),
+    ("hands",),
     ("sources",),
     ("causes",),
     ("readings",),
@@ -40,7 +41,7 @@ ORDER = (
     ("given",),
     ("functions",),
     ("cli_options",),
-    ("cli_dossier", "cli_place", "cli_imported"),
+    ("cli_dossier", "cli_hands", "cli_place", "cli_imported"),
     ("cli",),
     ("__main__",),
 )

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries_decisions import DECISION_COLUMNS
 from fidelity.apparatus.entries_texts import CHANGE_COLUMNS, change_rows
 from fidelity.apparatus.folder import READINGS, SUMMARY, written_whole
 from fidelity.apparatus.summary import PROGRAM
@@ -21,9 +22,12 @@ from fidelity.apparatus.tables import csv_text, read_csv
 from fidelity.errors import DataError, UsageError
 from fidelity.readings.apply import Change, apply_readings
 from fidelity.terms import Locus, ProposedReading, Witness
+from fidelity.terms.decisions import APPLIED, Ruling
 from fidelity.witnesses.read import read_witness
 
 CHANGES = "changes.csv"
+DECISIONS = "decisions.csv"
+LEFT_ALONE = (Ruling.KEPT, Ruling.CRUX)
 AS_TRANSMITTED = "_as_transmitted"  # added to the name of a text
 LIMITS = re.compile(r" \([^()]* per 1,000\)")  # of a rate, left out of the list of changes
 
@@ -84,6 +88,16 @@ def read_changes(to: Path) -> list[Row]:
         | {"probability": float(row["probability"]) if row["probability"] else None}
         for row in rows
     ]
+
+
+def left_alone(out: Path) -> list[Row]:
+    """Give the decisions of an audit by which places of the lost texts stay as they are transmitted.
+
+    Args:
+        out: the folder that the audit was written to.
+    """
+    rows = read_csv(out / DECISIONS, DECISION_COLUMNS) if (out / DECISIONS).exists() else []
+    return [dict(row) for row in rows if row["applied"] == APPLIED and row["decision"] in LEFT_ALONE]
 
 
 def _lost_copies(out: Path) -> dict[str, Witness]:

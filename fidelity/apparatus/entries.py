@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_copies import COPY_COLUMNS, COPY_RATE_COLUMNS, copy_rate_rows, copy_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
     CIRCUMSTANCE_COLUMNS,
@@ -25,12 +26,8 @@ from fidelity.apparatus.entries_habits import (
     look_rows,
     pattern_rows,
 )
-from fidelity.apparatus.entries_imported import (
-    IMPORTED_COLUMNS,
-    IMPORTED_PLACE_COLUMNS,
-    imported_place_rows,
-    imported_rows,
-)
+from fidelity.apparatus.entries_hands import HAND_TABLES
+from fidelity.apparatus.entries_imported import IMPORTED_TABLES
 from fidelity.apparatus.entries_marks import (
     FLAG_RATE_COLUMNS,
     FLAGGED_COLUMNS,
@@ -60,7 +57,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import DECIDED, Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -194,7 +191,9 @@ def _reading_row(reading: ProposedReading) -> Row:
         "tried": reading.tried,
         "tried_right": reading.tried_right,
         "tried_kind": reading.tried_kind,
-        "note": reading.note,
+        "tried_of_kind": reading.tried_of_kind,
+        "right_of_kind": reading.right_of_kind,
+        "note": "; ".join(filter(None, (reading.note, *reading.beside))),
         "decision": reading.decision,
         **(dict.fromkeys(_NOT_RECKONED) if reading.kind == DECIDED else {}),
     }
@@ -206,6 +205,8 @@ _NOT_RECKONED = (
     "probability_high",
     "tried",
     "tried_right",
+    "tried_of_kind",
+    "right_of_kind",
 )
 
 
@@ -242,6 +243,11 @@ def _of_trial(rows: Callable[[Trial], Sequence[Row]]) -> Callable[[Audit], list[
     return lambda audit: list(rows(audit.trial)) if audit.trial else []
 
 
+def _of_hands(rows: Callable[[Hands], list[Row]]) -> Callable[[Audit], list[Row]]:
+    """Give the rows of a table about other hands."""
+    return lambda audit: rows(audit.hands)
+
+
 TABLES: Mapping[str, Table] = {
     "scores": Table(
         ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
@@ -261,20 +267,22 @@ TABLES: Mapping[str, Table] = {
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "recheck": Table(RECHECK_COLUMNS, recheck_rows),
     "rescued": Table(RESCUED_COLUMNS, rescued_rows),
-    "imported": Table(IMPORTED_COLUMNS, lambda audit: imported_rows(audit.imported)),
-    "imported_places": Table(IMPORTED_PLACE_COLUMNS, lambda audit: imported_place_rows(audit.imported)),
+    **{name: Table(*table) for name, table in IMPORTED_TABLES.items()},
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
             " counterexamples alternatives same_rule_elsewhere count chances rate_per_1000 low high evidence"
             " copy_start copy_end context passage attested scope probability_low probability_high tried"
-            " tried_right tried_kind note decision"
+            " tried_right tried_kind tried_of_kind right_of_kind note decision"
         ),
         lambda audit: reading_rows([*audit.readings, *audit.decided]),
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),
+    "copies_rates": Table(COPY_RATE_COLUMNS, lambda audit: copy_rate_rows(audit.copies.rates)),
     "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),
     "flagged_rates": Table(FLAG_RATE_COLUMNS, lambda audit: flag_rate_rows(audit.flag_rates)),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),

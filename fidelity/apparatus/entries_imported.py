@@ -7,7 +7,7 @@ Arrives: what was found of each text and witness. Leaves: the rows of ``imported
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
@@ -160,6 +160,12 @@ def _place_rows(one: Imported) -> Iterator[Row]:
             "copy_start": place.copy_span[0],
             "copy_end": place.copy_span[1],
         }
+
+
+IMPORTED_TABLES: Mapping[str, tuple[tuple[str, ...], Callable[[Audit], list[Row]]]] = {
+    "imported": (IMPORTED_COLUMNS, lambda audit: imported_rows(audit.imported)),
+    "imported_places": (IMPORTED_PLACE_COLUMNS, lambda audit: imported_place_rows(audit.imported)),
+}
 
 
 def _direction(place: PeculiarLocus) -> str:

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
-from fidelity.terms import Flagged, FlagRate
+from fidelity.terms import Flagged, FlagRate, Mark, MarkKind
+from fidelity.witnesses.his_marks import printed_sign
 
 FLAGGED_COLUMNS = (
     *("text", "locus", "mark", "kind", "copy", "original", "letters_shown", "letters_lost", "right"),
@@ -26,6 +27,29 @@ HONESTY = (
 )
 
 
+_SAID = {
+    MarkKind.UNREAD: "he could not read what stands for it",
+    MarkKind.BLANK: "he left a space",
+    MarkKind.DOUBT: "he queries the word",
+    MarkKind.LINE_DOUBT: "in the margin he queries something in the line",
+    MarkKind.VOUCHED: "he vouches for the word",
+}
+
+
+def mark_row(mark: Mark) -> Row:
+    """Give a mark of his at one place."""
+    return {"mark": printed_sign(mark.sign), "kind": str(mark.kind)}
+
+
+def mark_sentence(mark: Mark) -> str:
+    """Say what a mark of his at one place says.
+
+    >>> mark_sentence(Mark(MarkKind.DOUBT, 0, 4, "(?)", 4, 4, "(?)"))
+    'His own mark (?): he queries the word.'
+    """
+    return f"His own mark {printed_sign(mark.sign)}: {_SAID[mark.kind]}."
+
+
 def flagged_rows(flagged: Sequence[Flagged]) -> list[Row]:
     """Give his marks, one row each, the survivors' first; "copy_start", "copy_end" count letters from 0."""
     return [
@@ -35,7 +59,7 @@ def flagged_rows(flagged: Sequence[Flagged]) -> list[Row]:
             "mark": one.sign,
             "kind": str(one.kind),
             "copy": one.copy,
-            "original": one.original,
+            "original": one.original if one.original or one.right is not None else None,
             "letters_shown": one.shown,
             "letters_lost": one.lost,
             "right": one.right,

@@ -7,6 +7,7 @@ Start reading at ``rewrite_texts``.
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
@@ -15,6 +16,7 @@ from fidelity.apparatus.entries_texts import texts_of
 from fidelity.apparatus.folder import written_whole
 from fidelity.apparatus.rewrite_dossier import Forms, dossier_file, write_dossier
 from fidelity.dossier import Dossier
+from fidelity.dossier.decisions import DECISIONS, EARLIER
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
 from fidelity.witnesses.read import DELIMITERS, read_witness
@@ -53,8 +55,18 @@ def rewrite_texts(dossier: Dossier, to: Path) -> list[Path]:
         if faults:
             raise DataError(faults=faults)
         names = [name for each in forms.values() for name in each if name]
+        names += _copied_decisions(dossier, folder)
         names += write_dossier(dossier, forms, folder)
     return [to / name for name in names]
+
+
+def _copied_decisions(dossier: Dossier, folder: Path) -> list[str]:
+    """Put the editor's decisions, the earlier ones too, beside the texts they are about."""
+    there = [name for name in (DECISIONS, EARLIER) if (dossier.folder / name).is_file()]
+    copied = [name for name in there if not (folder / name).exists()]  # a text may bear the name
+    for name in copied:
+        shutil.copyfile(dossier.folder / name, folder / name)
+    return copied
 
 
 def notes_on_rewriting(dossier: Dossier, folder: Path) -> list[str]:

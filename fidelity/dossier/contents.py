@@ -49,6 +49,7 @@ class Survivor:
         quires: the pages of each of the original's quires, as far as the editor knows them.
         unchecked: the original's transcript before it was checked against the manuscript.
         checked: the same as each of two readers left it.
+        other_copies: his other copies of it; ``copy`` is the one he named first.
     """
 
     id: str
@@ -58,17 +59,20 @@ class Survivor:
     quires: tuple[tuple[str, ...], ...] = ()
     unchecked: Witness | None = None
     checked: tuple[Witness, ...] = ()
+    other_copies: tuple[Witness, ...] = ()
 
 
 @dataclass(frozen=True)
 class LostText:
     """A manuscript that is lost, and his copy of it.
 
-    The copy's ``script`` and ``language`` are those presumed of the lost original.
+    The copy's ``script`` and ``language`` are those presumed of the lost original; ``other_copies`` are his
+    other copies of it.
     """
 
     id: str
     copy: Witness
+    other_copies: tuple[Witness, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -80,12 +84,14 @@ class OtherWitness:
         witness: its text; ``witness.siglum`` cites it.
         depends_on: siglum of the witness it was copied from; "" where it is independent.
         date: as printed.
+        from_original: whether it is another man's transcript of the same original as his.
     """
 
     of: str
     witness: Witness
     depends_on: str = ""
     date: str = ""
+    from_original: bool = False
 
 
 @dataclass(frozen=True)

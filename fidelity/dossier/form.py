@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, fields
 from enum import Enum
 from typing import Any
 
-from fidelity.dossier.images import unknown_parts
+from fidelity.dossier.images import names_a_part, unknown_parts
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
 from fidelity.settings import Settings
@@ -68,7 +68,7 @@ def _are(value: Any, test: Callable[[Any], bool]) -> bool:
 
 def _is_pattern(value: str) -> bool:
     try:
-        return not unknown_parts(value)
+        return names_a_part(value) and not unknown_parts(value)
     except ValueError:  # braces that do not match
         return False
 
@@ -148,7 +148,7 @@ FORM: Mapping[str, Section] = {
         True,
         ("siglum", "of", "file"),
         {"siglum": Kind.SIGLUM, "of": Kind.ID, "file": Kind.FILE, **_ABOUT, **_HOW}
-        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT},
+        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT, "from_original": Kind.YES_NO},
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),

@@ -35,7 +35,9 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [[survivor]]
 # id = "E"                          # how places in it are cited
 # original = "survivors/E_original.txt"
-# copy = "survivors/E_copy.txt"     # of several, ["a.txt", "b.txt"], the first is used
+# copy = "survivors/E_copy.txt"     # if he left several, ["draft.txt", "fair.txt"], first the one nearest to
+#                                   # the original (the draft, if the fair copy was made from it): it is the
+#                                   # one that is judged and restored, and the others bear on its readings
 # script = "insular"                # the original's; see confusion_tables/README.md
 # language = "ang"                  # the original's language tag
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
@@ -59,7 +61,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # One table for each original that is lost and that is known from his copy.
 # [[lost]]
 # id = "X"
-# copy = "lost/X_copy.txt"
+# copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
 # profile, numbered and choice as in [[survivor]]
@@ -84,6 +86,17 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # by = "the editor"                 # who made it; may be left out, as the note may
 # note = "the sense asks for it"
 
+# His own marks in his copies: signs are his marks only if they are named here, each as he writes it.
+# [his_marks]
+# letter_unread = ["."]             # each stands for one letter he could not read; of stops two or more
+# some_unread = ["---"]             # letters he could not read, nobody knows how many
+# blanks = true                     # two blanks or more together are a space he left
+# doubtful = ["(?)", "?"]           # he doubts the word that the sign touches, or stands after
+# vouched = ["[sic]", "sic"]        # he vouches for it: so it stands in the original
+# line_doubtful = ["q."]            # a word in the margin, first or last in its line, that doubts it
+# stands_before = ["?"]             # of these signs those that, standing alone, belong to the word after them
+# unclear = true                    # letters that a copy marks as unclear were marked so by himself
+
 # How a run is done. Each of these is as it stands here unless you change it.
 # [settings]
 @SETTINGS@
@@ -96,7 +109,11 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy: of that witness, or "X", of his own copy
+# depends_on = "C"                  # only if it is itself a copy: of that witness, or "X", of
+#                                   # his own copy; or, in its place,
+#                                   # from_original = true, if another man made it from the very original that
+#                                   # our man copied: such a transcript is used (if he copied survivors too,
+#                                   # give those with the same siglum)
 # date = "s. xi"
 # script, language, profile, numbered and choice as in [[survivor]]
 

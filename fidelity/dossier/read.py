@@ -17,6 +17,7 @@ from fidelity.dossier.contents import DOSSIER_FILE, Dossier, LostText, OtherWitn
 from fidelity.dossier.decisions import decisions_of
 from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
 from fidelity.dossier.his_marks import his_marks_of, notes_on
+from fidelity.dossier.other_copies import BY_ANOTHER, check_transcripts, other_copies_of
 from fidelity.dossier.places import Spot, find_places, syntax_fault
 from fidelity.dossier.quires import quires_of
 from fidelity.dossier.texts import DossierTexts
@@ -71,6 +72,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     """Read everything the entries name."""
     single = {name: found[0].values if found else {} for name, found in entries.items()}
     _check_ids(entries, texts)
+    check_transcripts(entries["witness"], texts)
     texts.his_marks = his_marks_of(entries["his_marks"], texts)
     dossier = Dossier(
         folder=texts.folder,
@@ -92,7 +94,9 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
 
         found = conjectures_of(entries, dossier.survivors, dossier.lost, texts)
         dossier = replace(dossier, conjectures=tuple(found))
-    texts.notes += [f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if entries[name]]
+    texts.notes += [
+        f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if _unused(entries[name])
+    ]
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
     dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
     texts.notes += _note_on_additions(dossier.survivors)
@@ -120,6 +124,11 @@ def _note_on_additions(survivors: Sequence[Survivor]) -> list[str]:
     ]
 
 
+def _unused(entries: Sequence[Entry]) -> bool:
+    """Tell whether some of these entries change no result."""
+    return not all(entry.values.get(BY_ANOTHER) for entry in entries)
+
+
 def _settings(values: Mapping[str, Any]) -> Settings:
     """Give the settings, those of the dossier in place of the defaults."""
     lists = {key: tuple(value) for key, value in values.items() if isinstance(value, list)}
@@ -129,8 +138,11 @@ def _settings(values: Mapping[str, Any]) -> Settings:
 def _trusting(survivor: Survivor, settings: Settings) -> Survivor:
     """Let letters of the states that the settings name count as evidence, in original and copy."""
     trusted = frozenset(STATES_OF_LETTERS[name] for name in settings.states_as_evidence)
-    original, copy = (replace(one, trusted_states=trusted) for one in (survivor.original, survivor.copy))
-    return replace(survivor, original=original, copy=copy)
+    original, copy, *others = (
+        replace(one, trusted_states=trusted)
+        for one in (survivor.original, survivor.copy, *survivor.other_copies)
+    )
+    return replace(survivor, original=original, copy=copy, other_copies=tuple(others))
 
 
 def _check_ids(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> None:
@@ -184,8 +196,11 @@ def _survivor(entry: Entry, texts: DossierTexts) -> Iterator[Survivor]:
     passages = texts.passages(entry, original) if original else ()
     quires = quires_of(entry, original, texts) if original else ()
     unchecked, checked = checking_of(_of_one(entry, "original"), texts)
+    others = other_copies_of(_of_one(entry, "copy"), texts, name, script="")
+    for one in others:
+        texts.check_fields(entry, original or one, one)
     if original and copy and entry.whole:
-        yield Survivor(name, original, copy, passages, quires, unchecked, checked)
+        yield Survivor(name, original, copy, passages, quires, unchecked, checked, others)
 
 
 def _of_one(entry: Entry, key: str) -> Entry:
@@ -198,8 +213,9 @@ def _of_one(entry: Entry, key: str) -> Entry:
 def _lost(entry: Entry, texts: DossierTexts) -> Iterator[LostText]:
     """Read his copy of a lost original."""
     copy = texts.text(entry, "copy", entry.values.get("id", ""))
+    others = other_copies_of(entry, texts, entry.values.get("id", ""))
     if copy and entry.whole:
-        yield LostText(copy.siglum, copy)
+        yield LostText(copy.siglum, copy, others)
 
 
 def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
@@ -207,7 +223,8 @@ def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
     values = entry.values
     text = texts.text(entry, "file", values.get("siglum", ""))
     if text and entry.whole:
-        yield OtherWitness(values["of"], text, values.get("depends_on", ""), values.get("date", ""))
+        depends, date = values.get("depends_on", ""), values.get("date", "")
+        yield OtherWitness(values["of"], text, depends, date, values.get(BY_ANOTHER, False))
 
 
 def _references(entry: Entry, texts: DossierTexts) -> Iterator[Witness]:

@@ -58,14 +58,11 @@ class DossierTexts:
 
         Args:
             entry: the survivor, lost text or witness.
-            key: the key with the path; of several paths the first is read, and a note says so.
+            key: the key with the path; of several paths the first is read.
             siglum: how the text is cited.
             about: profile, script and language where they differ from the entry's own.
         """
         files = self.files(entry, key)
-        if len(files) > 1:
-            name = files[0].relative_to(self.folder).as_posix()
-            self.notes.append(f"{siglum}: of {len(files)} copies only the first, {name}, is used")
         his = self.his_marks if key == "copy" else NO_MARKS
         return self.read(files[0], entry.values, siglum, his, **about) if files else None
 

@@ -29,6 +29,16 @@ class Telling(Protocol):
     def told(self) -> tuple[str, ...]:
         """What is known, each in a clause, as the evidence of a proposal says it."""
 
+    def letter_odds(self, reading: str) -> float:
+        """Give how much less probable what stands is where he read this, than where he read what stands.
+
+        Args:
+            reading: one of ``further``.
+
+        Returns:
+            log of P(what stands | reading) / P(what stands | what stands), letter by letter; nats.
+        """
+
     def log_likelihood(self, reading: str | None) -> float:
         """Give the log of the probability of what is known, had the original this reading; nats.
 
@@ -68,6 +78,9 @@ class _AllTold:
     @property
     def told(self) -> tuple[str, ...]:
         return tuple(clause for one in self.tellings for clause in one.told)
+
+    def letter_odds(self, reading: str) -> float:
+        return max(one.letter_odds(reading) for one in self.tellings if reading in one.further)
 
     def log_likelihood(self, reading: str | None) -> float:
         return sum(one.log_likelihood(reading) for one in self.tellings)

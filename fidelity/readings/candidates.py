@@ -7,14 +7,21 @@ reading at ``candidates_of``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
 from fidelity.copyist.model import Model
 from fidelity.copyist.tagging import word_spans
 from fidelity.readings.beside import Beside, Telling
-from fidelity.readings.features import CHANNEL, best_other, doubt_features, letter_features, word_features
+from fidelity.readings.features import (
+    CHANNEL,
+    best_other,
+    doubt_features,
+    letter_features,
+    word_features,
+    worth_odds,
+)
 from fidelity.readings.lattice import Lattice, Restorer
 from fidelity.readings.near_words import NearWords
 
@@ -62,6 +69,7 @@ class Unit:
             where nothing speaks against it.
         beside: what is known of the unit beside the copy; None where nothing is.
         further: candidates that only this brought in. The calibration is not learned from them.
+        plainly: of the readings it names, the odds by plain Bayes before it is heard; nats.
     """
 
     start: int
@@ -73,6 +81,7 @@ class Unit:
     doubt: tuple[float, ...] = ()
     beside: Telling | None = None
     further: tuple[Candidate, ...] = ()
+    plainly: Mapping[str, float] = field(default_factory=dict)
 
 
 def pieces(copied: str, line_starts: tuple[int, ...]) -> list[tuple[int, int]]:
@@ -213,7 +222,11 @@ def told_of(unit: Unit, telling: Telling, beside: tuple[str, str], model: Model,
         for text in dict.fromkeys(telling.further)
         if text not in there
     )
-    return replace(unit, beside=telling, further=further)
+    plainly = {
+        text: worth_odds(text, unit.transmitted, beside[0], model) + telling.letter_odds(text)
+        for text in telling.further
+    }
+    return replace(unit, beside=telling, further=further, plainly=plainly)
 
 
 def _letter_candidates(

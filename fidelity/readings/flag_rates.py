@@ -19,8 +19,8 @@ from fidelity.terms.marks import ON_WORDS
 
 _One = TypeVar("_One", WordSeen, GapSeen)
 DOUBTS = frozenset({MarkKind.DOUBT, MarkKind.LINE_DOUBT})
-# So many words, marked as often as all words are, are taken to have been seen among the wrong ones and
-# among the right ones before any is: a beta prior on either share that leans on a ratio of 1 (chosen).
+# So many marked words, wrong as often as any word is, are taken to be seen before any is: a beta prior on
+# the share of the marked words that are wrong, which leans on a mark that says nothing (chosen).
 AS_MANY = 4.0
 
 
@@ -84,7 +84,8 @@ class Weight:
         kind: of the mark.
         marked_wrong, marked: words of the survivors so marked, the wrong ones and all.
         unmarked_wrong, unmarked: words without any mark.
-        if_wrong, if_right: log of the probability that a word is so marked, wrong or right, nats.
+        if_wrong, if_right: log of how many times as probable the mark is on a wrong word, or on a right
+            one, as on any, nats.
     """
 
     kind: MarkKind
@@ -111,22 +112,20 @@ class Weight:
 def weights_of(seen: Seen) -> dict[MarkKind, Weight]:
     """Give what each kind of mark says of a word.
 
-    P(mark | wrong) is the mean of a beta posterior: its prior has the share of all words that are so marked
-    as mean and counts as ``AS_MANY`` words; so has P(mark | right). Where no word, or only one of either
-    sort, was seen the ratio of the two stays near 1.
+    By Bayes' rule P(mark | wrong) / P(mark) = P(wrong | mark) / P(wrong), and so with right. P(wrong) is the
+    share of all words that are wrong, P(wrong | mark) the mean of a beta posterior: its prior has that share
+    as mean and counts as ``AS_MANY`` words. Of a mark never seen both are the same, and it says nothing.
 
     Args:
         seen: of the survivors, or some of them.
     """
     wrong, all_words = sum(one.wrong for one in seen.words), len(seen.words)
+    share = (wrong + 0.5) / (all_words + 1)  # the mean of Jeffreys' posterior
     plain = [one.wrong for one in seen.words if not one.kinds]
     found = {}
     for kind in ON_WORDS:
         marked = [one.wrong for one in seen.words if kind in one.kinds]
-        share = (len(marked) + 0.5) / (all_words + 1)
-        if_wrong = (sum(marked) + AS_MANY * share) / (wrong + AS_MANY)
-        if_right = (len(marked) - sum(marked) + AS_MANY * share) / (all_words - wrong + AS_MANY)
-        found[kind] = Weight(
-            kind, sum(marked), len(marked), sum(plain), len(plain), math.log(if_wrong), math.log(if_right)
-        )
+        if_marked = (sum(marked) + AS_MANY * share) / (len(marked) + AS_MANY)
+        ratios = math.log(if_marked / share), math.log((1 - if_marked) / (1 - share))
+        found[kind] = Weight(kind, sum(marked), len(marked), sum(plain), len(plain), *ratios)
     return found

@@ -28,6 +28,10 @@ LONGEST_UNKNOWN = 12  # letters of one word that a gap of unknown extent may hol
 # How often one known word stood in a gap, before any is seen: of so many gaps in so many (chosen).
 ONE_WORD = {True: (4.0, 5.0), False: (1.0, 2.0)}  # he said how many letters; he did not
 ALMOST_NONE = 1e-12
+# The power to which probabilities are raised, for words follow each other less surely than counted. On six
+# simulated copyists, 364 gaps with and without reference text, the mean log of what was said of the truth was
+# -2.73 and -2.58 with it, -2.75 and -2.60 without, -2.75 and -2.61 with 0.8.
+TEMPER = 0.9
 Token = Sequence[str | int | None]  # letters he read, and gaps: how many letters he shows, or None
 
 
@@ -139,8 +143,7 @@ class GapWords:
         unknown = words.lean(before) * len(self._once) / max(words.total, 1) * like / (len(self._once) + 1)
         share = self.one_word(all(part is not None for part in token)) / (sum(known.values()) + unknown)
         found = sorted(((word, p * share) for word, p in known.items()), key=lambda one: (-one[1], one[0]))
-        kept = tuple((opening + word + closing, p) for word, p in found if p > ALMOST_NONE)
-        return Filled(kept, max(1.0 - sum(p for _, p in kept), 0.0))
+        return _tempered([(opening + word + closing, p) for word, p in found if p > ALMOST_NONE])
 
     def _worth(self, word: str, before: str, after: str) -> float:
         """Give how probable a word is after the word before, and how much better the next one follows it."""
@@ -212,6 +215,17 @@ class GapWords:
         if key not in self._rates:
             self._rates[key] = self.model.tags.rate(original, written)
         return self._rates[key]
+
+
+def _tempered(found: Sequence[tuple[str, float]]) -> Filled:
+    """Give words, and none of them, in the same order but less sure.
+
+    >>> _tempered([("stream", 0.9)]).none > 0.1
+    True
+    """
+    none = max(1.0 - sum(p for _, p in found), 0.0) ** TEMPER
+    total = none + sum(p**TEMPER for _, p in found)
+    return Filled(tuple((word, p**TEMPER / total) for word, p in found), none / total)
 
 
 def _parted(token: Token) -> tuple[str, Token, str]:

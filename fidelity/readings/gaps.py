@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from fidelity.letters import decode
 from fidelity.readings.calibrating import SETTLED
-from fidelity.readings.flagged import Gap, Seen, Span, gaps_in
+from fidelity.readings.flagged import Gap, Span, gaps_in
 from fidelity.readings.gap_words import Filled, GapWords, Token
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, grafted, passage_of
 from fidelity.terms import GAP, LOST_LETTER, POSSIBLE, PROPOSED, ProposedReading, Witness
@@ -22,27 +22,28 @@ from fidelity.witnesses.folds import Folds
 NONE_OF_THESE = "none of these"
 
 
-def gap_readings(copy: Witness, text: str, proposer: Proposer, seen: Seen) -> list[ProposedReading]:
+def gap_readings(copy: Witness, text: str, proposer: Proposer) -> list[ProposedReading]:
     """Propose readings for the gaps of one lost text.
 
     Args:
         copy: the transcript.
         text: id of the lost text.
-        proposer: model, folds, thresholds.
-        seen: what the survivors show of his gaps.
+        proposer: model, folds, thresholds, what the survivors show of his gaps.
 
     Returns:
         Readings at least ``settings.report_from`` probable, in order, not numbered.
     """
     if LOST_LETTER not in copy.letters:
         return []
-    filler, settings = GapWords(proposer.model, seen.gaps), proposer.settings
+    filler, settings = GapWords(proposer.model, proposer.marks.gaps), proposer.settings
     his = evidence_of(copy, MAY_BE_HIS)
     found = []
     for span, gaps in words_with_gaps(copy):
         filled = filled_at(copy, span, gaps, filler, proposer.folds)
         if his[slice(*span)].all() and filled.words and filled.words[0][1] >= settings.report_from:
-            found.append(_reading(copy, text, span, gaps, filled, filler, proposer))
+            note = note_on(gaps, filler)
+            best = reading_of_gap(copy, text, span, *filled.words[0], note, proposer)
+            found.append(replace(best, alternatives=_rivals(filled, settings.rival_from)))
     return found
 
 
@@ -81,19 +82,11 @@ def _beside(copied: str, span: Span) -> tuple[str, str]:
     return one, other
 
 
-def _reading(
-    copy: Witness,
-    text: str,
-    span: Span,
-    gaps: Sequence[Gap],
-    filled: Filled,
-    filler: GapWords,
-    proposer: Proposer,
+def reading_of_gap(
+    copy: Witness, text: str, span: Span, word: str, p: float, note: str, proposer: Proposer
 ) -> ProposedReading:
-    """Make the record of the likeliest word, with its rivals and the share of none of these."""
-    (word, p), *others = filled.words
-    settings, graphic = proposer.settings, copy.letters[slice(*span)]
-    rivals = [(decode(one), q) for one, q in others if q >= settings.rival_from]
+    """Make the record of one known word for a copied word with a gap; its number is no proposal's."""
+    graphic = copy.letters[slice(*span)]
     return ProposedReading(
         number=0,
         text=text,
@@ -104,17 +97,20 @@ def _reading(
         probability=p,
         verdict=PROPOSED if p >= SETTLED else POSSIBLE,
         kind=GAP,
-        alternatives=tuple(
-            sorted([*rivals, (NONE_OF_THESE, filled.none)], key=lambda one: (-one[1], one[0]))
-        ),
         context=decode(graphic),
         passage=passage_of(copy.letters, span),
         attested=True,
-        note=_note(gaps, filler),
+        note=note,
     )
 
 
-def _note(gaps: Sequence[Gap], filler: GapWords) -> str:
+def _rivals(filled: Filled, least: float) -> tuple[tuple[str, float], ...]:
+    """Give the rivals of the likeliest word that are worth telling, and the share of none of these."""
+    others = [(decode(one), q) for one, q in filled.words[1:] if q >= least]
+    return tuple(sorted([*others, (NONE_OF_THESE, filled.none)], key=lambda one: (-one[1], one[0])))
+
+
+def note_on(gaps: Sequence[Gap], filler: GapWords) -> str:
     """Say on what the probability of a word in a gap rests."""
     shown = [gap.shown for gap in gaps if gap.shown is not None]
     parts = ["a known word that agrees with what he read"]

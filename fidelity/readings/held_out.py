@@ -15,9 +15,10 @@ from dataclasses import dataclass, field
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model, learn
-from fidelity.copyist.tagging import Tagged
+from fidelity.copyist.tagging import Tagged, with_words_beside
 from fidelity.readings.beside import BesideRounds, from_offset, joined
 from fidelity.readings.candidates import Candidate, Unit, candidates_of
+from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.readings.flagged import Seen
 
 
@@ -54,6 +55,7 @@ class Learner:
         decided: the lost texts with words that the editor decided, which alone are trusted.
         decided_words: what the originals had for them, normalised.
         marks: what the survivors show of his own marks.
+        copies: his other copies of the texts, and other men's, beside the first.
         beside: those that know something beside his copies.
     """
 
@@ -66,6 +68,7 @@ class Learner:
     decided: tuple[Tagged, ...] = ()
     decided_words: tuple[str, ...] = ()
     marks: Seen = field(default_factory=Seen)
+    copies: CopiesSeen = field(default_factory=CopiesSeen)
     beside: tuple[BesideRounds, ...] = ()
 
     def model_of(self, stretches: Sequence[Tagged]) -> Model:
@@ -95,6 +98,7 @@ class HeldOut:
         judged: every candidate with its truth, in order.
         doubted: units against which something speaks, and whether they were wrong.
         unsuspected: of the other units how many there are, and how many were wrong all the same.
+        named: units for which what is known beside the copy names readings, and whether one is right.
     """
 
     part: Part
@@ -102,6 +106,7 @@ class HeldOut:
     judged: tuple[Judged, ...]
     doubted: tuple[tuple[Unit, bool], ...] = ()
     unsuspected: tuple[int, int] = (0, 0)
+    named: tuple[tuple[Unit, bool], ...] = ()
 
 
 def cut(tagged: Tagged, start: int, end: int) -> Tagged:
@@ -175,7 +180,10 @@ def hold_out(learner: Learner, parts: Sequence[Part], note: Note | None = None) 
             )
             units = tuple(candidates_of(tagged.copied, lines, model, learner.beam, tagged.scripts, beside))
             judged = tuple(one for unit in units for one in _judged(part, unit, tagged))
-            yield HeldOut(part, units, judged, tuple(_doubted(units, tagged)), _unsuspected(units, tagged))
+            asked = [unit for unit in units if all(tagged.trusted[unit.start : unit.end])]
+            named = tuple((one, names_the_truth(one, tagged)) for one in asked if one.plainly)
+            unsuspected = _unsuspected(asked, tagged)
+            yield HeldOut(part, units, judged, tuple(_doubted(units, tagged)), unsuspected, named)
 
 
 def _the_rest(learner: Learner, left_out: Sequence[Part]) -> list[Tagged]:
@@ -221,5 +229,11 @@ def _doubted(units: Sequence[Unit], tagged: Tagged) -> Iterator[tuple[Unit, bool
 
 def _unsuspected(units: Sequence[Unit], tagged: Tagged) -> tuple[int, int]:
     """Count the units against which nothing speaks, and those of them that are wrong all the same."""
-    some = [unit for unit in units if not unit.doubt and all(tagged.trusted[unit.start : unit.end])]
+    some = [unit for unit in units if not unit.doubt]
     return len(some), sum(tagged.original(unit.start, unit.end) != unit.transmitted for unit in some)
+
+
+def names_the_truth(unit: Unit, tagged: Tagged) -> bool:
+    """Tell whether one of the readings that something beside the copy names is the original's."""
+    truths = with_words_beside(tagged, unit.start, unit.end) | {tagged.original(unit.start, unit.end)}
+    return any(text in truths for text in unit.plainly)

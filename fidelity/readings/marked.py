@@ -92,6 +92,10 @@ class MarksTelling:
         """Marks bring in no reading of their own."""
         return ()
 
+    def letter_odds(self, reading: str) -> float:  # noqa: ARG002
+        """Marks say nothing of letters."""
+        return 0.0
+
     @property
     def told(self) -> tuple[str, ...]:
         """Give what the marks are worth, a clause for each kind."""

@@ -20,6 +20,7 @@ from fidelity.readings.beside import Beside
 from fidelity.readings.calibrating import SETTLED, Calibration
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
+from fidelity.readings.flagged import Seen
 from fidelity.readings.select import Choice, chosen
 from fidelity.settings import Settings
 from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, ProposedReading, State, Witness
@@ -44,6 +45,7 @@ class Proposer:
         settings: thresholds.
         mark_suspects: whether places are marked as corrupt where no reading is settled.
         beside: by id of a lost text what is known beside its copy.
+        marks: what the survivors show of his own marks.
     """
 
     model: Model
@@ -53,6 +55,7 @@ class Proposer:
     settings: Settings
     mark_suspects: bool = True
     beside: Mapping[str, Beside] = field(default_factory=dict)
+    marks: Seen = field(default_factory=Seen)
 
 
 def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1) -> list[ProposedReading]:

@@ -12,10 +12,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from fidelity.readings.beside import OTHER, Telling
-from fidelity.readings.calibrating import Calibration
 from fidelity.readings.candidates import Candidate, Unit
+from fidelity.readings.carried import Carried
+from fidelity.readings.features import log_odds
+
+if TYPE_CHECKING:
+    from fidelity.readings.calibrating import Calibration  # which asks here what was heard
 
 
 @dataclass(frozen=True)
@@ -44,12 +49,38 @@ def weighed(unit: Unit, words: Sequence[Candidate], calibration: Calibration) ->
         calibration: what the features of a reading are worth.
     """
     before = before_it_is_heard(unit, words, calibration)
-    return before if unit.beside is None else _heard(unit, words, before, unit.beside)
+    if unit.beside is None:
+        return before
+    heard = _heard(unit, words, before, unit.beside)
+    return _carried(unit, words, heard, calibration.heard) if calibration.heard and unit.plainly else heard
+
+
+def named_probability(unit: Unit, calibration: Calibration) -> float:
+    """Give the probability of the readings that what is known beside a unit names, all together, 0-1."""
+    words = (*unit.words, *unit.further)
+    found = weighed(unit, words, calibration).words
+    return min(sum(p for one, p in zip(words, found, strict=True) if one.proposed in unit.plainly), 1.0)
+
+
+def _carried(unit: Unit, words: Sequence[Candidate], heard: Weights, carried: Carried) -> Weights:
+    """Let the readings that are named have what such readings were worth on the survivors."""
+    named = [one.proposed in unit.plainly for one in words]
+    p = sum(p for is_named, p in zip(named, heard.words, strict=True) if is_named)
+    if not 0 < p < 1:
+        return heard
+    worth = carried.probability(log_odds(p))
+    scale, others = worth / p, (1 - worth) / (1 - p)
+    return Weights(
+        tuple(p * (scale if is_named else others) for is_named, p in zip(named, heard.words, strict=True)),
+        heard.transmitted * others,
+        heard.other * others,
+        heard.evidence,
+    )
 
 
 def before_it_is_heard(unit: Unit, words: Sequence[Candidate], calibration: Calibration) -> Weights:
     """Give the same before what is known beside the copy is brought to bear."""
-    found = [calibration.probability(one) for one in words]
+    found = [_before(unit, one, calibration) for one in words]
     total = sum(found)
     if total > 1:
         found = [p / total for p in found]
@@ -59,6 +90,17 @@ def before_it_is_heard(unit: Unit, words: Sequence[Candidate], calibration: Cali
     corrupt = calibration.corrupt_probability(unit) if unit.doubt else 0.0
     other = max(min(corrupt, 1.0) - sum(found), calibration.unsuspected * left, 0.0)
     return Weights(tuple(found), max(left - other, 0.0), other)
+
+
+def _before(unit: Unit, one: Candidate, calibration: Calibration) -> float:
+    """Give the probability of a reading before what is known beside the copy is heard.
+
+    Of one that this names, no more than plain Bayes says: it may be as improbable as can be, and the
+    calibration, learned on what a restoration thinks of by itself, does not reach there.
+    """
+    p = calibration.probability(one)
+    odds = unit.plainly.get(one.proposed)
+    return p if odds is None else min(p, math.exp(min(odds, 0.0)))
 
 
 def _heard(unit: Unit, words: Sequence[Candidate], before: Weights, beside: Telling) -> Weights:

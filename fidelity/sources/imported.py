@@ -86,14 +86,14 @@ def imported(
         progress: told in a few words what is being done.
 
     Returns:
-        One for each text and witness, in the order of the dossier. A witness that depends on the copy is left
-        out.
+        One for each text and witness, in the order of the dossier. A witness that depends on the copy, or
+        was made from the same original, is left out; the latter is a third like any other.
     """
     found = []
     for text, copy, original in _texts(dossier):
         witnesses = [one for one in dossier.witnesses if one.of == text]
         for one in witnesses:
-            if text in _ancestors(one, witnesses):
+            if one.from_original or text in _ancestors(one, witnesses):
                 continue
             progress(f"looking in {text} for what is taken from {one.witness.siglum}")
             thirds = [Third(original, is_original=True)] if original else _thirds(one, witnesses, text)

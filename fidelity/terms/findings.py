@@ -72,6 +72,7 @@ class ProposedReading:
         tried, tried_right: proposals believed about as much in the blind test, and how many of
             them were right.
         tried_kind: what kind these were of; "" where there were too few of its kind, so that all were asked.
+        tried_of_kind, right_of_kind: of these, where all were asked, those of its kind.
         probability_low, probability_high: what they support, 0-1; 0 to 1 where none was tried.
         borne_out: whether they bear out the figure, so that it may stand without that range.
         low, high: limits of the interval for count / chances, clustered by page.
@@ -105,6 +106,8 @@ class ProposedReading:
     tried: int = 0
     tried_right: int = 0
     tried_kind: str = ""
+    tried_of_kind: int = 0
+    right_of_kind: int = 0
     probability_low: float = 0.0
     probability_high: float = 1.0
     borne_out: bool = False
@@ -119,6 +122,11 @@ class ProposedReading:
     def is_proposal(self) -> bool:
         """Whether it proposes a reading, however improbable; a place that is only suspect proposes none."""
         return self.verdict not in NONE_PROPOSED
+
+    @property
+    def is_decided(self) -> bool:
+        """Whether the editor has settled it; what he left open is as it was."""
+        return self.decision not in ("", Ruling.OPEN)
 
 
 @dataclass(frozen=True)

@@ -50,10 +50,10 @@ def gap_test(seen: Seen, dossier: Dossier, alignments: Sequence[Alignment]) -> G
 
 
 def with_gap_readings(
-    readings: Sequence[ProposedReading], copy: Witness, text: str, proposer: Proposer, seen: Seen
+    readings: Sequence[ProposedReading], copy: Witness, text: str, proposer: Proposer
 ) -> list[ProposedReading]:
     """Put the readings for the gaps of a lost text among its other proposals, in order of the text."""
-    gaps = gap_readings(copy, text, proposer, seen)
+    gaps = gap_readings(copy, text, proposer)
     return sorted([*readings, *gaps], key=lambda one: one.copy_span) if gaps else list(readings)
 
 

@@ -26,6 +26,8 @@ from fidelity.readings.why import GAP, NOT_HIS
 from fidelity.terms import LOST_LETTER, SUSPECT, ProposedReading, Shift, Witness
 from fidelity.terms.conjecture import Conjecture, JudgedUnit
 from fidelity.trial.every_reading import WideSupport
+from fidelity.trial.gap_rivals import NOTE as GAPS_FILLED
+from fidelity.trial.gap_rivals import gap_rivals
 from fidelity.trial.ranked import Weighed, ranked
 from fidelity.trial.withheld import withheld
 from fidelity.variants.set_aside import evidence_of
@@ -183,15 +185,19 @@ class RivalsOf:
         )
         proposals = self._proposals(span)
         barred = self._barred(unit)
+        proposer = grounds.proposer
+        gap = barred == GAP and gap_rivals(
+            grounds.copy, grounds.text, span, weighed.asked, proposer, grounds.support
+        )
         return JudgedUnit(
             text=grounds.text,
             locus=as_written.locus,
             span=span,
             transmitted=transmitted,
             passage=passage_of(grounds.copy.letters, span),
-            rivals=tuple(ranked(weighed, as_written, proposals, barred, grounds.proposer)),
+            rivals=gap or tuple(ranked(weighed, as_written, proposals, barred, proposer)),
             proposals=tuple(proposals),
-            note=GAP_NOTE if barred == GAP else weighed.note,
+            note=GAPS_FILLED if gap else GAP_NOTE if barred == GAP else weighed.note,
         )
 
     def _barred(self, unit: Unit) -> str:

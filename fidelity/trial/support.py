@@ -15,7 +15,8 @@ from fidelity.confusions.intervals import jeffreys
 from fidelity.terms import CORRUPT, GAP, ProposedReading, Trial, TrialReading
 from fidelity.trial.interval import ENOUGH_CLUSTERS
 from fidelity.trial.measures import right_interval
-from fidelity.trial.unlike import of_a_text, text_spread
+from fidelity.trial.of_its_kind import KINDS_APART, of_its_kind
+from fidelity.trial.unlike import of_a_text, spread_between, text_spread
 
 # Believed about as much: within half a band of the tables, a tenth of which is wide; where fewer than
 # ENOUGH lie there, within a whole band on either side. Beyond, what was said differs from what was asked.
@@ -34,6 +35,8 @@ class Support(NamedTuple):
         low, high: the shares that one more text may be expected to show, 0-1 (``unlike.py``); 0 to 1
             where none was tried.
         kind: what kind they were of; "" where all kinds had to be asked.
+        of_kind, right_of_kind: where all had to be asked, how many were of the kind, and how many of
+            these were right.
     """
 
     tried: int
@@ -41,6 +44,8 @@ class Support(NamedTuple):
     low: float
     high: float
     kind: str = ""
+    of_kind: int = 0
+    right_of_kind: int = 0
 
 
 NOTHING_TRIED = Support(0, 0, 0.0, 1.0)
@@ -50,7 +55,8 @@ class Supporter:
     """Asks a blind test what it supports.
 
     Of proposals for single letters and for whole readings only the like are asked; of these those
-    of the same kind, where they are enough, for habits of spelling and misreadings fare unlike. Of
+    of the same kind, where they are enough, for habits of spelling and misreadings fare unlike. Where they
+    are few, all are asked, and it counts how few of the kind there were and how unlike kinds are. Of
     readings for gaps none but those are asked, be they few.
 
     Args:
@@ -65,6 +71,7 @@ class Supporter:
                 self.by_group.setdefault((kind, one.single), []).append(one)
         self.suspects = trial.suspects if trial else None
         self.spread = text_spread(trial.readings if trial else ())
+        self.apart = {single: self._kinds_apart(single) for single in (True, False)}
         self._memo: dict[tuple[float, str, bool], Support] = {}
 
     def of(self, probability: float, kind: str, single: bool) -> Support:
@@ -78,21 +85,42 @@ class Supporter:
         key = round(probability, 2), kind, single
         if key not in self._memo:
             near, of_kind = self._near(*key)
-            right = sum(one.right for one in near)
-            limits = self._limits(near, right) if near else (0.0, 1.0)
-            self._memo[key] = Support(len(near), right, *limits, of_kind)
+            own = [one for one in near if one.kind == kind]
+            counts = (0, 0) if of_kind else (len(own), sum(one.right for one in own))
+            limits = self._limits(near, None if of_kind else (*counts, self.apart[single]))
+            self._memo[key] = Support(len(near), sum(one.right for one in near), *limits, of_kind, *counts)
         return self._memo[key]
 
-    def _limits(self, near: Sequence[TrialReading], right: int) -> tuple[float, float]:
+    def _kinds_apart(self, single: bool) -> float:
+        """Give by how much kinds differ, among the proposals for whole readings or for single letters."""
+        some = self.by_group.get(("", single), [])
+        return spread_between(some, [one.kind for one in some], KINDS_APART)
+
+    def _limits(
+        self, near: Sequence[TrialReading], of_kind: tuple[int, int, float] | None
+    ) -> tuple[float, float]:
         """Give the range of shares that a text unlike the survivors as these are unlike may show.
 
         Of a few pages nothing is to be learned of how pages differ: the spread of texts allows for that.
+
+        Args:
+            near: what was tried.
+            of_kind: where others of them were asked too, how many were of the kind, how many of these
+                right, and by how much kinds differ.
         """
+        if not near:
+            return 0.0, 1.0
+        right, rest = sum(one.right for one in near), len(near)
         if len({one.page for one in near}) < ENOUGH_CLUSTERS:
-            limits = jeffreys(right, len(near), self.confidence)
+            limits = jeffreys(right, rest, self.confidence)
         else:
             limits = right_interval(near, self.confidence)
-        return of_a_text(right, len(near), limits, self.spread, self.confidence)
+        share = (right + 0.5) / (rest + 1)
+        if of_kind:
+            own, right, apart = of_kind
+            low, share, high = of_its_kind(limits, right, own, apart, self.confidence)
+            limits = low, high
+        return of_a_text(share, limits, self.spread, self.confidence)
 
     def of_suspects(self) -> Support:
         """Give what it supports for a place that is marked as corrupt, without a proposal."""
@@ -154,6 +182,8 @@ def supported(reading: ProposedReading, support: Support) -> ProposedReading:
         tried=support.tried,
         tried_right=support.right,
         tried_kind=support.kind,
+        tried_of_kind=support.of_kind,
+        right_of_kind=support.right_of_kind,
         probability_low=support.low,
         probability_high=support.high,
         borne_out=figure_is_supported(reading.probability, support.low, support.high),

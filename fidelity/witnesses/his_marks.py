@@ -101,7 +101,7 @@ def _pattern(sign: str, kind: MarkKind) -> str:
 
 
 def with_stand_ins(letters: str, marks: HisMarks) -> str:
-    """Put stand-ins for signs on words, so that no bracket of theirs is taken for an editor's sign.
+    """Put stand-ins for signs on words in a line, so that no bracket of theirs is taken for an editor's sign.
 
     A sign keeps its length, so that faults are shown at their places.
     """
@@ -113,6 +113,9 @@ def with_stand_ins(letters: str, marks: HisMarks) -> str:
 
     def stand_in(found: re.Match[str]) -> str:
         sign = found.group()
+        inside = letters[: found.start()].strip() and letters[found.end() :].strip()
+        if inside and marks.kind_of[sign] is MarkKind.LINE_DOUBT:
+            return sign
         return chr(_FIRST_STAND_IN + number[sign]) + _FILLER * (len(sign) - 1)
 
     return re.sub(pattern, stand_in, letters)
@@ -148,7 +151,7 @@ def _signs(witness: Witness, marks: HisMarks) -> Iterator[Found]:
             else signs[int(name[2:])]
         )
         kind = marks.kind_of[sign]
-        if kind is MarkKind.LINE_DOUBT and not _at_edge(witness, start, end):
+        if kind is MarkKind.LINE_DOUBT and name != "stand_in" and not _at_edge(witness, start, end):
             continue
         if kind is not MarkKind.UNREAD:
             yield Found(start, end, kind, sign)

@@ -33,7 +33,9 @@ def taken_out(copy: Witness, marks: HisMarks) -> Witness:
     >>> copy.letters, [(str(one.kind), one.start, one.end) for one in copy.marks]
     ('þa sta▯▯ ymb', [('unread', 6, 8), ('doubt', 3, 8)])
     """
-    found = [_with_a_blank(copy, one) for one in found_in(copy, marks)]
+    found: list[tuple[Found, tuple[int, int]]] = []
+    for one in found_in(copy, marks):
+        found.append((one, _with_a_blank(copy, one, found[-1][1][1] if found else 0)))
     if not found:
         return copy
     pieces, states, hands = list[str](), list[bytes](), list[bytes]()
@@ -76,22 +78,25 @@ def _shift(marks: Sequence[Mark], line: int) -> int:
     return sum(one.to - one.at - len(one.taken) for one in marks if one.line < line)
 
 
-def _with_a_blank(copy: Witness, one: Found) -> tuple[Found, tuple[int, int]]:
-    """Give a sign with what is taken out: where it stands alone, a blank beside it too."""
+def _with_a_blank(copy: Witness, one: Found, done: int) -> tuple[int, int]:
+    """Give the span to take out for a sign: where it stands alone, a blank beside it too.
+
+    Letters before ``done`` are taken out with the sign before.
+    """
     start, end = one.start, one.end
     if one.put or not one.sign:
-        return one, (start, end)
+        return (start, end)
     first, last = copy.line_span(copy.line_of(start))
     letters = copy.letters
     alone_before = start == first or letters[start - 1].isspace()
     rest = letters[end:last].split(maxsplit=1)[:1] if end < last and not letters[end].isspace() else []
     alone_after = not rest or all(map(is_punctuation, rest[0]))
     if alone_before and alone_after:
-        if start > first and letters[start - 1] == " " and letters[start - 2 : start - 1] != " ":
-            return one, (start - 1, end)
+        if start > max(first, done) and letters[start - 1] == " " and letters[start - 2 : start - 1] != " ":
+            return (start - 1, end)
         if end < last and letters[end] == " " and letters[end + 1 : end + 2] != " ":
-            return one, (start, end + 1)
-    return one, (start, end)
+            return (start, end + 1)
+    return (start, end)
 
 
 def _placed(mark: Mark, copy: Witness, marks: HisMarks) -> Mark:
@@ -110,19 +115,21 @@ def _placed(mark: Mark, copy: Witness, marks: HisMarks) -> Mark:
     joined = touches and after < last and not copy.letters[after].isspace()
     follows = joined and (before < first or copy.letters[before].isspace())
     forward = follows or (mark.sign in marks.before and not touches)
-    at = _next(copy.letters, after, last) if forward or before < first else _last(copy.letters, before)
+    some_before, some_after = copy.letters[first:after].strip(), copy.letters[after:last].strip()
+    forward = bool(some_after) and (forward or not some_before)
+    at = _next(copy.letters, after) if forward else _last(copy.letters, before)
     start, end = _word(copy.letters, at, at)
     return replace(mark, start=start, end=end)
 
 
-def _next(letters: str, at: int, last: int) -> int:
-    while at < last - 1 and letters[at].isspace():
+def _next(letters: str, at: int) -> int:
+    while letters[at].isspace():
         at += 1
-    return min(at, len(letters) - 1)
+    return at
 
 
 def _last(letters: str, at: int) -> int:
-    while at > 0 and letters[at].isspace():
+    while letters[at].isspace():
         at -= 1
     return at
 

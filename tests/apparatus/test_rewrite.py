@@ -123,7 +123,7 @@ def test_tables_do_not_take_each_others_names(tmp_path: Path) -> None:
     files = rewrite_texts(dossier, out)
     assert {file.relative_to(out).as_posix() for file in files} == written_in(out)
     assert written_in(out) == {
-        *("dossier.toml", "G.csv.tsv", "G.csv.xml", "G.tsv", "G.tsv.xml", "g.txt", "names.tsv")
+        *("dossier.toml", "G.csv.tsv", "G.csv.xml", "G.tsv", "G.tsv.xml", "g.txt", "g.txt.xml", "names.tsv")
     }
     changed = (out / "dossier.toml").read_text(encoding="utf-8")
     assert changed == TABLES.replace("'./G.csv'", '"G.csv.tsv"')

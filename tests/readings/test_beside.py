@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import pytest
@@ -21,10 +22,12 @@ class Said:
     further: tuple[str, ...] = ()
     told: tuple[str, ...] = ("so it is",)
 
-    def log_likelihood(self, reading: str | None) -> float:
-        from math import log
+    def letter_odds(self, reading: str) -> float:
+        return -math.log(self.likelihoods.get(reading, 1.0))
 
-        return log(self.likelihoods.get(reading, self.likelihoods[OTHER]))
+    def log_likelihood(self, reading: str | None) -> float:
+
+        return math.log(self.likelihoods.get(reading, self.likelihoods[OTHER]))
 
 
 @dataclass(frozen=True)

@@ -66,7 +66,7 @@ def test_ranges_hold_the_share_of_one_more_text() -> None:
             float(beta.ppf(0.025, right + 0.5, 1000.5 - right)),
             float(beta.ppf(0.975, right + 0.5, 1000.5 - right)),
         )
-        low, high = of_a_text(right, 1000, limits, 0.3, 0.95)
+        low, high = of_a_text(right / 1000, limits, 0.3, 0.95)
         share = float(expit(np.log(0.7 / 0.3) + draw.normal(0, 0.3)))
         held += low <= share <= high
     assert 368 <= held <= 392
@@ -75,8 +75,8 @@ def test_ranges_hold_the_share_of_one_more_text() -> None:
 def test_without_a_spread_the_interval_stands() -> None:
     """Texts that do not differ show what the average shows; the more they differ, the wider."""
     limits = (0.66, 0.74)
-    assert of_a_text(700, 1000, limits, 0.0, 0.95) == pytest.approx(limits, abs=1e-9)
-    widths = [high - low for low, high in (of_a_text(700, 1000, limits, s, 0.95) for s in (0.0, 0.1, 0.3))]
+    assert of_a_text(0.7, limits, 0.0, 0.95) == pytest.approx(limits, abs=1e-9)
+    widths = [high - low for low, high in (of_a_text(0.7, limits, s, 0.95) for s in (0.0, 0.1, 0.3))]
     assert widths == sorted(widths)
-    low, _ = of_a_text(700, 1000, (0.7, 0.7), 0.5, 0.95)
+    low, _ = of_a_text(0.7, (0.7, 0.7), 0.5, 0.95)
     assert low == pytest.approx(expit(np.log(0.7 / 0.3) - 0.5 * norm.ppf(0.975)), abs=2e-3)
