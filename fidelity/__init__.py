@@ -18,7 +18,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from fidelity.functions import decide, hands, patterns, place, rule
+from fidelity.functions import decide, hands, imported, patterns, place, rule
 from fidelity.given import Progress, silent, taken_dossier, taken_folder, taken_pair
 
 if TYPE_CHECKING:  # as in ``given.py``
@@ -36,6 +36,7 @@ __all__ = [
     "decide",
     "demo",
     "hands",
+    "imported",
     "new",
     "patterns",
     "place",

@@ -30,6 +30,7 @@ from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
+from fidelity.taken import noted, with_imported
 from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -67,7 +68,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
-    found = told_in_full(judge(dossier, progress))
+    found = with_imported(told_in_full(judge(dossier, progress)), progress)
     learner = learner_of(found)
     rounds = rounds_of(found, learner)
     held = hold_out_survivors(found, learner, progress, rounds.note)
@@ -92,7 +93,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     found = replace(
         with_flags(found, learner),
         trial=trial,
-        readings=with_partners(decided.readings, parallels.pairs),
+        readings=noted(with_partners(decided.readings, parallels.pairs), found.imported),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,

@@ -25,6 +25,7 @@ from fidelity.cli_dossier import (
     trial_command,
 )
 from fidelity.cli_hands import hands_command
+from fidelity.cli_imported import imported_command
 from fidelity.cli_options import (
     PATH,
     Commands,
@@ -225,6 +226,7 @@ for _command in (
     rule_command,
     hands_command,
     place_command,
+    imported_command,
     trial_command,
     decide_command,
     apply_command,

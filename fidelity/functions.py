@@ -37,6 +37,25 @@ def patterns(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
     return told_in_full(judge(taken_dossier(dossier), progress))
 
 
+def imported(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Look in every copy for a stretch taken from another witness of its text.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``imported``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from fidelity.judge import judge
+    from fidelity.taken import with_imported
+
+    return with_imported(judge(taken_dossier(dossier), progress), progress)
+
+
 def rule(
     dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = silent
 ) -> tuple[RuleSeen, float]:

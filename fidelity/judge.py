@@ -48,6 +48,7 @@ from fidelity.terms import (
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.imported import Imported
 from fidelity.terms.parallels import Parallels
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
@@ -93,6 +94,7 @@ class Audit:
         flag_rates: how honest, or how right, they are in the survivors.
         hands: what he did with other hands, and where a lost text may have some; filled by an audit.
         parallels: what is known of pairs, totals and lists; empty without readings.
+        imported: what the copies have from other witnesses.
     """
 
     dossier: Dossier
@@ -124,6 +126,7 @@ class Audit:
     flag_rates: tuple[FlagRate, ...] = ()
     hands: Hands = field(default_factory=Hands)
     parallels: Parallels = field(default_factory=Parallels)
+    imported: tuple[Imported, ...] = ()
 
 
 @contextmanager

@@ -27,6 +27,7 @@ from fidelity.apparatus.entries_habits import (
     pattern_rows,
 )
 from fidelity.apparatus.entries_hands import HAND_TABLES
+from fidelity.apparatus.entries_imported import IMPORTED_TABLES
 from fidelity.apparatus.entries_marks import (
     FLAG_RATE_COLUMNS,
     FLAGGED_COLUMNS,
@@ -267,6 +268,7 @@ TABLES: Mapping[str, Table] = {
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "recheck": Table(RECHECK_COLUMNS, recheck_rows),
     "rescued": Table(RESCUED_COLUMNS, rescued_rows),
+    **{name: Table(*table) for name, table in IMPORTED_TABLES.items()},
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"

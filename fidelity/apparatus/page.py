@@ -14,6 +14,7 @@ from fidelity.apparatus.entries import TABLES, reading_rows, score_card
 from fidelity.apparatus.entries_copies import copies_content
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_hands import candidate_row
+from fidelity.apparatus.entries_imported import imported_content
 from fidelity.apparatus.entries_marks import marks_content
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
@@ -79,6 +80,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "copies": copies_content(audit),
         "marks": marks_content(audit),
         **_hands(audit),
+        "imported": imported_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},

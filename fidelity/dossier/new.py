@@ -125,14 +125,13 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 #        text = "X"                     only in this text,
 #        lines = "13-17"                and only in these lines
 
-# Kept but not yet used: the tables from here on are checked, and change no result.
-
-# Other witnesses of any of these texts.
+# Other witnesses of any of these texts: whether the copy has a stretch from one of them is looked into.
 # [[witness]]
 # siglum = "K"
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy of another witness; or, in its place,
+# depends_on = "C"                  # only if it is itself a copy: of that witness, or "X", of
+#                                   # his own copy; or, in its place,
 #                                   # from_original = true, if another man made it from the very original that
 #                                   # our man copied: such a transcript is used (if he copied survivors too,
 #                                   # give those with the same siglum)
@@ -151,7 +150,7 @@ _SETTINGS = {  # what each does, in the words of the dossier
     "confidence": "what the intervals cover, a share of 1",
     "folds": "the blind test is made in so many parts where survivors are fewer",
     "beam": "so many restorations of a line are kept at each letter; more is slower",
-    "seed": "for what is drawn at random: nothing is, so far",
+    "seed": "for what is drawn at random",
 }
 
 

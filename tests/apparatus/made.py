@@ -84,6 +84,7 @@ from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
+from tests.apparatus.made_imported import made_imported
 
 ORIGINAL = "[fol. 1r]\nþiꞅ ꞅynꝺon þa\nlanꝺᵹemæꞃa ꞇo"
 COPY = "[fol. 1r]\nþis ryndon þa\nland gemæra to"
@@ -495,6 +496,7 @@ def made_audit() -> Audit:
         rule_places=made_rules()[1],
         shifts=made_shifts(),
         parallels=made_parallels(),
+        imported=made_imported(),
         trial=made_trial(),
         course=made_course(),
         outlook=made_outlook(),

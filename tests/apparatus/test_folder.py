@@ -28,6 +28,8 @@ FILES = {
     "recheck.csv",
     "rescued.csv",
     "readings.csv",
+    "imported.csv",
+    "imported_places.csv",
     "consistency.csv",
     "consistency_places.csv",
     *(f"{name}.csv" for name in HAND_TABLES),
