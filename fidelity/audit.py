@@ -42,6 +42,7 @@ from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
+from fidelity.trial.witnessed import attestation_of, beside_witnesses
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -90,6 +91,7 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     parallels = pairs.parallels(decided.readings)
+    attestation = attestation_of(learner.beside)
     found = replace(
         with_flags(found, learner),
         trial=trial,
@@ -101,7 +103,8 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         shifts=tuple(shifts),
         hands=hands_found(found.dossier, found.alignments, found.mended),
         parallels=parallels,
-        notes=(*notes, *decided.notes),
+        attestation=attestation.readings,
+        notes=(*notes, *decided.notes, *attestation.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
@@ -172,8 +175,12 @@ def learner_of(found: Audit) -> Learner:
         decided=decided.tagged,
         decided_words=decided.words,
         marks=marks,
+        beside=(
+            *beside_marks(marks, dossier, found.alignments),
+            *others.beside,
+            *beside_witnesses(dossier, found.alignments),
+        ),
         copies=others,
-        beside=(*beside_marks(marks, dossier, found.alignments), *others.beside),
     )
 
 

@@ -45,6 +45,7 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.attestation import AttestedReading
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
@@ -91,6 +92,7 @@ class Audit:
         rescued: what the copies keep and the survivors have lost; as above.
         copies: several copies of one text beside each other.
         flagged: his own marks in all copies, beside what the originals have.
+        attestation: what all witnesses of the lost texts read where they differ.
         flag_rates: how honest, or how right, they are in the survivors.
         hands: what he did with other hands, and where a lost text may have some; filled by an audit.
         parallels: what is known of pairs, totals and lists; empty without readings.
@@ -127,6 +129,7 @@ class Audit:
     hands: Hands = field(default_factory=Hands)
     parallels: Parallels = field(default_factory=Parallels)
     imported: tuple[Imported, ...] = ()
+    attestation: tuple[AttestedReading, ...] = ()
 
 
 @contextmanager

@@ -42,7 +42,7 @@ ORDER = (
     ("given",),
     ("functions",),
     ("cli_options",),
-    ("cli_dossier", "cli_hands", "cli_place", "cli_imported"),
+    ("cli_dossier", "cli_hands", "cli_place", "cli_imported", "cli_attest"),
     ("cli",),
     ("__main__",),
 )

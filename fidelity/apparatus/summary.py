@@ -14,6 +14,7 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
+from fidelity.apparatus.entries_attestation import attestation_summary
 from fidelity.apparatus.entries_copies import copies_summary
 from fidelity.apparatus.entries_hands import hands_summary
 from fidelity.apparatus.entries_imported import imported_summary
@@ -85,6 +86,7 @@ def summary(audit: Audit) -> dict[str, object]:
         **copies_summary(audit),
         **marks_summary(audit),
         **imported_summary(audit),
+        **attestation_summary(audit),
         "skipped": list(audit.skipped),
         "notes": [*dossier.notes, *(note for note in audit.notes if note not in dossier.notes)],
         "cautions": cautions(audit),

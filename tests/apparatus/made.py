@@ -57,6 +57,7 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
+from fidelity.terms.attestation import AttestedReading
 from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
 from fidelity.terms.hands import (
     DONE,
@@ -438,6 +439,16 @@ def made_hands() -> Hands:
     )
 
 
+def made_attestation() -> tuple[AttestedReading, ...]:
+    """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
+    place, told = ("X", "X 3v:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
+    without = (("T", "copied from C (declared)"),)
+    return (
+        AttestedReading(*place, "wæs", ("K", "W"), ("K", "W"), (), "s. xi", 835000.0, "wær", told),
+        AttestedReading(*place, "wær", ("C", "T"), ("C",), without, "1744", 1.2e-6, "wæs", told),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -505,4 +516,5 @@ def made_audit() -> Audit:
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
         hands=made_hands(),
+        attestation=made_attestation(),
     )

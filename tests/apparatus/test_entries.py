@@ -48,6 +48,8 @@ REQUIRED = {
     " right_low right_high",
     "hand_searches": "text lost grounds looked what words found",
     "letterform_mixtures": "text lost locus word letters usual marked",
+    "attestation": "text locus reading witnesses independent_lines set_aside earliest_date likelihood_ratio"
+    " assumptions",
     "transfer": "text kind what share low high p_value q_value found example",
     "trial": "survivor locus transmitted proposed original probability right kind scope",
     "trial_levels": "kind at_least proposals right precision low high wrong_places restored recall",

@@ -35,6 +35,7 @@ FILES = {
     *(f"{name}.csv" for name in HAND_TABLES),
     "parallels.csv",
     "conjectures.csv",
+    "attestation.csv",
     "flagged.csv",
     "flagged_rates.csv",
     "copies.csv",
