@@ -30,6 +30,7 @@ from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
+from fidelity.taken import noted, with_imported
 from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -41,6 +42,7 @@ from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
+from fidelity.trial.witnessed import attestation_of, beside_witnesses
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -67,12 +69,12 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
-    found = told_in_full(judge(dossier, progress))
+    found = with_imported(told_in_full(judge(dossier, progress)), progress)
     learner = learner_of(found)
     rounds = rounds_of(found, learner)
     held = hold_out_survivors(found, learner, progress, rounds.note)
     trial = trial_of(found, learner, held, rounds)
-    notes = _notes_on(found, trial)
+    notes = [*_notes_on(found, trial), *learner.copies.found.notes]
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     pairs = Pairs(found)
@@ -89,19 +91,20 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     parallels = pairs.parallels(decided.readings)
+    attestation = attestation_of(learner.beside)
     found = replace(
         with_flags(found, learner),
         trial=trial,
-        readings=with_partners(decided.readings, parallels.pairs),
+        readings=noted(with_partners(decided.readings, parallels.pairs), found.imported),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        copies=learner.copies,
         hands=hands_found(found.dossier, found.alignments, found.mended),
         parallels=parallels,
-        notes=(*notes, *learner.copies.notes, *decided.notes),
+        attestation=attestation.readings,
+        notes=(*notes, *decided.notes, *attestation.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
@@ -110,9 +113,10 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:
-    """Add his own marks, and how honest they are."""
+    """Add his own marks, and how honest they are; and what is told of several copies."""
     rates = flag_rates(learner.marks, found.dossier.settings.confidence)
-    return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    seen = replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    return replace(seen, copies=learner.copies.found)
 
 
 def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
@@ -171,8 +175,12 @@ def learner_of(found: Audit) -> Learner:
         decided=decided.tagged,
         decided_words=decided.words,
         marks=marks,
+        beside=(
+            *beside_marks(marks, dossier, found.alignments),
+            *others.beside,
+            *beside_witnesses(dossier, found.alignments),
+        ),
         copies=others,
-        beside=(*beside_marks(marks, dossier, found.alignments), *others.beside),
     )
 
 

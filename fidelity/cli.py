@@ -16,6 +16,7 @@ from pathlib import Path
 
 import click
 
+from fidelity.cli_attest import attest_command
 from fidelity.cli_dossier import (
     apply_command,
     audit_command,
@@ -25,6 +26,7 @@ from fidelity.cli_dossier import (
     trial_command,
 )
 from fidelity.cli_hands import hands_command
+from fidelity.cli_imported import imported_command
 from fidelity.cli_options import (
     PATH,
     Commands,
@@ -225,6 +227,8 @@ for _command in (
     rule_command,
     hands_command,
     place_command,
+    imported_command,
+    attest_command,
     trial_command,
     decide_command,
     apply_command,

@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_attestation import ATTESTATION_COLUMNS, attestation_rows
 from fidelity.apparatus.entries_copies import COPY_COLUMNS, COPY_RATE_COLUMNS, copy_rate_rows, copy_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
@@ -27,6 +28,7 @@ from fidelity.apparatus.entries_habits import (
     pattern_rows,
 )
 from fidelity.apparatus.entries_hands import HAND_TABLES
+from fidelity.apparatus.entries_imported import IMPORTED_TABLES
 from fidelity.apparatus.entries_marks import (
     FLAG_RATE_COLUMNS,
     FLAGGED_COLUMNS,
@@ -267,6 +269,7 @@ TABLES: Mapping[str, Table] = {
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "recheck": Table(RECHECK_COLUMNS, recheck_rows),
     "rescued": Table(RESCUED_COLUMNS, rescued_rows),
+    **{name: Table(*table) for name, table in IMPORTED_TABLES.items()},
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
@@ -281,6 +284,7 @@ TABLES: Mapping[str, Table] = {
     **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
     "parallels": Table(PARALLEL_COLUMNS, lambda audit: parallel_rows(audit.parallels)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "attestation": Table(ATTESTATION_COLUMNS, lambda audit: attestation_rows(audit.attestation)),
     "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),
     "copies_rates": Table(COPY_RATE_COLUMNS, lambda audit: copy_rate_rows(audit.copies.rates)),
     "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),

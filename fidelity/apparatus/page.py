@@ -11,9 +11,11 @@ from collections.abc import Sequence
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
+from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_copies import copies_content
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_hands import candidate_row
+from fidelity.apparatus.entries_imported import imported_content
 from fidelity.apparatus.entries_marks import marks_content
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
@@ -79,6 +81,8 @@ def _content(audit: Audit) -> dict[str, object]:
         "copies": copies_content(audit),
         "marks": marks_content(audit),
         **_hands(audit),
+        "imported": imported_content(audit),
+        "attestation": attestation_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},

@@ -6,11 +6,13 @@ of ``read.py``; two texts can be compared without it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
 from fidelity.terms.parallels import NOTHING_DECLARED, Declared, OwnRule
@@ -81,8 +83,9 @@ class OtherWitness:
     Attributes:
         of: id of the text it transmits.
         witness: its text; ``witness.siglum`` cites it.
-        depends_on: siglum of the witness it was copied from; "" where it is independent.
+        depends_on: siglum of the witness all of it was copied from; "" where there is none.
         date: as printed.
+        numbered: whether its lines bear the numbers of the lines they answer in the text.
         from_original: whether it is another man's transcript of the same original as his.
     """
 
@@ -90,6 +93,7 @@ class OtherWitness:
     witness: Witness
     depends_on: str = ""
     date: str = ""
+    numbered: bool = False
     from_original: bool = False
 
 
@@ -114,6 +118,8 @@ class Dossier:
         rules: an editor's rules, to be run over everything.
         conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
+        copyist_siglum: how his own copies are cited among other witnesses.
+        dependence: (id of a text, siglum) -> where that witness was copied from another.
         his_marks: the signs by which he marks what he could not read, doubted or vouched for.
         parallels: what is declared of fields that answer one another.
     """
@@ -136,3 +142,5 @@ class Dossier:
     decisions: tuple[Decision, ...] = ()
     his_marks: HisMarks = NO_MARKS
     parallels: Declared = NOTHING_DECLARED
+    copyist_siglum: str = "C"
+    dependence: Mapping[tuple[str, str], tuple[DependentStretch, ...]] = field(default_factory=dict)

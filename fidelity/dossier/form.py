@@ -45,9 +45,10 @@ def _kind_of_setting(name: str, annotation: str) -> Kind:
 _ABOUT = {"script": Kind.SCRIPT, "language": Kind.LANGUAGE}
 _HOW = {"profile": Kind.PROFILE, "numbered": Kind.YES_NO, "choice": Kind.SIDES}
 OF_ONE = ("profile", "numbered")  # what may be said of the original alone, and of the copy alone
+DEPENDENCE = Section(True, ("siglum",), {"siglum": Kind.SIGLUM, "from": Kind.TEXT, "to": Kind.TEXT})
 PASSAGE = Section(True, (), {"lines": Kind.TEXT, "page": Kind.TEXT, "field": Kind.TEXT, **_ABOUT})
 FORM: Mapping[str, Section] = {
-    "copyist": Section(False, ("name",), {"name": Kind.TEXT, "dates": Kind.TEXT}),
+    "copyist": Section(False, ("name",), {"name": Kind.TEXT, "dates": Kind.TEXT, "siglum": Kind.SIGLUM}),
     "fold": Section(False, (), {"sets": Kind.TEXTS, "pairs": Kind.PAIRS}),
     "survivor": Section(
         True,
@@ -57,12 +58,16 @@ FORM: Mapping[str, Section] = {
         | {"passages": Kind.PASSAGES, "quires": Kind.TEXTS}
         | {"original_unchecked": Kind.FILE, "original_checked": Kind.FILES},
     ),
-    "lost": Section(True, ("id", "copy"), {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW}),
+    "lost": Section(
+        True,
+        ("id", "copy"),
+        {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW, "depends_on": Kind.DEPENDENCE},
+    ),
     "witness": Section(
         True,
         ("siglum", "of", "file"),
         {"siglum": Kind.SIGLUM, "of": Kind.ID, "file": Kind.FILE, **_ABOUT, **_HOW}
-        | {"depends_on": Kind.SIGLUM, "date": Kind.TEXT, "from_original": Kind.YES_NO},
+        | {"depends_on": Kind.DEPENDENCE, "date": Kind.TEXT, "from_original": Kind.YES_NO},
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),
@@ -97,7 +102,7 @@ FORM: Mapping[str, Section] = {
         {"text": Kind.ID, **dict.fromkeys(("locus", "reading", "by", "note"), Kind.TEXT)},
     ),
 }
-NOT_YET_USED = ("witness",)  # tables that change no result so far
+NOT_YET_USED: tuple[str, ...] = ()  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (

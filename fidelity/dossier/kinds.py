@@ -42,6 +42,7 @@ class Kind(Enum):
     STATES = f"a list of states of letters ({', '.join(STATES_OF_LETTERS)})"
     SIDES = f"a list of the sides of TEI choices to read ({', '.join(sorted(SIDES_OF_CHOICES))})"
     PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
+    DEPENDENCE = 'a siglum, or a list of where it holds, [{ siglum = "K", from = "8", to = "10" }]'
     ADDRESS = "an address with {text}, {folio} or {line} where these stand, in quotation marks"
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
@@ -89,6 +90,7 @@ TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.FILES: _is_text,
     Kind.LETTERS: lambda value: isinstance(value, str) and not _CONTROL.search(value),
     Kind.WHERE: _is_text,
+    Kind.DEPENDENCE: lambda value: _is_list(value) or (_is_text(value) and not re.search(r"\s", value)),
     Kind.ADDRESS: lambda value: _is_text(value) and _is_pattern(value),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
@@ -102,5 +104,5 @@ TESTS_OF_ITEMS: Mapping[Kind, Callable[[Any], bool]] = {  # what each item of a 
     Kind.PAIRS: _is_pair,
     Kind.STATES: lambda name: isinstance(name, str) and name in STATES_OF_LETTERS,
     Kind.SIDES: lambda name: isinstance(name, str) and name in SIDES_OF_CHOICES,
-    Kind.PASSAGES: lambda item: isinstance(item, dict),
+    **dict.fromkeys((Kind.PASSAGES, Kind.DEPENDENCE), lambda item: isinstance(item, dict)),
 }

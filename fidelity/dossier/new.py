@@ -25,6 +25,7 @@ _TEMPLATE = """\
 [copyist]
 name = ""
 # dates = "1698-1757"
+# siglum = "C"                      # how his copies are cited among other witnesses
 
 # Letterforms that count as equal in alignment and scores. Confusions keep the letter as written.
 [fold]
@@ -64,13 +65,26 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
-# profile, numbered and choice as in [[survivor]]
+# profile, numbered and choice as in [[survivor]]; if he took a part of it from another witness, depends_on
+# as in [[witness]] below
 
 # More texts in the originals' language, for words and letter sequences.
 # [[reference]]
 # files = ["reference/other.txt"]
 # language = "ang"
 # script, profile, numbered and choice as in [[survivor]]
+
+# Other witnesses of any of these texts, whole or in scraps. What they read bears on the lost texts.
+# [[witness]]
+# siglum = "K"
+# of = "X"                          # the id of the text
+# file = "witnesses/X_K.txt"
+# depends_on = "C"                  # only if it is itself a copy of another witness; if in a part alone,
+#                                   # [{ siglum = "C", from = "1", to = "4" }]
+# date = "s. xi"
+# script, language, profile and choice as in [[survivor]]; numbered, if each line begins with the number of
+# the line it answers in the text. With from_original = true it is another man's transcript of the very
+# original that our man copied; if he copied survivors too, give them with the same siglum
 
 # Tables of later forms of words, with columns "form" and "modern": by them it is told what he modernised.
 # [[words]]
@@ -125,19 +139,6 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 #        text = "X"                     only in this text,
 #        lines = "13-17"                and only in these lines
 
-# Kept but not yet used: the tables from here on are checked, and change no result.
-
-# Other witnesses of any of these texts.
-# [[witness]]
-# siglum = "K"
-# of = "X"                          # the id of the text
-# file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy of another witness; or, in its place,
-#                                   # from_original = true, if another man made it from the very original that
-#                                   # our man copied: such a transcript is used (if he copied survivors too,
-#                                   # give those with the same siglum)
-# date = "s. xi"
-# script, language, profile, numbered and choice as in [[survivor]]
 """
 
 _SETTINGS = {  # what each does, in the words of the dossier
@@ -151,7 +152,8 @@ _SETTINGS = {  # what each does, in the words of the dossier
     "confidence": "what the intervals cover, a share of 1",
     "folds": "the blind test is made in so many parts where survivors are fewer",
     "beam": "so many restorations of a line are kept at each letter; more is slower",
-    "seed": "for what is drawn at random: nothing is, so far",
+    "witness_errors_per_1000": "wrong letters per 1,000 assumed of a witness of which no more is known",
+    "seed": "for what is drawn at random",
 }
 
 

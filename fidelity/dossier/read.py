@@ -89,6 +89,12 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         image_pattern=single["images"].get("pattern", ""),
         his_marks=texts.his_marks,
     )
+    if entries["witness"] or any("depends_on" in entry.values for entry in entries["lost"]):
+        from fidelity.dossier.dependence import COPY_SIGLUM, dependence_of  # few dossiers have any
+
+        siglum = single["copyist"].get("siglum", COPY_SIGLUM)
+        depends = dependence_of(entries, dossier.survivors, dossier.lost, siglum, texts)
+        dossier = replace(dossier, copyist_siglum=siglum, dependence=depends)
     if entries["conjecture"]:
         from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
 
@@ -229,8 +235,16 @@ def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
     values = entry.values
     text = texts.text(entry, "file", values.get("siglum", ""))
     if text and entry.whole:
-        depends, date = values.get("depends_on", ""), values.get("date", "")
-        yield OtherWitness(values["of"], text, depends, date, values.get(BY_ANOTHER, False))
+        source = values.get("depends_on", "")
+        whole = source if isinstance(source, str) else ""
+        numbered = bool(values.get("numbered")) or bool(text.fields and _cited(text))
+        by_another = values.get(BY_ANOTHER, False)
+        yield OtherWitness(values["of"], text, whole, values.get("date", ""), numbered, by_another)
+
+
+def _cited(table: Witness) -> bool:
+    """Tell whether the entries of a table are cited otherwise than by counting them."""
+    return table.labels != tuple(str(number) for number in range(1, len(table.labels) + 1))
 
 
 def _references(entry: Entry, texts: DossierTexts) -> Iterator[Witness]:

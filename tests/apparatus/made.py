@@ -15,7 +15,6 @@ from fidelity.audit import Audit
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier, LostText, Survivor
-from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -58,7 +57,8 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
-from fidelity.terms.copies import Beside, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.attestation import AttestedReading
+from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
 from fidelity.terms.hands import (
     DONE,
     LANGUAGE,
@@ -85,6 +85,7 @@ from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
+from tests.apparatus.made_imported import made_imported
 
 ORIGINAL = "[fol. 1r]\nþiꞅ ꞅynꝺon þa\nlanꝺᵹemæꞃa ꞇo"
 COPY = "[fol. 1r]\nþis ryndon þa\nland gemæra to"
@@ -112,7 +113,7 @@ def made_dossier() -> Dossier:
     )
 
 
-def made_copies() -> CopiesSeen:
+def made_copies() -> CopiesFound:
     """Give two places at which a fair copy differs, and what they come to."""
     places = (
         CopyPlace(
@@ -128,7 +129,7 @@ def made_copies() -> CopiesSeen:
         *("all", "E/fair.txt", "errors of the first copy shared by the other", 1, 2, 0.1, 0.9, "Jeffreys"),
         *(0.1, 0.0975, MadeFrom.UNDECIDED),
     )
-    return CopiesSeen(places, (mended, shared), (), ("E/fair.txt: undecided: shares 1 of 2 errors",))
+    return CopiesFound(places, (mended, shared), ("E/fair.txt: undecided: shares 1 of 2 errors",))
 
 
 def made_alignment(dossier: Dossier) -> Alignment:
@@ -438,6 +439,16 @@ def made_hands() -> Hands:
     )
 
 
+def made_attestation() -> tuple[AttestedReading, ...]:
+    """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
+    place, told = ("X", "X 3v:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
+    without = (("T", "copied from C (declared)"),)
+    return (
+        AttestedReading(*place, "wæs", ("K", "W"), ("K", "W"), (), "s. xi", 835000.0, "wær", told),
+        AttestedReading(*place, "wær", ("C", "T"), ("C",), without, "1744", 1.2e-6, "wæs", told),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -496,6 +507,7 @@ def made_audit() -> Audit:
         rule_places=made_rules()[1],
         shifts=made_shifts(),
         parallels=made_parallels(),
+        imported=made_imported(),
         trial=made_trial(),
         course=made_course(),
         outlook=made_outlook(),
@@ -504,4 +516,5 @@ def made_audit() -> Audit:
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
         hands=made_hands(),
+        attestation=made_attestation(),
     )

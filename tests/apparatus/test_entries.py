@@ -28,6 +28,9 @@ REQUIRED = {
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "recheck": "text locus why weight image",
     "rescued": "text locus original copy",
+    "imported": "text witness verdict from to earliest_from latest_to shared not_shared weight p_value"
+    " p_if_common_ancestor evidence against set_aside",
+    "imported_places": "text locus copy witness third proved shared weight class",
     "flagged": "text locus mark kind copy original letters_shown letters_lost right",
     "flagged_rates": "measure count chances share low high method",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
@@ -45,6 +48,8 @@ REQUIRED = {
     " right_low right_high",
     "hand_searches": "text lost grounds looked what words found",
     "letterform_mixtures": "text lost locus word letters usual marked",
+    "attestation": "text locus reading witnesses independent_lines set_aside earliest_date likelihood_ratio"
+    " assumptions",
     "transfer": "text kind what share low high p_value q_value found example",
     "trial": "survivor locus transmitted proposed original probability right kind scope",
     "trial_levels": "kind at_least proposals right precision low high wrong_places restored recall",
