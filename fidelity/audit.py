@@ -10,33 +10,39 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
-from itertools import repeat
 from pathlib import Path
 
-from fidelity.copyist.tagging import Tagged, in_scripts, normalise, tag_alignment, without_passages
+from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier, Survivor
+from fidelity.dossier.in_print import published_for
+from fidelity.hands.find import hands_found
 from fidelity.judge import Audit, Progress, judge, told_in_full
 from fidelity.pairs import Pairs
+from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
 from fidelity.readings.consistency import Consistency, consistency
+from fidelity.readings.copies_seen import copies_seen
 from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
+from fidelity.readings.flag_rates import flag_rates
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
+from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
-from fidelity.terms import Alignment, Phenomenon, ProposedReading, Shift, Trial, Variant
+from fidelity.taken import noted, with_imported
+from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
+from fidelity.trial.gap_test import with_gaps
+from fidelity.trial.marked_copies import beside_marks, by_rules, gap_test, marks_seen, with_gap_readings
 from fidelity.trial.rivals import Grounds as RivalGrounds
 from fidelity.trial.rivals import RivalsOf, judged_conjectures
 from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
-from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import set_aside_by_editor
-from fidelity.witnesses.folds import published_pairs
+from fidelity.trial.witnessed import attestation_of, beside_witnesses
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -60,18 +66,15 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
 def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
     """Do the same, and give also what can be asked of any place of a lost text.
 
-    Args:
-        dossier, progress: as in ``audit``.
-
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
-    found = told_in_full(judge(dossier, progress))
+    found = with_imported(told_in_full(judge(dossier, progress)), progress)
     learner = learner_of(found)
     rounds = rounds_of(found, learner)
     held = hold_out_survivors(found, learner, progress, rounds.note)
     trial = trial_of(found, learner, held, rounds)
-    notes = _notes_on(found, trial)
+    notes = [*_notes_on(found, trial), *learner.copies.found.notes]
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     pairs = Pairs(found)
@@ -79,31 +82,41 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     shifts: list[Shift] = []
     rules = Consistency()
     if proposer:
-        suspects = with_support([one for one in readings if not one.is_proposal], trial)
-        readings = [one for one in readings if one.is_proposal]
+        apart = with_support([one for one in readings if not by_rules(one)], trial)
+        readings = [one for one in readings if by_rules(one)]
         shifts = transfer(found.dossier, sorted(proposer.book.places))
         readings, shifts = withheld(readings, shifts)
         notes += told(shifts)
         rules = rules_run(found, learner.tagged, proposer, with_support(readings, trial))
-        readings = sorted([*rules.readings, *suspects], key=lambda one: one.number)
+        readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     parallels = pairs.parallels(decided.readings)
+    attestation = attestation_of(learner.beside)
     found = replace(
-        found,
+        with_flags(found, learner),
         trial=trial,
-        readings=with_partners(decided.readings, parallels.pairs),
+        readings=noted(with_partners(decided.readings, parallels.pairs), found.imported),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
+        hands=hands_found(found.dossier, found.alignments, found.mended),
         parallels=parallels,
-        notes=(*notes, *decided.notes),
+        attestation=attestation.readings,
+        notes=(*notes, *decided.notes, *attestation.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     return replace(
         found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
     ), rivals
+
+
+def with_flags(found: Audit, learner: Learner) -> Audit:
+    """Add his own marks, and how honest they are; and what is told of several copies."""
+    rates = flag_rates(learner.marks, found.dossier.settings.confidence)
+    seen = replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    return replace(seen, copies=learner.copies.found)
 
 
 def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
@@ -113,7 +126,7 @@ def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
         notes.append("the survivors are too few for a blind test: no probability is borne out by one")
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
-    return notes + _not_learned_from(found.dossier)
+    return notes + not_learned_from(found.dossier)
 
 
 def _rivals(
@@ -122,7 +135,7 @@ def _rivals(
     """Give what judges all readings of the places of a lost text; made when it is first asked for."""
     survivors, lost = found.dossier.survivors, {text.id: text.copy for text in found.dossier.lost}
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
-    proposals = [one for one in found.readings if one.is_proposal]
+    proposals = [one for one in found.readings if by_rules(one)]
 
     @cache
     def support() -> WideSupport:
@@ -148,10 +161,12 @@ def learner_of(found: Audit) -> Learner:
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
     decided = decided_words(dossier, standing(dossier))
+    pairs = zip(dossier.survivors, found.alignments, strict=True)
+    tagged = tuple(tagged_copy(*pair, dossier, found.variants) for pair in pairs)
+    marks = marks_seen(dossier, found.alignments, tagged)
+    others = copies_seen(dossier, found.alignments, found.variants)
     return Learner(
-        tagged=tuple(
-            map(_tagged, dossier.survivors, found.alignments, repeat(dossier), repeat(found.variants))
-        ),
+        tagged=tagged,
         lines=tuple(survivor.copy.lines for survivor in dossier.survivors),
         references=tuple(normalise(witness.letters, folds) for witness in dossier.references),
         published=published_for(dossier),
@@ -159,58 +174,13 @@ def learner_of(found: Audit) -> Learner:
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
         decided=decided.tagged,
         decided_words=decided.words,
-    )
-
-
-def _languages_of_lost(dossier: Dossier) -> set[str]:
-    """Give the languages of the lost texts; nothing unless each of them says its own."""
-    languages = {text.copy.language for text in dossier.lost}
-    return set() if "" in languages else languages
-
-
-def _not_learned_from(dossier: Dossier) -> list[str]:
-    """Say which languages of the survivors teach the model nothing."""
-    wanted = _languages_of_lost(dossier)
-    if not wanted:
-        return []
-    there = {passage.language for survivor in dossier.survivors for passage in survivor.passages}
-    there |= {survivor.original.language for survivor in dossier.survivors}
-    return [
-        f"passages in {language} are scored but not learned from: no lost text is in that language"
-        for language in sorted(there - wanted - {""})
-    ]
-
-
-def _tagged(
-    survivor: Survivor, alignment: Alignment, dossier: Dossier, variants: Sequence[Variant]
-) -> Tagged:
-    """Tag a survivor's copy; moved words, and passages in a language no lost text has, teach nothing."""
-    places = places_of(survivor.original, survivor.passages)
-    tagged = in_scripts(tag_alignment(alignment, dossier.folds), alignment, places)
-    others = [variant.original_span for variant in variants if _is_moved(variant, survivor.id)]
-    others += set_aside_by_editor(variants, survivor.id)
-    if wanted := _languages_of_lost(dossier):
-        others += places.in_other_languages(wanted)
-    return without_passages(tagged, alignment, others)
-
-
-def _is_moved(variant: Variant, text: str) -> bool:
-    """Tell whether words stand in another order: what answers what there is no slip of the pen."""
-    moved = variant.phenomenon is Phenomenon.TRANSPOSITION
-    return moved and variant.text == text and " " in variant.original.strip()
-
-
-def published_for(dossier: Dossier) -> frozenset[tuple[str, str]]:
-    """Give the confusions in print for the scripts of the dossier, folded, single letters misread."""
-    scripts = {text.copy.script for text in dossier.lost}
-    for survivor in dossier.survivors:
-        scripts |= {survivor.original.script, *(passage.script for passage in survivor.passages)}
-    folds = dossier.folds
-    return frozenset(
-        (folds.fold(original), folds.fold(misread))
-        for script in sorted(scripts - {""})
-        for original, misread in published_pairs(script)
-        if original and len(misread) == 1
+        marks=marks,
+        beside=(
+            *beside_marks(marks, dossier, found.alignments),
+            *others.beside,
+            *beside_witnesses(dossier, found.alignments),
+        ),
+        copies=others,
     )
 
 
@@ -223,7 +193,10 @@ def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rou
         with_channel: whether the letter channel is tried among the simple methods. It takes longer
             than the rest of the blind test, so an audit leaves it out.
     """
-    return Rounds(_by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel)
+    gaps = gap_test(learner.marks, found.dossier, found.alignments)
+    return Rounds(
+        _by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel, gaps
+    )
 
 
 def _by_survivor(found: Audit) -> dict[str, Alignment]:
@@ -255,10 +228,10 @@ def trial_of(found: Audit, learner: Learner, held: Sequence[HeldOut], rounds: Ro
     """Make the blind test of what was restored blind; None where nothing could be held out."""
     if not held:
         return None
-    survivors = found.dossier.survivors
+    survivors, settings = found.dossier.survivors, found.dossier.settings
     copies = [(survivor.id, survivor.copy) for survivor in survivors]
-    settings = found.dossier.settings
-    return blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
+    trial = blind_test(held, learner.tagged, copies, _left_out(survivors, settings.folds), settings, rounds)
+    return with_gaps(trial, rounds.gaps)
 
 
 def _left_out(survivors: Sequence[Survivor], folds: int) -> str:
@@ -277,18 +250,20 @@ def readings_of(
     if not dossier.lost:
         return None, []
     progress("learning the copyist from all survivors")
+    confidence = dossier.settings.confidence
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(
-            _by_survivor(found), found.variants, found.counts, dossier.folds, dossier.settings.confidence
-        ),
+        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds, confidence),
         dossier.folds,
         dossier.settings,
         mark_suspects,
+        beside_lost(learner.beside, [text.id for text in dossier.lost]),
+        learner.marks,
     )
     readings: list[ProposedReading] = []
     for text in dossier.lost:
         progress(f"proposing readings for {text.id}")
-        readings += propose(text.copy, text.id, proposer, len(readings) + 1)
-    return proposer, readings
+        found_here = propose(text.copy, text.id, proposer, len(readings) + 1)
+        readings += with_gap_readings(found_here, text.copy, text.id, proposer)
+    return proposer, [replace(one, number=at) for at, one in enumerate(readings, start=1)]

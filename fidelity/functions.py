@@ -6,6 +6,7 @@ reading at ``patterns``.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fidelity.given import Progress, silent, taken_dossier, taken_folder
@@ -15,6 +16,7 @@ if TYPE_CHECKING:  # as in ``given.py``
     from fidelity.given import Folder
     from fidelity.judge import Audit
     from fidelity.place import PlaceFound
+    from fidelity.sources.attested_table import AttestedTable
     from fidelity.terms import RuleSeen
     from fidelity.variants.deciding import Decided
 
@@ -35,6 +37,25 @@ def patterns(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
     from fidelity.judge import judge, told_in_full
 
     return told_in_full(judge(taken_dossier(dossier), progress))
+
+
+def imported(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Look in every copy for a stretch taken from another witness of its text.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``imported``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from fidelity.judge import judge
+    from fidelity.taken import with_imported
+
+    return with_imported(judge(taken_dossier(dossier), progress), progress)
 
 
 def rule(
@@ -63,6 +84,29 @@ def rule(
     return rule_seen(found, original, copy, where), found.dossier.settings.confidence
 
 
+def hands(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Say what he did with other hands in the survivors, and where a lost text may have had some.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``hands``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from dataclasses import replace
+
+    from fidelity.hands.find import hands_found
+    from fidelity.judge import judge
+
+    found = judge(taken_dossier(dossier), progress)
+    progress("looking for other hands")
+    return replace(found, hands=hands_found(found.dossier, found.alignments, found.mended))
+
+
 def place(
     dossier: Folder | Dossier, locus: str, reading: str | None = None, progress: Progress = silent
 ) -> PlaceFound:
@@ -84,20 +128,51 @@ def place(
     return all_known(taken_dossier(dossier), locus, reading, progress)
 
 
-def decide(dossier: Folder, locus: str, decision: str, value: str = "", **told: str) -> Decided:
+def attest(table: Folder, folds: Sequence[str] = (), rate: float | None = None) -> AttestedTable:
+    """Weigh readings collected from many sources: lines of descent, dates, likelihood ratios.
+
+    Args:
+        table: path of a .csv, .tsv, .xlsx or .ods file with columns siglum, reading and, if wanted,
+            depends_on, date, locus, rate.
+        folds: named sets of letterforms counted as equal.
+        rate: wrong letters per 1,000 assumed of a source without a rate of its own.
+
+    Raises:
+        DataError: the table cannot be used; every fault has its row and column.
+        UsageError: the rate assumed cannot be meant.
+    """
+    from fidelity.errors import UsageError
+    from fidelity.settings import Settings
+    from fidelity.sources.attested_table import attest_table
+    from fidelity.sources.rates import LEAST, MOST
+    from fidelity.witnesses.folds import load_folds
+
+    assumed = Settings().witness_errors_per_1000 if rate is None else rate
+    if not LEAST <= assumed <= MOST:
+        what = f"a rate of {assumed:g} wrong letters per 1,000 cannot be meant"
+        raise UsageError(what, remedy=f"it goes from {LEAST:g} to {MOST:g}")
+    return attest_table(taken_folder(table), load_folds(list(folds)), assumed)
+
+
+def decide(
+    dossier: Folder, locus: str, decision: str, value: str = "", *, progress: Progress = silent, **told: str
+) -> Decided:
     """Write down what the editor decides of a place; it is applied at every run.
 
     Args:
         dossier: its folder.
         locus: text and place, as printed; of several words the first and the last, "X 1.2-1.4".
-        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else.
+        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else;
+            "withdrawn" takes back what was decided.
         value: the reading adopted, the cause, or the original's words that answer the copy's.
+        progress: told what will change, a sentence at a time, before anything is written.
         told: ``reason``, ``who``, and ``transmitted``, the copy's words if others than now answer.
 
     Raises:
-        DataError: text, place or value is unknown, or it cannot be written; nothing is changed then.
-        UsageError: there is no such decision.
+        DataError: text, place or value is unknown, nothing would change, or it cannot be written; nothing is
+            changed then.
+        UsageError: there is no such decision, or no reason is given.
     """
     from fidelity.variants.deciding import Wanted, decide_place
 
-    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told))
+    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told), tell=progress)

@@ -29,7 +29,10 @@ from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
     Confusion,
+    Flagged,
+    FlagRate,
     Habit,
+    Hands,
     Outlook,
     Pattern,
     ProposedReading,
@@ -42,8 +45,11 @@ from fidelity.terms import (
     Trial,
     Variant,
 )
+from fidelity.terms.attestation import AttestedReading
 from fidelity.terms.conjecture import JudgedUnit
+from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.imported import Imported
 from fidelity.terms.parallels import Parallels
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
@@ -84,7 +90,13 @@ class Audit:
         conjectures: the places for which the editor has conjectures, with all rivals.
         rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
         rescued: what the copies keep and the survivors have lost; as above.
+        copies: several copies of one text beside each other.
+        flagged: his own marks in all copies, beside what the originals have.
+        attestation: what all witnesses of the lost texts read where they differ.
+        flag_rates: how honest, or how right, they are in the survivors.
+        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
         parallels: what is known of pairs, totals and lists; empty without readings.
+        imported: what the copies have from other witnesses.
     """
 
     dossier: Dossier
@@ -111,7 +123,13 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
+    copies: CopiesFound = field(default_factory=CopiesFound)
+    flagged: tuple[Flagged, ...] = ()
+    flag_rates: tuple[FlagRate, ...] = ()
+    hands: Hands = field(default_factory=Hands)
     parallels: Parallels = field(default_factory=Parallels)
+    imported: tuple[Imported, ...] = ()
+    attestation: tuple[AttestedReading, ...] = ()
 
 
 @contextmanager
@@ -137,9 +155,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Args:
         dossier: the folder (or its ``dossier.toml``), or a dossier already read.
         progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` without readings and trial.
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")

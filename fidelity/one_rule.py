@@ -20,10 +20,11 @@ from fidelity.confusions.circumstances import seats_of
 from fidelity.confusions.count import answers_of
 from fidelity.confusions.habits import parallels_in_print
 from fidelity.confusions.intervals import clustered, dispersion, page_chances
-from fidelity.confusions.kept import Offsets
+from fidelity.confusions.kept import Offsets, bare_word
 from fidelity.confusions.pooling import rates_under
 from fidelity.confusions.surroundings import Surroundings
 from fidelity.dossier import Dossier
+from fidelity.dossier.word_places import whole_words
 from fidelity.errors import UsageError
 from fidelity.judge import Audit
 from fidelity.letters import decode, encode
@@ -210,9 +211,11 @@ def _answered(variants: Sequence[Variant]) -> Offsets:
 
 def _place(around: Surroundings, at: int, variant: Variant | None) -> RulePlaceSeen:
     (word,) = around.words_at(np.array([at], dtype=np.intp))
+    letters = around.original.letters
     return RulePlaceSeen(
         around.original.locus(at),
-        decode(word),
+        decode(bare_word(letters[slice(*whole_words(letters, at, at + 1))])),
         variant.copy_words if variant else "",
         str(variant.cause) if variant else "",
+        decode(word),
     )

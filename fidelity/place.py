@@ -15,13 +15,18 @@ from fidelity.dossier import Dossier
 from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
 from fidelity.dossier.word_places import WordPlace, words_at
+from fidelity.hands.survivors import layers_in
 from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
+from fidelity.readings.copies_seen import places_of_copies
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.terms import StepEvidence, Variant, Witness
+from fidelity.terms import Mark, StepEvidence, Variant, Witness
 from fidelity.terms.conjecture import JudgedUnit
+from fidelity.terms.copies import CopyPlace
 from fidelity.terms.decisions import Decision
+from fidelity.terms.hands import Candidate, Layer
 from fidelity.variants.answers import answered
+from fidelity.variants.places import places_of
 
 MOST_ELSEWHERE = 5  # other places of the same cause that are cited
 
@@ -58,6 +63,10 @@ class PlaceFound:
         done: of a survivor what he did there.
         audit: by which it was judged; of a survivor without blind test and readings.
         decisions: what the editor decided of words in it.
+        marks: what the copyist himself marked there in his copy.
+        copies: where his copies of it, or another's, differ, or are wrong alike.
+        candidates: of a lost text the words there that may be another hand's.
+        layers: of a survivor what is another hand's there, or cancelled.
     """
 
     place: Place
@@ -70,6 +79,10 @@ class PlaceFound:
     silent: int = 0
     done: tuple[Done, ...] = ()
     decisions: tuple[Decision, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    copies: tuple[CopyPlace, ...] = ()
+    candidates: tuple[Candidate, ...] = ()
+    layers: tuple[Layer, ...] = ()
 
 
 def place(
@@ -115,6 +128,15 @@ def place(
         units=tuple(telling),
         silent=len(units) - len(telling),
         decisions=tuple(_decided(where, witness, dossier)),
+        marks=_marked(witness, where.span),
+        copies=tuple(
+            one for one in audit.copies.places if one.text == where.text and _meet(one.span, where.span)
+        ),
+        candidates=tuple(
+            one
+            for one in audit.hands.candidates
+            if one.text == where.text and one.span[0] < where.span[1] and where.span[0] < one.span[1]
+        ),
     )
 
 
@@ -141,6 +163,8 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
     alignment = alignments[where.text]
     here = [one for one in audit.variants if one.text == where.text and _touches(one, where.span)]
     start, end = answered(alignment, where.span)
+    passages = next(one.passages for one in audit.dossier.survivors if one.id == where.text)
+    places = places_of(witness, passages)
     return PlaceFound(
         where,
         lost=False,
@@ -150,7 +174,19 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
         copied=decode(alignment.copy.letters[start:end]).strip(),
         done=tuple(_done(one, audit.variants, book, settings.parallels) for one in here),
         decisions=tuple(_decided(where, witness, audit.dossier)),
+        marks=_marked(alignment.copy, (start, end)),
+        copies=places_of_copies(audit.dossier, audit.alignments, audit.variants, where.text, (start, end)),
+        layers=tuple(
+            one
+            for one in layers_in(alignment, where.text, places, audit.dossier.folds, audit.mended)
+            if one.span[0] < where.span[1] and where.span[0] < one.span[1]
+        ),
     )
+
+
+def _marked(copy: Witness, span: tuple[int, int]) -> tuple[Mark, ...]:
+    """Give what the copyist marked in a span of his copy."""
+    return tuple(one for one in copy.marks if one.start < span[1] and span[0] < one.end)
 
 
 def _decided(where: Place, witness: Witness, dossier: Dossier) -> Iterator[Decision]:
@@ -159,6 +195,11 @@ def _decided(where: Place, witness: Witness, dossier: Dossier) -> Iterator[Decis
         words = words_at(witness, one.text, one.locus) if one.text == where.text else None
         if isinstance(words, WordPlace) and words.span[0] < where.span[1] and where.span[0] < words.span[1]:
             yield one
+
+
+def _meet(one: tuple[int, int], other: tuple[int, int]) -> bool:
+    """Tell whether two spans of letters have letters in common."""
+    return one[0] < other[1] and other[0] < one[1]
 
 
 def _touches(variant: Variant, span: tuple[int, int]) -> bool:

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from fidelity.apparatus.entries_outlook import drift_sentence
 from fidelity.apparatus.entries_parallels import parallels_caution
 from fidelity.apparatus.entries_texts import checked_sentence
+from fidelity.apparatus.hands_in_words import layer_caution
 from fidelity.apparatus.sentences import HALF, left_out
 from fidelity.dossier import Survivor
 from fidelity.judge import Audit
@@ -25,8 +26,8 @@ LETTERS = "letters"  # the measure by which survivors are compared
 
 
 def cautions(audit: Audit) -> list[str]:
-    """Give every caution, in a fixed order."""
-    return [told for caution in _CAUTIONS if (told := caution(audit))]
+    """Give every caution that applies, in a fixed order."""
+    return [said for caution in _CAUTIONS if (said := caution(audit))]
 
 
 def _exemplar(audit: Audit) -> str:
@@ -177,5 +178,6 @@ _CAUTIONS: tuple[Callable[[Audit], str], ...] = (
     _transcripts,
     _hold_out,
     _few_survivors,
+    layer_caution,
     _specialist,
 )

@@ -14,6 +14,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_attestation import ATTESTATION_COLUMNS, attestation_rows
+from fidelity.apparatus.entries_copies import COPY_COLUMNS, COPY_RATE_COLUMNS, copy_rate_rows, copy_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
     CIRCUMSTANCE_COLUMNS,
@@ -24,6 +26,14 @@ from fidelity.apparatus.entries_habits import (
     habit_rows,
     look_rows,
     pattern_rows,
+)
+from fidelity.apparatus.entries_hands import HAND_TABLES
+from fidelity.apparatus.entries_imported import IMPORTED_TABLES
+from fidelity.apparatus.entries_marks import (
+    FLAG_RATE_COLUMNS,
+    FLAGGED_COLUMNS,
+    flag_rate_rows,
+    flagged_rows,
 )
 from fidelity.apparatus.entries_outlook import (
     CHECK_COLUMNS,
@@ -49,7 +59,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import DECIDED, Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -185,7 +195,7 @@ def _reading_row(reading: ProposedReading) -> Row:
         "tried_kind": reading.tried_kind,
         "tried_of_kind": reading.tried_of_kind,
         "right_of_kind": reading.right_of_kind,
-        "note": reading.note,
+        "note": "; ".join(filter(None, (reading.note, *reading.beside))),
         "decision": reading.decision,
         **(dict.fromkeys(_NOT_RECKONED) if reading.kind == DECIDED else {}),
     }
@@ -235,6 +245,11 @@ def _of_trial(rows: Callable[[Trial], Sequence[Row]]) -> Callable[[Audit], list[
     return lambda audit: list(rows(audit.trial)) if audit.trial else []
 
 
+def _of_hands(rows: Callable[[Hands], list[Row]]) -> Callable[[Audit], list[Row]]:
+    """Give the rows of a table about other hands."""
+    return lambda audit: rows(audit.hands)
+
+
 TABLES: Mapping[str, Table] = {
     "scores": Table(
         ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
@@ -254,6 +269,7 @@ TABLES: Mapping[str, Table] = {
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "recheck": Table(RECHECK_COLUMNS, recheck_rows),
     "rescued": Table(RESCUED_COLUMNS, rescued_rows),
+    **{name: Table(*table) for name, table in IMPORTED_TABLES.items()},
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
@@ -265,8 +281,14 @@ TABLES: Mapping[str, Table] = {
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
     "parallels": Table(PARALLEL_COLUMNS, lambda audit: parallel_rows(audit.parallels)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "attestation": Table(ATTESTATION_COLUMNS, lambda audit: attestation_rows(audit.attestation)),
+    "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),
+    "copies_rates": Table(COPY_RATE_COLUMNS, lambda audit: copy_rate_rows(audit.copies.rates)),
+    "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),
+    "flagged_rates": Table(FLAG_RATE_COLUMNS, lambda audit: flag_rate_rows(audit.flag_rates)),
     "transfer": Table(SHIFT_COLUMNS, lambda audit: shift_rows(audit.shifts)),
     **{name: Table(columns, _of_trial(rows)) for name, (columns, rows) in TRIAL_TABLES.items()},
     "drift": Table(DRIFT_COLUMNS, lambda audit: drift_rows(audit.course.drifts)),

@@ -52,9 +52,14 @@ def texts_of(dossier: Dossier) -> list[tuple[str, str, Witness]]:
     texts = [
         (one.id, role, witness)
         for one in dossier.survivors
-        for role, witness in (("original", one.original), ("copy", one.copy))
+        for role, witness in (
+            *(("original", one.original), ("copy", one.copy)),
+            *(("other copy", other) for other in one.other_copies),
+        )
     ]
-    texts += [(one.id, "copy of a lost original", one.copy) for one in dossier.lost]
+    for text in dossier.lost:
+        texts.append((text.id, "copy of a lost original", text.copy))
+        texts += [(text.id, "other copy of a lost original", other) for other in text.other_copies]
     texts += [(one.witness.siglum, f"witness of {one.of}", one.witness) for one in dossier.witnesses]
     return texts + [(one.siglum, "reference", one) for one in dossier.references]
 

@@ -19,7 +19,7 @@ def scope_of(single: bool) -> str:
 
 def trial_rows(trial: Trial | None) -> list[Row]:
     """Give the proposals of the blind test beside what the originals have."""
-    readings = trial.readings if trial else ()
+    readings = (*trial.readings, *trial.gaps) if trial else ()
     return [_reading_row(one) | {"right": one.right} | _kind_row(one) for one in readings]
 
 

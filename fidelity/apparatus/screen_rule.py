@@ -58,8 +58,9 @@ def _told(one: RuleSeen, confidence: float) -> Iterator[tuple[str, str]]:
     if one.done:
         yield "Followed", _places(one.done)
     if one.right:
-        words = Counter(place.original_word for place in one.right).most_common(MOST_WORDS)
-        told = ", ".join(f"{word} ({count:,})" for word, count in words)
+        words = Counter(place.normalised for place in one.right).most_common(MOST_WORDS)
+        forms = {place.normalised: place.original_word for place in reversed(one.right)}  # of each the first
+        told = ", ".join(f"{forms[word]} ({count:,})" for word, count in words)
         yield (
             "Copied right",
             f"{len(one.right):,} times, most often in {told}; first {_places(one.right[:3])}",
@@ -155,6 +156,7 @@ def _place_row(place: RulePlaceSeen) -> Row:
     return {
         "locus": str(place.locus),
         "original_word": place.original_word,
+        "normalised": place.normalised,
         "copy_words": place.copy_words,
         "cause": place.cause,
     }

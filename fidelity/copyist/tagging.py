@@ -48,6 +48,24 @@ class Tagged:
         return "".join(self.tags[start:end])
 
 
+def with_words_beside(tagged: Tagged, start: int, end: int) -> frozenset[str]:
+    """Give what the original had for a span with words that he left out before it, after it, or both.
+
+    Such words hang on the blanks beside the span, or on the word beyond, copied right but for them; nothing
+    is given where none were left out.
+    """
+    copied = tagged.copied
+    first = copied.rfind(" ", 0, max(start - 1, 0)) + 1
+    last = copied.find(" ", end + 1) if copied.find(" ", end + 1) >= 0 else len(copied)
+    before, after = tagged.original(first, start), tagged.original(end, last)
+    word_before, word_after = copied[first:start], copied[end:last]
+    before = before[len(word_before) :] if before.startswith(word_before) else ""
+    after = after[: len(after) - len(word_after)] if after.endswith(word_after) else ""
+    here = tagged.original(start, end)
+    found = {f"{before}{here}", f"{here}{after}", f"{before}{here}{after}"}
+    return frozenset(found - {here})
+
+
 def normalise(letters: str, folds: Folds) -> str:
     """Put a text on the level where copy and original speak the same alphabet.
 

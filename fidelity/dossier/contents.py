@@ -6,15 +6,18 @@ of ``read.py``; two texts can be compared without it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
 from fidelity.terms.parallels import NOTHING_DECLARED, Declared, OwnRule
 from fidelity.witnesses.folds import Folds
+from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 
 DOSSIER_FILE = "dossier.toml"
 
@@ -47,6 +50,7 @@ class Survivor:
         quires: the pages of each of the original's quires, as far as the editor knows them.
         unchecked: the original's transcript before it was checked against the manuscript.
         checked: the same as each of two readers left it.
+        other_copies: his other copies of it; ``copy`` is the one he named first.
     """
 
     id: str
@@ -56,17 +60,20 @@ class Survivor:
     quires: tuple[tuple[str, ...], ...] = ()
     unchecked: Witness | None = None
     checked: tuple[Witness, ...] = ()
+    other_copies: tuple[Witness, ...] = ()
 
 
 @dataclass(frozen=True)
 class LostText:
     """A manuscript that is lost, and his copy of it.
 
-    The copy's ``script`` and ``language`` are those presumed of the lost original.
+    The copy's ``script`` and ``language`` are those presumed of the lost original; ``other_copies`` are his
+    other copies of it.
     """
 
     id: str
     copy: Witness
+    other_copies: tuple[Witness, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -76,14 +83,18 @@ class OtherWitness:
     Attributes:
         of: id of the text it transmits.
         witness: its text; ``witness.siglum`` cites it.
-        depends_on: siglum of the witness it was copied from; "" where it is independent.
+        depends_on: siglum of the witness all of it was copied from; "" where there is none.
         date: as printed.
+        numbered: whether its lines bear the numbers of the lines they answer in the text.
+        from_original: whether it is another man's transcript of the same original as his.
     """
 
     of: str
     witness: Witness
     depends_on: str = ""
     date: str = ""
+    numbered: bool = False
+    from_original: bool = False
 
 
 @dataclass(frozen=True)
@@ -107,6 +118,9 @@ class Dossier:
         rules: an editor's rules, to be run over everything.
         conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
+        copyist_siglum: how his own copies are cited among other witnesses.
+        dependence: (id of a text, siglum) -> where that witness was copied from another.
+        his_marks: the signs by which he marks what he could not read, doubted or vouched for.
         parallels: what is declared of fields that answer one another.
     """
 
@@ -126,4 +140,7 @@ class Dossier:
     rules: tuple[OwnRule, ...] = ()
     conjectures: tuple[Conjecture, ...] = ()
     decisions: tuple[Decision, ...] = ()
+    his_marks: HisMarks = NO_MARKS
     parallels: Declared = NOTHING_DECLARED
+    copyist_siglum: str = "C"
+    dependence: Mapping[tuple[str, str], tuple[DependentStretch, ...]] = field(default_factory=dict)

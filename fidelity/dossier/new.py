@@ -10,7 +10,7 @@ from pathlib import Path
 from textwrap import wrap
 
 from fidelity.dossier import DOSSIER_FILE
-from fidelity.dossier.form import STATES_OF_LETTERS
+from fidelity.dossier.kinds import STATES_OF_LETTERS
 from fidelity.errors import DataError
 from fidelity.settings import Settings
 
@@ -25,6 +25,7 @@ _TEMPLATE = """\
 [copyist]
 name = ""
 # dates = "1698-1757"
+# siglum = "C"                      # how his copies are cited among other witnesses
 
 # Letterforms that count as equal in alignment and scores. Confusions keep the letter as written.
 [fold]
@@ -35,7 +36,9 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [[survivor]]
 # id = "E"                          # how places in it are cited
 # original = "survivors/E_original.txt"
-# copy = "survivors/E_copy.txt"     # of several, ["a.txt", "b.txt"], the first is used
+# copy = "survivors/E_copy.txt"     # if he left several, ["draft.txt", "fair.txt"], first the one nearest to
+#                                   # the original (the draft, if the fair copy was made from it): it is the
+#                                   # one that is judged and restored, and the others bear on its readings
 # script = "insular"                # the original's; see confusion_tables/README.md
 # language = "ang"                  # the original's language tag
 # profile = "leiden"                # only if the texts have Leiden signs: [abc] lost, (abc) resolved ...
@@ -59,16 +62,29 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # One table for each original that is lost and that is known from his copy.
 # [[lost]]
 # id = "X"
-# copy = "lost/X_copy.txt"
+# copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
-# profile, numbered and choice as in [[survivor]]
+# profile, numbered and choice as in [[survivor]]; if he took a part of it from another witness, depends_on
+# as in [[witness]] below
 
 # More texts in the originals' language, for words and letter sequences.
 # [[reference]]
 # files = ["reference/other.txt"]
 # language = "ang"
 # script, profile, numbered and choice as in [[survivor]]
+
+# Other witnesses of any of these texts, whole or in scraps. What they read bears on the lost texts.
+# [[witness]]
+# siglum = "K"
+# of = "X"                          # the id of the text
+# file = "witnesses/X_K.txt"
+# depends_on = "C"                  # only if it is itself a copy of another witness; if in a part alone,
+#                                   # [{ siglum = "C", from = "1", to = "4" }]
+# date = "s. xi"
+# script, language, profile and choice as in [[survivor]]; numbered, if each line begins with the number of
+# the line it answers in the text. With from_original = true it is another man's transcript of the very
+# original that our man copied; if he copied survivors too, give them with the same siglum
 
 # Tables of later forms of words, with columns "form" and "modern": by them it is told what he modernised.
 # [[words]]
@@ -83,6 +99,17 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # reading = "wæs"
 # by = "the editor"                 # who made it; may be left out, as the note may
 # note = "the sense asks for it"
+
+# His own marks in his copies: signs are his marks only if they are named here, each as he writes it.
+# [his_marks]
+# letter_unread = ["."]             # each stands for one letter he could not read; of stops two or more
+# some_unread = ["---"]             # letters he could not read, nobody knows how many
+# blanks = true                     # two blanks or more together are a space he left
+# doubtful = ["(?)", "?"]           # he doubts the word that the sign touches, or stands after
+# vouched = ["[sic]", "sic"]        # he vouches for it: so it stands in the original
+# line_doubtful = ["q."]            # a word in the margin, first or last in its line, that doubts it
+# stands_before = ["?"]             # of these signs those that, standing alone, belong to the word after them
+# unclear = true                    # letters that a copy marks as unclear were marked so by himself
 
 # How a run is done. Each of these is as it stands here unless you change it.
 # [settings]
@@ -112,16 +139,6 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 #        text = "X"                     only in this text,
 #        lines = "13-17"                and only in these lines
 
-# Kept but not yet used: the tables from here on are checked, and change no result.
-
-# Other witnesses of any of these texts.
-# [[witness]]
-# siglum = "K"
-# of = "X"                          # the id of the text
-# file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy of another witness
-# date = "s. xi"
-# script, language, profile, numbered and choice as in [[survivor]]
 """
 
 _SETTINGS = {  # what each does, in the words of the dossier
@@ -135,7 +152,8 @@ _SETTINGS = {  # what each does, in the words of the dossier
     "confidence": "what the intervals cover, a share of 1",
     "folds": "the blind test is made in so many parts where survivors are fewer",
     "beam": "so many restorations of a line are kept at each letter; more is slower",
-    "seed": "for what is drawn at random: nothing is, so far",
+    "witness_errors_per_1000": "wrong letters per 1,000 assumed of a witness of which no more is known",
+    "seed": "for what is drawn at random",
 }
 
 

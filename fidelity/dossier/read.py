@@ -15,7 +15,10 @@ from typing import Any
 from fidelity.dossier.checking import checking_of
 from fidelity.dossier.contents import DOSSIER_FILE, Dossier, LostText, OtherWitness, Survivor
 from fidelity.dossier.decisions import decisions_of
-from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
+from fidelity.dossier.form import NOT_YET_USED, OF_ONE, Entry, check_form, written
+from fidelity.dossier.his_marks import his_marks_of, notes_on
+from fidelity.dossier.kinds import STATES_OF_LETTERS
+from fidelity.dossier.other_copies import BY_ANOTHER, check_transcripts, other_copies_of
 from fidelity.dossier.places import Spot, find_places, syntax_fault
 from fidelity.dossier.quires import quires_of
 from fidelity.dossier.texts import DossierTexts
@@ -70,6 +73,8 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
     """Read everything the entries name."""
     single = {name: found[0].values if found else {} for name, found in entries.items()}
     _check_ids(entries, texts)
+    check_transcripts(entries["witness"], texts)
+    texts.his_marks = his_marks_of(entries["his_marks"], texts)
     dossier = Dossier(
         folder=texts.folder,
         copyist_name=single["copyist"].get("name", ""),
@@ -82,7 +87,14 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         settings=_settings(single["settings"]),
         words=tuple(pair for entry in entries["words"] for pair in word_forms(entry, texts)),
         image_pattern=single["images"].get("pattern", ""),
+        his_marks=texts.his_marks,
     )
+    if entries["witness"] or any("depends_on" in entry.values for entry in entries["lost"]):
+        from fidelity.dossier.dependence import COPY_SIGLUM, dependence_of  # few dossiers have any
+
+        siglum = single["copyist"].get("siglum", COPY_SIGLUM)
+        depends = dependence_of(entries, dossier.survivors, dossier.lost, siglum, texts)
+        dossier = replace(dossier, copyist_siglum=siglum, dependence=depends)
     if entries["conjecture"]:
         from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
 
@@ -94,10 +106,14 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
 
         rules = tuple(rules_of(entries, dossier, texts))
         dossier = replace(dossier, rules=rules, parallels=declared_of(entries, dossier, texts))
-    texts.notes += [f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if entries[name]]
+    texts.notes += [
+        f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if _unused(entries[name])
+    ]
     dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
     dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
     texts.notes += _note_on_additions(dossier.survivors)
+    copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
+    texts.notes += notes_on(dossier.his_marks, copies)
     from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
 
     texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
@@ -120,6 +136,11 @@ def _note_on_additions(survivors: Sequence[Survivor]) -> list[str]:
     ]
 
 
+def _unused(entries: Sequence[Entry]) -> bool:
+    """Tell whether some of these entries change no result."""
+    return not all(entry.values.get(BY_ANOTHER) for entry in entries)
+
+
 def _settings(values: Mapping[str, Any]) -> Settings:
     """Give the settings, those of the dossier in place of the defaults."""
     lists = {key: tuple(value) for key, value in values.items() if isinstance(value, list)}
@@ -129,8 +150,11 @@ def _settings(values: Mapping[str, Any]) -> Settings:
 def _trusting(survivor: Survivor, settings: Settings) -> Survivor:
     """Let letters of the states that the settings name count as evidence, in original and copy."""
     trusted = frozenset(STATES_OF_LETTERS[name] for name in settings.states_as_evidence)
-    original, copy = (replace(one, trusted_states=trusted) for one in (survivor.original, survivor.copy))
-    return replace(survivor, original=original, copy=copy)
+    original, copy, *others = (
+        replace(one, trusted_states=trusted)
+        for one in (survivor.original, survivor.copy, *survivor.other_copies)
+    )
+    return replace(survivor, original=original, copy=copy, other_copies=tuple(others))
 
 
 def _check_ids(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> None:
@@ -184,8 +208,11 @@ def _survivor(entry: Entry, texts: DossierTexts) -> Iterator[Survivor]:
     passages = texts.passages(entry, original) if original else ()
     quires = quires_of(entry, original, texts) if original else ()
     unchecked, checked = checking_of(_of_one(entry, "original"), texts)
+    others = other_copies_of(_of_one(entry, "copy"), texts, name, script="")
+    for one in others:
+        texts.check_fields(entry, original or one, one)
     if original and copy and entry.whole:
-        yield Survivor(name, original, copy, passages, quires, unchecked, checked)
+        yield Survivor(name, original, copy, passages, quires, unchecked, checked, others)
 
 
 def _of_one(entry: Entry, key: str) -> Entry:
@@ -198,8 +225,9 @@ def _of_one(entry: Entry, key: str) -> Entry:
 def _lost(entry: Entry, texts: DossierTexts) -> Iterator[LostText]:
     """Read his copy of a lost original."""
     copy = texts.text(entry, "copy", entry.values.get("id", ""))
+    others = other_copies_of(entry, texts, entry.values.get("id", ""))
     if copy and entry.whole:
-        yield LostText(copy.siglum, copy)
+        yield LostText(copy.siglum, copy, others)
 
 
 def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
@@ -207,7 +235,16 @@ def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
     values = entry.values
     text = texts.text(entry, "file", values.get("siglum", ""))
     if text and entry.whole:
-        yield OtherWitness(values["of"], text, values.get("depends_on", ""), values.get("date", ""))
+        source = values.get("depends_on", "")
+        whole = source if isinstance(source, str) else ""
+        numbered = bool(values.get("numbered")) or bool(text.fields and _cited(text))
+        by_another = values.get(BY_ANOTHER, False)
+        yield OtherWitness(values["of"], text, whole, values.get("date", ""), numbered, by_another)
+
+
+def _cited(table: Witness) -> bool:
+    """Tell whether the entries of a table are cited otherwise than by counting them."""
+    return table.labels != tuple(str(number) for number in range(1, len(table.labels) + 1))
 
 
 def _references(entry: Entry, texts: DossierTexts) -> Iterator[Witness]:

@@ -1,4 +1,4 @@
-"""Point out a survivor whose copy, not its original, is written in old letterforms.
+"""Survivors whose original and copy were perhaps named the wrong way round.
 
 Arrives: a dossier. Leaves: notes. Start reading at ``perhaps_swapped``.
 """
@@ -10,7 +10,7 @@ from fidelity.witnesses.folds import letterform_value
 
 
 def perhaps_swapped(dossier: Dossier) -> list[str]:
-    """Say of each survivor whose copy alone has old letterforms that the two may be exchanged."""
+    """Point out a survivor whose copy, not its original, is written in old letterforms."""
     found = []
     for survivor in dossier.survivors:
         old = [

@@ -19,8 +19,10 @@ from fidelity.dossier.form import PASSAGE, Entry, check_entry
 from fidelity.dossier.places import Places, Spot
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
+from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 from fidelity.witnesses.read import read_witness, read_xml_file
 from fidelity.witnesses.source_text import XML_ENDINGS
+from fidelity.witnesses.taken_out import taken_out
 
 NEAR_ENOUGH = 0.7  # of 1; "orignal" is 0.88 like "original", "E/a" 0.67 like "E/b": below it a guess misleads
 MOST_LOOKED_AT = 10_000  # files; a dossier has some hundred, but it may stand in somebody's home
@@ -35,6 +37,7 @@ class DossierTexts:
         digests: path within the dossier -> SHA-256 of each file read.
         notes: what the reader should know.
         texts_read: path within the dossier of each text that was read without fault.
+        his_marks: the signs that are the copyist's own marks in his copies.
     """
 
     def __init__(self, places: Places) -> None:
@@ -44,6 +47,7 @@ class DossierTexts:
         self.digests: dict[str, str] = {}
         self.notes: list[str] = []
         self.texts_read: list[str] = []
+        self.his_marks = NO_MARKS
 
     def fault(self, spot: Spot, what: str, remedy: str = "") -> None:
         """Add a fault of the dossier.toml."""
@@ -54,22 +58,23 @@ class DossierTexts:
 
         Args:
             entry: the survivor, lost text or witness.
-            key: the key with the path; of several paths the first is read, and a note says so.
+            key: the key with the path; of several paths the first is read.
             siglum: how the text is cited.
             about: profile, script and language where they differ from the entry's own.
         """
         files = self.files(entry, key)
-        if len(files) > 1:
-            name = files[0].relative_to(self.folder).as_posix()
-            self.notes.append(f"{siglum}: of {len(files)} copies only the first, {name}, is used")
-        return self.read(files[0], entry.values, siglum, **about) if files else None
+        his = self.his_marks if key == "copy" else NO_MARKS
+        return self.read(files[0], entry.values, siglum, his, **about) if files else None
 
-    def read(self, file: Path, values: Mapping[str, Any], siglum: str, **about: str) -> Witness | None:
+    def read(
+        self, file: Path, values: Mapping[str, Any], siglum: str, his: HisMarks = NO_MARKS, **about: str
+    ) -> Witness | None:
         """Read one text as an entry's values say; its faults join the dossier's."""
         how = {key: about.get(key, values.get(key, "")) for key in ("profile", "script", "language")}
         how["profile"] = how["profile"] or "plain"
         try:
-            witness, notes = _read(file, siglum, values.get("numbered", False), values.get("choice", ()), how)
+            numbered, choice = values.get("numbered", False), values.get("choice", ())
+            witness, notes = _read(file, siglum, numbered, choice, how, his)
             name = self.note_digest(file)
         except DataError as error:
             self.faults += [fault for fault in error.faults if fault not in self.faults]
@@ -181,15 +186,16 @@ def _not_there(values: Mapping[str, Any], original: Witness) -> tuple[str, str]:
 
 
 def _read(
-    file: Path, siglum: str, numbered: bool, choice: Sequence[str], how: Mapping[str, str]
+    file: Path, siglum: str, numbered: bool, choice: Sequence[str], how: Mapping[str, str], his: HisMarks
 ) -> tuple[Witness, tuple[str, ...]]:
     """Read one text, with the notes on what was decided in reading it."""
     if file.suffix.lower() not in XML_ENDINGS:
         from fidelity.witnesses.hints import hints_on  # not needed to compare two texts
 
-        witness = read_witness(file, siglum=siglum, numbered=numbered, **how)
+        witness = read_witness(file, siglum=siglum, numbered=numbered, his_marks=his, **how)
         return witness, hints_on(witness) if how["profile"] == "plain" else ()
-    return read_xml_file(file, siglum, choice=choice, **how)
+    witness, notes = read_xml_file(file, siglum, choice=choice, **how)
+    return taken_out(witness, his), notes
 
 
 def _did_you_mean(missing: Path, home: Path) -> str:

@@ -22,6 +22,7 @@ from fidelity.readings.carried import Carried
 from fidelity.readings.experience import LETTERS, UNITS, WORDS
 from fidelity.readings.features import DOUBT_GUESS, FIRST_GUESS, log_odds
 from fidelity.readings.held_out import HeldOut
+from fidelity.readings.weighing import named_probability
 
 
 class Sort(Enum):
@@ -54,10 +55,15 @@ class Calibration:
         fitted: learned on all held-out candidates.
         carried: what became of such probabilities on a survivor that the calibration itself had
             not seen; None where no second survivor could show it.
+        unsuspected: share of the units wrong against which nothing speaks, 0-1.
+        heard: what became of the readings that something known beside the copies named, once it was heard;
+            None where nothing named any.
     """
 
     fitted: dict[Sort, Calibrator]
     carried: dict[Sort, Carried | None]
+    unsuspected: float = 0.0
+    heard: Carried | None = None
 
     def probability(self, one: Candidate) -> float:
         """Give the calibrated probability of a whole reading, 0-1."""
@@ -115,6 +121,8 @@ class Calibrating:
         self._experiences = EXPERIENCES if experiences is None else experiences
         self._some = {sort: Judgements.of(held, sort) for sort in Sort}
         self._units = 1 + max((int(some.units.max(initial=-1)) for some in self._some.values()), default=-1)
+        self._named = [(one.part.fold, one.named) for one in held]
+        self._unsuspected = [(one.part.fold, *one.unsuspected) for one in held]
         self._best_by: dict[frozenset[int], Floats] = {}
         self._known: dict[tuple[Sort, frozenset[int]], Calibrator] = {}
 
@@ -128,7 +136,28 @@ class Calibrating:
         return Calibration(
             {sort: self._fitted(sort, out) for sort in Sort},
             {sort: self._carried(sort, out) for sort in Sort},
+            self._wrong_unsuspected(out),
+            self._heard(out),
         )
+
+    def _heard(self, out: frozenset[int]) -> Carried | None:
+        """Learn what readings named by something beside the copies are worth, on rounds not learned from."""
+        rounds = [fold for fold in self.rounds if fold not in out]
+        odds, right = list[float](), list[bool]()
+        for fold in rounds if len(rounds) > 1 else ():
+            named = [pair for part, pairs in self._named if part == fold for pair in pairs]
+            if named:
+                without = out | {fold}
+                fitted = {sort: self._fitted(sort, without) for sort in Sort}
+                blind = Calibration(fitted, dict.fromkeys(Sort), self._wrong_unsuspected(without))
+                odds += [log_odds(named_probability(unit, blind)) for unit, _ in named]
+                right += [is_right for _, is_right in named]
+        return Carried(odds, right, None) if odds else None
+
+    def _wrong_unsuspected(self, out: frozenset[int]) -> float:
+        """Give the share of units wrong against which nothing speaks: the mean of Jeffreys' posterior."""
+        some = [(units, wrong) for fold, units, wrong in self._unsuspected if fold not in out]
+        return (sum(wrong for _, wrong in some) + 0.5) / (sum(units for units, _ in some) + 1)
 
     def _fitted(self, sort: Sort, out: frozenset[int]) -> Calibrator:
         """Learn what the features say, some rounds left out; each such thing is learned once."""

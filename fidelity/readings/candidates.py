@@ -7,13 +7,21 @@ reading at ``candidates_of``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
 from fidelity.copyist.model import Model
 from fidelity.copyist.tagging import word_spans
-from fidelity.readings.features import CHANNEL, best_other, doubt_features, letter_features, word_features
+from fidelity.readings.beside import Beside, Telling
+from fidelity.readings.features import (
+    CHANNEL,
+    best_other,
+    doubt_features,
+    letter_features,
+    word_features,
+    worth_odds,
+)
 from fidelity.readings.lattice import Lattice, Restorer
 from fidelity.readings.near_words import NearWords
 
@@ -59,6 +67,9 @@ class Unit:
         letters: candidates for single letters of it.
         doubt: what the calibration looks at when it asks whether the unit is corrupt at all; empty
             where nothing speaks against it.
+        beside: what is known of the unit beside the copy; None where nothing is.
+        further: candidates that only this brought in. The calibration is not learned from them.
+        plainly: of the readings it names, the odds by plain Bayes before it is heard; nats.
     """
 
     start: int
@@ -68,6 +79,9 @@ class Unit:
     words: tuple[Candidate, ...]
     letters: tuple[Candidate, ...]
     doubt: tuple[float, ...] = ()
+    beside: Telling | None = None
+    further: tuple[Candidate, ...] = ()
+    plainly: Mapping[str, float] = field(default_factory=dict)
 
 
 def pieces(copied: str, line_starts: tuple[int, ...]) -> list[tuple[int, int]]:
@@ -89,7 +103,12 @@ def pieces(copied: str, line_starts: tuple[int, ...]) -> list[tuple[int, int]]:
 
 
 def candidates_of(
-    copied: str, line_starts: tuple[int, ...], model: Model, beam: int, scripts: Sequence[str] = ()
+    copied: str,
+    line_starts: tuple[int, ...],
+    model: Model,
+    beam: int,
+    scripts: Sequence[str] = (),
+    beside: Beside | None = None,
 ) -> Iterator[Unit]:
     """Restore a whole copy piece by piece and give every unit with its candidates.
 
@@ -99,6 +118,7 @@ def candidates_of(
         model: what is known of the copyist.
         beam: states kept at each letter.
         scripts: for each letter the script of the original there; empty where it is not known.
+        beside: what is known beside the copy.
     """
     restorer, near = Restorer(model, beam), NearWords(model)
     number, before = 0, ""
@@ -109,7 +129,8 @@ def candidates_of(
         for span, following in zip_longest(spans, spans[1:]):
             after = lattice.copied[slice(*following)].split()[0] if following else ""
             unit = unit_at(lattice, span, start, number, near, (before, after))
-            yield unit
+            telling = beside.at(unit.start, unit.end) if beside else None
+            yield told_of(unit, telling, (before, after), model, number) if telling else unit
             number, before = number + 1, unit.transmitted.split()[-1]
 
 
@@ -174,6 +195,38 @@ def unit_at(
     channel = max((one.features[CHANNEL] for one in words), default=0.0)
     doubt = doubt_features(transmitted, readings, channel, model)
     return Unit(first + offset, last + offset, transmitted, readings, words, letters, doubt)
+
+
+def told_of(unit: Unit, telling: Telling, beside: tuple[str, str], model: Model, number: int) -> Unit:
+    """Let a unit know what is known beside the copy; further readings are judged by the same features.
+
+    Args:
+        unit: as the copy alone has it.
+        telling: what is known of it.
+        beside: the copied words before and after.
+        model: what is known of the copyist and the language.
+        number: of the unit within the text.
+    """
+    there = {one.proposed for one in unit.words} | {unit.transmitted, ""}
+    further = tuple(
+        Candidate(
+            unit.start,
+            unit.end,
+            number,
+            unit.transmitted,
+            text,
+            unit.readings.get(text, 0.0),
+            word_features(unit.transmitted, text, unit.readings, beside, model),
+            single=False,
+        )
+        for text in dict.fromkeys(telling.further)
+        if text not in there
+    )
+    plainly = {
+        text: worth_odds(text, unit.transmitted, beside[0], model) + telling.letter_odds(text)
+        for text in telling.further
+    }
+    return replace(unit, beside=telling, further=further, plainly=plainly)
 
 
 def _letter_candidates(

@@ -37,9 +37,12 @@ def channel_odds(proposed: str, transmitted: str, before: str, model: Model) -> 
     surroundings, or never at all, this one is not so sure that it cannot be.
     """
     did = sum(math.log(model.tags.rate(*step)) for step in steps_between(proposed, transmitted))
-    return max(
-        min(_worth(proposed, before, model) - _worth(transmitted, before, model) + did, MOST_NATS), -MOST_NATS
-    )
+    return max(min(worth_odds(proposed, transmitted, before, model) + did, MOST_NATS), -MOST_NATS)
+
+
+def worth_odds(proposed: str, transmitted: str, before: str, model: Model) -> float:
+    """Give how much more the words of a reading are worth than the transmitted ones, in nats."""
+    return _worth(proposed, before, model) - _worth(transmitted, before, model)
 
 
 def _followed(proposed: str, transmitted: str, after: str, model: Model) -> float:

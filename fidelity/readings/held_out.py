@@ -15,8 +15,11 @@ from dataclasses import dataclass, field
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model, learn
-from fidelity.copyist.tagging import Tagged
+from fidelity.copyist.tagging import Tagged, with_words_beside
+from fidelity.readings.beside import BesideRounds, from_offset, joined
 from fidelity.readings.candidates import Candidate, Unit, candidates_of
+from fidelity.readings.copies_seen import CopiesSeen
+from fidelity.readings.flagged import Seen
 
 
 @dataclass(frozen=True)
@@ -51,6 +54,9 @@ class Learner:
         beam: states kept while restoring.
         decided: the lost texts with words that the editor decided, which alone are trusted.
         decided_words: what the originals had for them, normalised.
+        marks: what the survivors show of his own marks.
+        copies: his other copies of the texts, and other men's, beside the first.
+        beside: those that know something beside his copies.
     """
 
     tagged: tuple[Tagged, ...]
@@ -61,6 +67,9 @@ class Learner:
     written: Mapping[str, int] = field(default_factory=dict)
     decided: tuple[Tagged, ...] = ()
     decided_words: tuple[str, ...] = ()
+    marks: Seen = field(default_factory=Seen)
+    copies: CopiesSeen = field(default_factory=CopiesSeen)
+    beside: tuple[BesideRounds, ...] = ()
 
     def model_of(self, stretches: Sequence[Tagged]) -> Model:
         """Learn from these stretches, the reference texts, and what the editor decided."""
@@ -88,12 +97,16 @@ class HeldOut:
         units: its units, offsets within the survivor's copy.
         judged: every candidate with its truth, in order.
         doubted: units against which something speaks, and whether they were wrong.
+        unsuspected: of the other units how many there are, and how many were wrong all the same.
+        named: units for which what is known beside the copy names readings, and whether one is right.
     """
 
     part: Part
     units: tuple[Unit, ...]
     judged: tuple[Judged, ...]
     doubted: tuple[tuple[Unit, bool], ...] = ()
+    unsuspected: tuple[int, int] = (0, 0)
+    named: tuple[tuple[Unit, bool], ...] = ()
 
 
 def cut(tagged: Tagged, start: int, end: int) -> Tagged:
@@ -157,14 +170,20 @@ def hold_out(learner: Learner, parts: Sequence[Part], note: Note | None = None) 
         model = learner.model_of(_the_rest(learner, left_out))
         if note:
             note(model, left_out)
+        spans = [(part.survivor, part.start, part.end) for part in left_out]
         for part in left_out:
+            known = joined(one.survivor(part.survivor, spans) for one in learner.beside)
+            beside = from_offset(known, part.start)
             tagged = cut(learner.tagged[part.survivor], part.start, part.end)
             lines = tuple(
                 start - part.start for start in learner.lines[part.survivor] if part.start <= start < part.end
             )
-            units = tuple(candidates_of(tagged.copied, lines, model, learner.beam, tagged.scripts))
+            units = tuple(candidates_of(tagged.copied, lines, model, learner.beam, tagged.scripts, beside))
             judged = tuple(one for unit in units for one in _judged(part, unit, tagged))
-            yield HeldOut(part, units, judged, tuple(_doubted(units, tagged)))
+            asked = [unit for unit in units if all(tagged.trusted[unit.start : unit.end])]
+            named = tuple((one, names_the_truth(one, tagged)) for one in asked if one.plainly)
+            unsuspected = _unsuspected(asked, tagged)
+            yield HeldOut(part, units, judged, tuple(_doubted(units, tagged)), unsuspected, named)
 
 
 def _the_rest(learner: Learner, left_out: Sequence[Part]) -> list[Tagged]:
@@ -206,3 +225,15 @@ def _doubted(units: Sequence[Unit], tagged: Tagged) -> Iterator[tuple[Unit, bool
     for unit in units:
         if unit.doubt and all(tagged.trusted[unit.start : unit.end]):
             yield unit, tagged.original(unit.start, unit.end) != unit.transmitted
+
+
+def _unsuspected(units: Sequence[Unit], tagged: Tagged) -> tuple[int, int]:
+    """Count the units against which nothing speaks, and those of them that are wrong all the same."""
+    some = [unit for unit in units if not unit.doubt]
+    return len(some), sum(tagged.original(unit.start, unit.end) != unit.transmitted for unit in some)
+
+
+def names_the_truth(unit: Unit, tagged: Tagged) -> bool:
+    """Tell whether one of the readings that something beside the copy names is the original's."""
+    truths = with_words_beside(tagged, unit.start, unit.end) | {tagged.original(unit.start, unit.end)}
+    return any(text in truths for text in unit.plainly)

@@ -9,22 +9,26 @@ reading always stands beside the proposed one, and among its rivals.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model
 from fidelity.letters import decode
+from fidelity.readings.beside import Beside, attested_beside
 from fidelity.readings.calibrating import SETTLED, Calibration
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
+from fidelity.readings.flagged import Seen
 from fidelity.readings.select import Choice, chosen
 from fidelity.settings import Settings
 from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, ProposedReading, State, Witness
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
+OPE_INGENII, OPE_CODICUM = "ope_ingenii", "ope_codicum"  # grounds: by conjecture, with a witness's help
+NOT_TRIED = "A witness has it; the blind test tries no witnesses."
 WORDS_BESIDE = 3  # printed before and after the word that is in question
 
 # Letters of the copy that its transcriber could hardly read, or found lost, are the copyist's all the same.
@@ -42,6 +46,8 @@ class Proposer:
         folds: letterforms counted as equal.
         settings: thresholds.
         mark_suspects: whether places are marked as corrupt where no reading is settled.
+        beside: by id of a lost text what is known beside its copy.
+        marks: what the survivors show of his own marks.
     """
 
     model: Model
@@ -50,6 +56,8 @@ class Proposer:
     folds: Folds
     settings: Settings
     mark_suspects: bool = True
+    beside: Mapping[str, Beside] = field(default_factory=dict)
+    marks: Seen = field(default_factory=Seen)
 
 
 def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1) -> list[ProposedReading]:
@@ -68,7 +76,8 @@ def propose(copy: Witness, text: str, proposer: Proposer, first_number: int = 1)
     his = evidence_of(copy, MAY_BE_HIS)
     made = []
     scripts = (copy.script,) * len(copied)
-    for unit in candidates_of(copied, copy.lines, proposer.model, proposer.settings.beam, scripts):
+    beside, beam = proposer.beside.get(text), proposer.settings.beam
+    for unit in candidates_of(copied, copy.lines, proposer.model, beam, scripts, beside):
         least, mark = proposer.settings.report_from, proposer.mark_suspects
         for choice in chosen(unit, proposer.calibration, least, mark):
             if may_be_proposed(choice, copy, his):
@@ -118,6 +127,7 @@ def reading_of(
     found = tuple(proposer.book.of(step, whole, before + at, settings.parallels) for step, at, _ in steps)
     rarest = min(found, key=lambda each: (each.count, -each.chances), default=None)
     at = min(one.start, max(len(copy) - 1, 0))
+    attested = attested_beside(proposer.beside.get(text), one.start, one.end, one.proposed)
     return ProposedReading(
         number=0,
         text=text,
@@ -126,6 +136,8 @@ def reading_of(
         transmitted=decode(graphic),
         proposed=decode(grafted(graphic, one.transmitted, one.proposed)),
         probability=choice.probability,
+        ground=OPE_CODICUM if attested or choice.attested else OPE_INGENII,
+        note=NOT_TRIED if attested else "",
         verdict=PROPOSED if choice.probability >= SETTLED else POSSIBLE,
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
         steps=tuple(each.step for each in found),
@@ -140,6 +152,7 @@ def reading_of(
         context=decode(context),
         passage=passage_of(copy.letters, unit),
         single=one.single,
+        beside=choice.told,
         attested=all(word in proposer.model.words for word in whole.split()),
     )
 
@@ -168,6 +181,7 @@ def _suspect(choice: Choice, copy: Witness, text: str, least: float) -> Proposed
         context=transmitted,
         passage=passage_of(copy.letters, (start, end)),
         note="no reading of it is more probable than not",
+        beside=choice.told,
     )
 
 

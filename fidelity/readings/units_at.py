@@ -13,7 +13,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fidelity.readings.candidates import Candidate, Unit, pieces, unit_at, unit_spans
+from fidelity.readings.beside import Beside
+from fidelity.readings.candidates import Candidate, Unit, pieces, told_of, unit_at, unit_spans
 from fidelity.readings.features import word_features
 from fidelity.readings.lattice import Lattice, Restorer
 from fidelity.readings.near_words import NearWords
@@ -29,10 +30,11 @@ class UnitsAt:
     Args:
         copy: the transcript.
         proposer: model, calibration, settings.
+        known: what is known beside the copy.
     """
 
-    def __init__(self, copy: Witness, proposer: Proposer) -> None:
-        self.copy, self.model = copy, proposer.model
+    def __init__(self, copy: Witness, proposer: Proposer, known: Beside | None = None) -> None:
+        self.copy, self.model, self.known = copy, proposer.model, known
         self.copied = proposer.folds.fold(copy.letters)
         self.pieces = pieces(self.copied, copy.lines)
         self._restorer = Restorer(proposer.model, proposer.settings.beam)
@@ -58,17 +60,19 @@ class UnitsAt:
         found = self._pieces_of(*span)
         first, last = found[0][0], found[-1][1]
         inside = span[0] - first, span[1] - first
-        return unit_at(self._lattice(first, last), inside, first, 0, self._near, self._beside(*span))
+        unit = unit_at(self._lattice(first, last), inside, first, 0, self._near, self._beside(*span))
+        telling = self.known.at(*span) if self.known else None
+        return told_of(unit, telling, self._beside(*span), self.model, 0) if telling else unit
 
     def joined(self, unit: Unit, more: Sequence[str]) -> Unit:
         """Let further readings of all of a unit, folded, join its candidates."""
-        there = {one.proposed for one in unit.words} | {unit.transmitted}
+        there = {one.proposed for one in (*unit.words, *unit.further)} | {unit.transmitted}
         added = [self.candidate(unit, text) for text in dict.fromkeys(more) if text not in there]
         return replace(unit, words=(*unit.words, *added))
 
     def restorations(self, unit: Unit) -> list[Candidate]:
         """Give the restorations of a unit that are not among its candidates."""
-        there = {one.proposed for one in unit.words} | {unit.transmitted}
+        there = {one.proposed for one in (*unit.words, *unit.further)} | {unit.transmitted}
         return [self.candidate(unit, text) for text in unit.readings if text not in there]
 
     def candidate(self, unit: Unit, text: str) -> Candidate:

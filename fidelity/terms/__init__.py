@@ -8,6 +8,7 @@ field meant for print is already decoded where its docstring says "as printed".
 from fidelity.terms.findings import (
     CORRUPT,
     DECIDED,
+    GAP,
     POSSIBLE,
     PROPOSED,
     SUSPECT,
@@ -18,7 +19,10 @@ from fidelity.terms.findings import (
     Undoing,
     Undone,
 )
+from fidelity.terms.flagged import Flagged, FlagRate
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
+from fidelity.terms.hands import Hands
+from fidelity.terms.marks import Mark, MarkKind
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.recheck import Recheck, Rescued
 from fidelity.terms.rule_seen import RulePlaceSeen, RuleSeen
@@ -44,6 +48,7 @@ __all__ = [
     "ALL_KINDS",
     "CORRUPT",
     "DECIDED",
+    "GAP",
     "LOST_LETTER",
     "POSSIBLE",
     "PROPOSED",
@@ -56,11 +61,16 @@ __all__ = [
     "CircumstanceRate",
     "Confusion",
     "Drift",
+    "FlagRate",
+    "Flagged",
     "Forecast",
     "Habit",
+    "Hands",
     "InPrint",
     "Limits",
     "Locus",
+    "Mark",
+    "MarkKind",
     "MethodScore",
     "Mistake",
     "Moved",

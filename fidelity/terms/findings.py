@@ -35,6 +35,7 @@ class StepEvidence:
 
 PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
 CORRUPT = "corrupt"  # the kind of a place that is only suspect
+GAP = "gap"  # the kind of a reading for letters that he could not read
 DECIDED = "decision"  # the kind of a place that the editor decided and for which nothing was proposed
 # Verdicts without a reading: the last three are the editor's.
 NONE_PROPOSED = frozenset({SUSPECT, str(Ruling.KEPT), str(Ruling.OPEN), str(Ruling.CRUX)})
@@ -52,7 +53,7 @@ class ProposedReading:
         transmitted: what the copy has, as printed.
         proposed: the proposed reading, as printed.
         probability: that the original read exactly so, calibrated on the survivors, 0-1.
-        ground: "ope_ingenii" (by conjecture) or "ope_codicum" (with a witness's help).
+        ground: "ope_ingenii" (by conjecture) or "ope_codicum" (another copy of the text has it).
         verdict: "proposed" where it is more probable than not, "possible" where it is less; "suspect"
             where the place is corrupt more probably than not and no reading of it is settled: then
             nothing is proposed, and the probability is that it is corrupt.
@@ -78,6 +79,7 @@ class ProposedReading:
         evidence: the same for each operation by itself.
         note: what has been done to the probability, in plain words; "" if nothing.
         decision: what the editor decided of it; "" if nothing.
+        beside: what is known of the place beside the copy, each in a clause, its bearing reckoned in.
     """
 
     number: int
@@ -114,11 +116,17 @@ class ProposedReading:
     evidence: tuple[StepEvidence, ...] = ()
     note: str = ""
     decision: str = ""
+    beside: tuple[str, ...] = ()
 
     @property
     def is_proposal(self) -> bool:
         """Whether it proposes a reading, however improbable; a place that is only suspect proposes none."""
         return self.verdict not in NONE_PROPOSED
+
+    @property
+    def is_decided(self) -> bool:
+        """Whether the editor has settled it; what he left open is as it was."""
+        return self.decision not in ("", Ruling.OPEN)
 
 
 @dataclass(frozen=True)

@@ -18,15 +18,17 @@ class RulePlaceSeen:
 
     Attributes:
         locus: place in the original.
-        original_word, copy_words: the original's word, normalised, and what the copy has, as printed; ""
-            where it was copied right.
+        original_word, copy_words: the original's word in its own letterforms, without stops, and what the
+            copy has, as printed; "" where it was copied right.
         cause: why it happened; "" where it was copied right.
+        normalised: the original's word as words are compared, as printed.
     """
 
     locus: Locus
     original_word: str
     copy_words: str
     cause: str
+    normalised: str = ""
 
 
 @dataclass(frozen=True)

@@ -259,6 +259,7 @@ class Trial:
         confidence: of every interval, 0-1.
         report_from: least probability at which anything was proposed, 0-1.
         decisions: what became of the editor's decisions, in a sentence; "" where there are none.
+        gaps: readings proposed for what he could not read; no figure of other kinds takes them in.
     """
 
     left_out: str
@@ -280,3 +281,4 @@ class Trial:
     confidence: float = 0.95
     report_from: float = 0.2
     decisions: str = ""
+    gaps: tuple[TrialReading, ...] = ()

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from fidelity.letters import decode
+from fidelity.terms.marks import Mark
 
 LOST_LETTER = "▯"  # stands in a witness for a letter that the transcriber marked as lost
 
@@ -68,6 +69,8 @@ class Witness:
         language: BCP 47 tag; may be empty.
         file: where it was read from, as printed; may be empty.
         trusted_states: states that count as evidence beside the clear, as the dossier says.
+        marks: of a copy the marks that its copyist set and the dossier declares, in order; their signs are
+            not among the letters.
     """
 
     siglum: str
@@ -84,6 +87,7 @@ class Witness:
     language: str = ""
     file: str = ""
     trusted_states: frozenset[State] = frozenset()
+    marks: tuple[Mark, ...] = ()
 
     def __len__(self) -> int:
         return len(self.letters)

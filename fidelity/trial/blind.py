@@ -149,7 +149,7 @@ def judged_reading(
         size = Levenshtein.distance(one.transmitted, one.proposed)
         right = Levenshtein.distance(edited, truth) == Levenshtein.distance(whole, truth) - size
     else:
-        right = one.proposed == truth
+        right = one.proposed == truth or one.proposed in place.wider & place.unit.plainly.keys()
     return TrialReading(
         survivor=place.survivor,
         locus=locus_of(copy, one.start + offset),

@@ -10,19 +10,24 @@ shares one total with its rivals.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import decode, encode
+from fidelity.readings.calibrating import Calibration
 from fidelity.readings.candidates import Candidate, Unit
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, may_be_proposed, passage_of, reading_of
-from fidelity.readings.select import Choice
+from fidelity.readings.select import Choice, told_by
 from fidelity.readings.units_at import Span, UnitsAt
+from fidelity.readings.weighing import weighed
 from fidelity.readings.why import GAP, NOT_HIS
 from fidelity.terms import LOST_LETTER, SUSPECT, ProposedReading, Shift, Witness
 from fidelity.terms.conjecture import Conjecture, JudgedUnit
 from fidelity.trial.every_reading import WideSupport
+from fidelity.trial.gap_rivals import NOTE as GAPS_FILLED
+from fidelity.trial.gap_rivals import gap_rivals
 from fidelity.trial.ranked import Weighed, ranked
 from fidelity.trial.withheld import withheld
 from fidelity.variants.set_aside import evidence_of
@@ -66,7 +71,7 @@ class RivalsOf:
 
     def __init__(self, grounds: Grounds) -> None:
         self.grounds = grounds
-        self.units_at = UnitsAt(grounds.copy, grounds.proposer)
+        self.units_at = UnitsAt(grounds.copy, grounds.proposer, grounds.proposer.beside.get(grounds.text))
         self._his = evidence_of(grounds.copy, MAY_BE_HIS)
 
     def units(self, span: Span, conjectures: Sequence[Conjecture]) -> list[JudgedUnit]:
@@ -107,24 +112,27 @@ class RivalsOf:
         calibration, base = self.grounds.proposer.calibration, self.units_at.unit(span)
         wanted = tuple((one, self._whole(one, span)) for one in asked)
         unit = self.units_at.joined(base, [text for _, text in wanted])
-        raw = [calibration.probability(one) for one in unit.words]
         suspect = self._suspect(span)
         limit = 1.0 if suspect is None else suspect.probability
-        scale, alone = (min(1.0, limit / max(sum(some), limit)) for some in (raw, raw[: len(base.words)]))
-        made = [self._reading(one, p * scale) for one, p in zip(unit.words, raw, strict=True)]
+        shares = _shares(base, unit, limit, calibration)
+        unit = replace(unit, words=(*unit.words, *unit.further), further=())
+        made = [self._reading(one, p, unit) for one, p in zip(unit.words, shares.words, strict=True)]
         drawn, _ = withheld(made, self.grounds.shifts)
         told = [self._told(one) for one in drawn]
         lost = sum(one.probability - other.probability for one, other in zip(made, drawn, strict=True))
         left = 1.0 - limit if suspect else 1.0 - sum(one.probability for one in made)
+        left = left if unit.beside is None else shares.transmitted
         others = self.units_at.restorations(unit)
         return Weighed(
             unit=unit,
             asked=wanted,
             readings=tuple(told),
             transmitted=max(left + lost, 0.0),
-            others=tuple((calibration.probability(one) * scale, one) for one in others),
-            joined=frozenset(one.proposed for one in unit.words[len(base.words) :]),
-            note=SHARED if scale < alone else "",
+            others=tuple(
+                (shares.of_other(calibration.probability(one), one.proposed), one) for one in others
+            ),
+            joined=shares.joined,
+            note=SHARED if shares.scale < shares.alone else "",
         )
 
     def _whole(self, one: Conjecture, span: Span) -> str:
@@ -133,10 +141,11 @@ class RivalsOf:
         reading = normalise(encode(one.reading), self.grounds.proposer.folds)
         return copied[span[0] : one.span[0]] + reading + copied[one.span[1] : span[1]]
 
-    def _reading(self, one: Candidate, p: float) -> ProposedReading:
+    def _reading(self, one: Candidate, p: float, unit: Unit) -> ProposedReading:
         """Give a candidate with its evidence; its number is no proposal's."""
         grounds, span = self.grounds, (one.start, one.end)
-        return reading_of(Choice(one, p, ()), span, grounds.copy, grounds.text, grounds.proposer)
+        choice = Choice(one, p, (), told=told_by(unit), attested=one.proposed in unit.plainly)
+        return reading_of(choice, span, grounds.copy, grounds.text, grounds.proposer)
 
     def _proposals(self, span: Span) -> list[ProposedReading]:
         """Give what the audit proposes in a span."""
@@ -176,15 +185,19 @@ class RivalsOf:
         )
         proposals = self._proposals(span)
         barred = self._barred(unit)
+        proposer = grounds.proposer
+        gap = barred == GAP and gap_rivals(
+            grounds.copy, grounds.text, span, weighed.asked, proposer, grounds.support
+        )
         return JudgedUnit(
             text=grounds.text,
             locus=as_written.locus,
             span=span,
             transmitted=transmitted,
             passage=passage_of(grounds.copy.letters, span),
-            rivals=tuple(ranked(weighed, as_written, proposals, barred, grounds.proposer)),
+            rivals=gap or tuple(ranked(weighed, as_written, proposals, barred, proposer)),
             proposals=tuple(proposals),
-            note=GAP_NOTE if barred == GAP else weighed.note,
+            note=GAPS_FILLED if gap else GAP_NOTE if barred == GAP else weighed.note,
         )
 
     def _barred(self, unit: Unit) -> str:
@@ -194,6 +207,52 @@ class RivalsOf:
             return GAP
         whole = Candidate(*span, 0, unit.transmitted, unit.transmitted, 1.0, (), single=False)
         return "" if may_be_proposed(Choice(whole, 1.0, ()), copy, self._his) else NOT_HIS
+
+
+@dataclass(frozen=True)
+class _Shares:
+    """How the total of probability is shared out in one unit.
+
+    Attributes:
+        words: what each of its readings has, those that only other knowledge brought in last.
+        transmitted: what the transmitted reading has, where something is known beside the copy.
+        scale, alone: by what the readings were drawn down, with the conjectures and without them.
+        joined: readings that only conjectures brought in, folded.
+        unit: with what is known beside it.
+        evidence: log of what was added up when that was brought to bear, nats.
+    """
+
+    words: tuple[float, ...]
+    transmitted: float
+    scale: float
+    alone: float
+    joined: frozenset[str]
+    unit: Unit
+    evidence: float = 0.0
+
+    def of_other(self, p: float, text: str) -> float:
+        """Give what a reading that was not judged for a proposal would have."""
+        if self.unit.beside is None:
+            return p * self.scale
+        return min(p * math.exp(min(self.unit.beside.log_likelihood(text) - self.evidence, 0.0)), 1.0)
+
+
+def _shares(base: Unit, unit: Unit, limit: float, calibration: Calibration) -> _Shares:
+    """Share out the total among the readings of a unit.
+
+    Args:
+        base: the unit as the audit has it.
+        unit: the same with conjectures among its words.
+        limit: what all readings may have together.
+        calibration: what the features of a reading are worth.
+    """
+    joined = frozenset(one.proposed for one in unit.words[len(base.words) :])
+    if unit.beside is None:
+        raw = [calibration.probability(one) for one in unit.words]
+        scale, alone = (min(1.0, limit / max(sum(some), limit)) for some in (raw, raw[: len(base.words)]))
+        return _Shares(tuple(p * scale for p in raw), 0.0, scale, alone, joined, unit)
+    found = weighed(base, (*unit.words, *unit.further), calibration)
+    return _Shares(found.words, found.transmitted, 1.0, 1.0, joined, unit, found.evidence)
 
 
 def _overlap(one: Span, other: Span) -> bool:

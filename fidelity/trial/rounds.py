@@ -19,6 +19,7 @@ from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.held_out import Part
 from fidelity.readings.simple import NoisyChannel, learned_channel, nearest_form, remembered
 from fidelity.terms import Alignment, Variant
+from fidelity.trial.gap_test import GapTest
 from fidelity.variants.places import Places, places_of
 from fidelity.witnesses.folds import Folds
 
@@ -72,6 +73,7 @@ class Rounds:
         tagged: the survivors' copies with the truth.
         folds: letterforms counted as equal.
         with_channel: whether the letter channel is tried too; it takes longer than all the rest.
+        gaps: tries readings for what he could not read; None where there are no gaps.
     """
 
     def __init__(
@@ -81,9 +83,10 @@ class Rounds:
         tagged: Sequence[Tagged],
         folds: Folds,
         with_channel: bool,
+        gaps: GapTest | None = None,
     ) -> None:
         self.alignments, self.variants, self.folds = alignments, variants, folds
-        self.tagged, self.with_channel = tagged, with_channel
+        self.tagged, self.with_channel, self.gaps = tagged, with_channel, gaps
         self.noted: dict[int, _Noted] = {}
         self._book_of: dict[int, EvidenceBook] = {}
         self._counts: AnswerCounts | None = None
@@ -101,6 +104,8 @@ class Rounds:
             name: {word: answer(word) for word in words}
             for name, answer in self._methods(model, left_out).items()
         }
+        if self.gaps:
+            self.gaps.note(model, left_out)
         noted = _Noted(tuple(left_out), model.memory, dict(model.words.counts), answers)
         self.noted[left_out[0].fold] = noted
 

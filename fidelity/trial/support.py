@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from fidelity.confusions.intervals import jeffreys
-from fidelity.terms import CORRUPT, ProposedReading, Trial, TrialReading
+from fidelity.terms import CORRUPT, GAP, ProposedReading, Trial, TrialReading
 from fidelity.trial.interval import ENOUGH_CLUSTERS
 from fidelity.trial.measures import right_interval
 from fidelity.trial.of_its_kind import KINDS_APART, of_its_kind
@@ -56,7 +56,8 @@ class Supporter:
 
     Of proposals for single letters and for whole readings only the like are asked; of these those
     of the same kind, where they are enough, for habits of spelling and misreadings fare unlike. Where they
-    are few, all are asked, and it counts how few of the kind there were and how unlike kinds are.
+    are few, all are asked, and it counts how few of the kind there were and how unlike kinds are. Of
+    readings for gaps none but those are asked, be they few.
 
     Args:
         trial: the blind test, or None where there was none.
@@ -65,8 +66,8 @@ class Supporter:
     def __init__(self, trial: Trial | None) -> None:
         self.confidence = trial.confidence if trial else 0.0
         self.by_group: dict[tuple[str, bool], list[TrialReading]] = {}
-        for one in trial.readings if trial else ():
-            for kind in (one.kind, ""):
+        for one in (*trial.readings, *trial.gaps) if trial else ():
+            for kind in (one.kind,) if one.kind == GAP else (one.kind, ""):
                 self.by_group.setdefault((kind, one.single), []).append(one)
         self.suspects = trial.suspects if trial else None
         self.spread = text_spread(trial.readings if trial else ())
@@ -130,6 +131,9 @@ class Supporter:
 
     def _near(self, probability: float, kind: str, single: bool) -> tuple[list[TrialReading], str]:
         """Give the held-out proposals to ask: the like and the near first."""
+        if kind == GAP:  # what was proposed elsewhere says nothing of gaps, however few these are
+            gaps = self.by_group.get((GAP, single), ())
+            return [one for one in gaps if abs(one.probability - probability) <= FARTHEST], GAP
         near: list[TrialReading] = []
         for group in ((kind, single), ("", single)):
             for reach in (ABOUT, FARTHEST):

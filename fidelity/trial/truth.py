@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.copyist.tagging import Tagged
+from fidelity.copyist.tagging import Tagged, with_words_beside
 from fidelity.readings.candidates import Unit
 from fidelity.readings.held_out import HeldOut
 from fidelity.terms import Locus, Witness
@@ -28,6 +28,7 @@ class Place(NamedTuple):
         truth: what the original has.
         survivor, page: where it stands; the page with the survivor's id, or where the copy has no
             pages the number of the round: what was left out together is then the cluster.
+        wider: the truth with words that he left out beside the unit, where another copy names readings.
     """
 
     unit: Unit
@@ -36,6 +37,7 @@ class Place(NamedTuple):
     truth: str
     survivor: str
     page: str
+    wider: frozenset[str] = frozenset()
 
     @property
     def wrong(self) -> bool:
@@ -59,7 +61,9 @@ def places_in(
         start, end = unit.start + offset, unit.end + offset
         if all(stretch.trusted[start:end]):
             page = witness.pages[witness.line_of(start)] or f"({part.part.fold + 1})"
-            yield Place(unit, start, end, stretch.original(start, end), survivor, f"{survivor} {page}")
+            wider = with_words_beside(stretch, start, end) if unit.plainly else frozenset[str]()
+            truth = stretch.original(start, end)
+            yield Place(unit, start, end, truth, survivor, f"{survivor} {page}", wider)
 
 
 def locus_of(copy: tuple[str, Witness], offset: int) -> Locus:

@@ -16,7 +16,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from fidelity.terms import Alignment, State, StepKind, Variant, Witness
+from fidelity.terms import Alignment, Mark, State, StepKind, Variant, Witness
 from fidelity.witnesses.folds import Folds
 
 COMPARED = 12  # letters after a correction that are compared with the original: a word or two
@@ -82,7 +82,14 @@ def _without(copy: Witness, gone: np.ndarray, left: Sequence[int]) -> Witness:
         lines=tuple(left[start] for start in copy.lines),
         states=bytes(np.frombuffer(copy.states, dtype=np.uint8)[kept]) if copy.states else b"",
         hands=bytes(np.frombuffer(copy.hands, dtype=np.uint8)[kept]) if copy.hands else b"",
+        marks=tuple(_moved(mark, left) for mark in copy.marks),
     )
+
+
+def _moved(mark: Mark, left: Sequence[int]) -> Mark:
+    """Give a mark with the offsets that its letters have once others are taken out."""
+    start, end, at, to = (int(left[offset]) for offset in (mark.start, mark.end, mark.at, mark.to))
+    return replace(mark, start=start, end=end, at=at, to=to)
 
 
 def first_writing(

@@ -52,7 +52,7 @@ class Places:
         return self.scripts[bisect_right(self.starts, offset) - 1]
 
     def language(self, offset: int) -> str:
-        """Give the language a letter is written in."""
+        """Give the language a letter is written in; "" where it is not known."""
         return self.languages[bisect_right(self.starts, offset) - 1]
 
     def in_other_languages(self, languages: Collection[str]) -> list[tuple[int, int]]:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from fidelity.errors import DataError, Fault, UsageError
 from fidelity.terms import Witness
+from fidelity.witnesses.his_marks import NO_MARKS, HisMarks, with_stand_ins
 from fidelity.witnesses.plain import Line, Row, rows_of, witness_of
 from fidelity.witnesses.source_text import (
     MOST_FAULTS,
@@ -21,6 +22,7 @@ from fidelity.witnesses.source_text import (
     letters_of,
     text_of_file,
 )
+from fidelity.witnesses.taken_out import taken_out
 
 PROFILES = ("plain", "leiden", "leiden_literary")  # all but the first as in leiden.py
 
@@ -36,6 +38,7 @@ def read_witness(
     choice: Sequence[str] = (),
     script: str = "",
     language: str = "",
+    his_marks: HisMarks = NO_MARKS,
 ) -> Witness:
     """Read a manuscript's or a copy's text, as its transcriber gave it.
 
@@ -52,6 +55,7 @@ def read_witness(
             "expan"); what is not named is read as it stands in the manuscript, written out.
         script: the script of the main hand.
         language: BCP 47 tag.
+        his_marks: of a copy the signs that are its copyist's own marks: they are taken out of the letters.
 
     Raises:
         DataError: the text is not fit to be read; every fault with line and column.
@@ -67,7 +71,7 @@ def read_witness(
     file = source if isinstance(source, Path) else None
     kind = file.suffix.lower() if file else ""
     if file and kind in XML_ENDINGS:
-        return read_xml_file(file, siglum, profile, choice, script, language)[0]
+        return taken_out(read_xml_file(file, siglum, profile, choice, script, language)[0], his_marks)
     faults: list[Fault] = []
     letters = letters_of(_text_of(source, kind, faults), file, faults)
     fields: tuple[str, ...] = ()
@@ -78,7 +82,7 @@ def read_witness(
     else:
         rows = rows_of(letters, file, numbered, faults)
         faults += _stray_tabs(rows, file)
-    lines = _lines_of(rows, profile, file, faults)
+    lines = _lines_of(rows, profile, file, faults, his_marks)
     if fields:
         from fidelity.witnesses.leiden import without_blanks_at_borders  # as above
 
@@ -93,7 +97,8 @@ def read_witness(
         raise DataError(faults=_shown(faults, file))
     witness = witness_of(lines, rows, line_marks=not fields)
     about = str(file) if file else ""
-    return replace(witness, siglum=siglum, fields=fields, script=script, language=language, file=about)
+    witness = replace(witness, siglum=siglum, fields=fields, script=script, language=language, file=about)
+    return taken_out(witness, his_marks)
 
 
 def _stray_tabs(rows: Sequence[Row], file: Path | None) -> Iterator[Fault]:
@@ -130,8 +135,12 @@ def read_xml_file(
     return replace(read, siglum=siglum, script=script, language=language), notes
 
 
-def _lines_of(rows: Sequence[Row], profile: str, file: Path | None, faults: list[Fault]) -> list[Line]:
+def _lines_of(
+    rows: Sequence[Row], profile: str, file: Path | None, faults: list[Fault], his_marks: HisMarks
+) -> list[Line]:
     """Understand the editorial signs of the declared profile."""
+    if his_marks:
+        rows = [row._replace(text=with_stand_ins(row.text, his_marks)) for row in rows]
     if profile != "plain":
         from fidelity.witnesses.leiden import understand_signs  # slow to import, and seldom needed
 

@@ -25,11 +25,15 @@ from fidelity.terms import (
     CircumstanceRate,
     Confusion,
     Drift,
+    Flagged,
+    FlagRate,
     Forecast,
     Habit,
+    Hands,
     InPrint,
     Limits,
     Locus,
+    MarkKind,
     MethodScore,
     Mistake,
     PageRate,
@@ -53,6 +57,20 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
+from fidelity.terms.attestation import AttestedReading
+from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.hands import (
+    DONE,
+    LANGUAGE,
+    OPENING,
+    REPRODUCED,
+    Candidate,
+    Layer,
+    LayerShare,
+    Mixture,
+    Search,
+    Tried,
+)
 from fidelity.terms.parallels import (
     CheckKind,
     CoupledChange,
@@ -67,6 +85,7 @@ from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
+from tests.apparatus.made_imported import made_imported
 
 ORIGINAL = "[fol. 1r]\nþiꞅ ꞅynꝺon þa\nlanꝺᵹemæꞃa ꞇo"
 COPY = "[fol. 1r]\nþis ryndon þa\nland gemæra to"
@@ -90,8 +109,27 @@ def made_dossier() -> Dossier:
         references=(),
         settings=Settings(),
         inputs=(("E/original.txt", "0" * 64), ("E/copy.txt", "1" * 64)),
-        notes=("E: of 2 copies only the first, E/copy.txt, is used",),
+        notes=("[[rule]] is kept but not used yet",),
     )
+
+
+def made_copies() -> CopiesFound:
+    """Give two places at which a fair copy differs, and what they come to."""
+    places = (
+        CopyPlace(
+            *("E", Locus("E", "1r:1", 2), "ꞅynꝺon", "ryndon", "syndon", "E/fair.txt"),
+            *(Beside.FIRST_WRONG, "substitution", "letter_confusion"),
+        ),
+        CopyPlace("X", Locus("X", "1", 2), "", "wær", "wæs", "X/fair.txt", Beside.DIFFER),
+    )
+    mended = CopyRate(
+        "E", "E/fair.txt", "errors of the first copy mended in the other", 1, 2, 0.1, 0.9, "Jeffreys"
+    )
+    shared = CopyRate(
+        *("all", "E/fair.txt", "errors of the first copy shared by the other", 1, 2, 0.1, 0.9, "Jeffreys"),
+        *(0.1, 0.0975, MadeFrom.UNDECIDED),
+    )
+    return CopiesFound(places, (mended, shared), ("E/fair.txt: undecided: shares 1 of 2 errors",))
 
 
 def made_alignment(dossier: Dossier) -> Alignment:
@@ -349,6 +387,68 @@ def made_habit() -> Habit:
     )
 
 
+def made_hands() -> Hands:
+    """Give one addition copied as text, one candidate in X, one word of mixed letterforms, what was tried."""
+    layer = Layer(
+        text="E",
+        locus=Locus("E", "1r:1", 3),
+        last_locus=Locus("E", "1r:1", 4),
+        original="i. uetonica",
+        copy="i. uetonica",
+        hand="h2",
+        layer="added",
+        done=REPRODUCED,
+        how="",
+        same=True,
+        script="insular",
+        language="ang",
+        after="ꞅynꝺon",
+        copy_locus=Locus("E", "1", 3),
+        span=(12, 23),
+        copy_span=(12, 23),
+        page="E 1r",
+    )
+    shares = [
+        LayerShare(text, hand, "added", done, int(done == REPRODUCED), 1, 0.1, 0.9, "Jeffreys")
+        for text, hand in (("E", "h2"), ("all", ""))
+        for done in DONE
+    ]
+    tried = Tried((OPENING,), 3, 2, 0.2, 0.9)
+    candidate = Candidate(
+        *("X", True, Locus("X", "3v:3", 1), None, "<b>&amp;</b>", (34, 46), (OPENING,)),
+        *(
+            ("begins with “<b>”, as 2 additions begin (E 1r:1.3)",),
+            "all of its line",
+            "nestig <b>&amp;</b>",
+            tried,
+        ),
+    )
+    search = Search("X", True, OPENING, True, "words that begin as additions do: “<b>”", 8, 1)
+    not_looked = Search("X", True, LANGUAGE, False, "no other language to compare with", 8, 0)
+    mixture = Mixture("E", False, Locus("E", "1r:1", 1), "þiꞅs", ("s",), ("ꞅ",), False)
+    return Hands(
+        layers=(layer,),
+        shares=tuple(shares),
+        candidates=(candidate, replace(candidate, lost=False, text="E", tried=None)),
+        mixtures=(mixture,),
+        searches=(search, not_looked),
+        tried=(tried,),
+        left_out="survivor",
+        additions=3,
+        additions_found=2,
+    )
+
+
+def made_attestation() -> tuple[AttestedReading, ...]:
+    """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
+    place, told = ("X", "X 3v:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
+    without = (("T", "copied from C (declared)"),)
+    return (
+        AttestedReading(*place, "wæs", ("K", "W"), ("K", "W"), (), "s. xi", 835000.0, "wær", told),
+        AttestedReading(*place, "wær", ("C", "T"), ("C",), without, "1744", 1.2e-6, "wæs", told),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -395,10 +495,19 @@ def made_audit() -> Audit:
             ),
         ),
         rescued=(Rescued("E", Locus("E", "1r:2", 1), "[wæꞅ]", "wæs", "restored", True, Locus("E", "2", 1)),),
+        copies=made_copies(),
+        flagged=(
+            Flagged(
+                "E", Locus("E", "1r:1", 2), MarkKind.DOUBT, "(?)", (4, 10), "ryndon", "synðon", right=True
+            ),
+            Flagged("X", Locus("X", "4r:2", 1), MarkKind.UNREAD, "..", (18, 20), "fæ▯▯e", shown=2),
+        ),
+        flag_rates=(FlagRate("queried words that are wrong", 1, 1, 0.15, 1.0, method),),
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),
         parallels=made_parallels(),
+        imported=made_imported(),
         trial=made_trial(),
         course=made_course(),
         outlook=made_outlook(),
@@ -406,4 +515,6 @@ def made_audit() -> Audit:
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
+        hands=made_hands(),
+        attestation=made_attestation(),
     )
