@@ -131,7 +131,7 @@ def test_item_9_numerals_no_sense_can_betray() -> None:
     # .iii. iu. and .iii. may be others, .uiiii. may not; .iii. of X 12.14 has neither total nor word
     assert (found.lost, found.open, found.unchecked, found.alone) == (4, 3, 1, 1)
     told = summary(demo())
-    assert "1 of them without a number word too" in "".join(told["parallels"]["in_short"])  # type: ignore[index]
+    assert "without a number word too: 1." in "".join(told["parallels"]["in_short"])  # type: ignore[index]
     assert any("another numeral may be misread from" in one for one in told["cautions"])  # type: ignore[attr-defined]
 
 

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.terms.parallels import (
+    CheckKind,
     CoupledChange,
     CoupledRate,
     LostPair,
@@ -126,18 +127,24 @@ def told_in_short(found: Parallels) -> list[str]:
     told = [_told_rate(one) for one in found.rates if one.changed]
     if found.numerals:
         told += _told_numerals(found.numerals)
-    contradicted = [one for one in found.checks if not one.holds]
-    if found.checks:
-        told.append(
-            f"Totals, numbered lists and alphabetical orders of the lost texts that could be tested:"
-            f" {len(found.checks):,} told of, {len(contradicted):,} contradicted"
-            + (f" ({', '.join(str(one.locus) for one in contradicted[:5])})." if contradicted else ".")
-        )
+    totals = [one for one in found.checks if one.kind is CheckKind.TOTAL]
+    misfits = [one for one in found.checks if one.kind is not CheckKind.TOTAL]
+    if totals:
+        wrong = [one for one in totals if not one.holds]
+        told.append(f"Totals that could be tested: {len(totals):,}; contradicted: {_cited(wrong)}.")
+    if misfits:
+        told.append(f"Out of sequence in a numbered list, or out of alphabetical order: {_cited(misfits)}.")
     undecided = [one for one in found.pairs if one.undecided]
     if undecided:
         where = ", ".join(f"{one.locus} {one.transmitted}" for one in undecided[:5])
         told.append(f"Suspect and undecided as whole entries: {where}.")
     return told
+
+
+def _cited(checks: Sequence[OutsideCheck]) -> str:
+    """Give how many, and the first places."""
+    places = ", ".join(str(one.locus) for one in checks[:5])
+    return f"{len(checks):,} ({places})" if checks else "none"
 
 
 def _told_rate(one: CoupledRate) -> str:
@@ -163,9 +170,10 @@ def _told_numerals(one: NumeralRate) -> list[str]:
         )
     if one.lost:
         told.append(
-            f"The lost texts have {one.lost:,} numerals; {one.open:,} may have been misread from another by"
-            f" minims or by an operation of his; {one.unchecked:,} of these stand in no total and no list,"
-            f" {one.alone:,} of them without a number word too. Nothing in the copy shows which are wrong."
+            f"Numerals in the lost texts: {one.lost:,}; such as another numeral may have been misread as, by"
+            f" minims or by an operation of his: {one.open:,}; of these in no total and no list:"
+            f" {one.unchecked:,}; without a number word too: {one.alone:,}. Nothing in the copy shows which"
+            " of them are wrong."
         )
     return told
 

@@ -197,7 +197,7 @@ def made_parallels() -> Parallels:
     number, entry = PairKind.NUMBER, PairKind.ENTRY
     pair = LostPair(
         number, "X", Locus("X", "3v:1", 1), (0, 10), ".iu. feower", ".ui. syx", 0.55, "feower → syx",
-        agrees=True, partner_span=(5, 11), partner="syx",
+        agrees=True,
         may_be=(".iii. þry", ".ui. syx"), evidence=("the total asks for it",), caution="no proof", reading=1,
     )  # fmt: skip
     suspect = replace(
