@@ -9,6 +9,7 @@ import json
 import shutil
 from functools import cache
 from pathlib import Path
+from tempfile import mkdtemp
 
 import pytest
 from click.testing import CliRunner
@@ -31,7 +32,13 @@ SHORT = data_folder("demo_pairs") / "wickenby_short"
 
 @cache
 def demo() -> Audit:
-    return fidelity.audit(SHORT)
+    """Give the audit of the short demo without its other witnesses: what the pairs alone tell."""
+    room = Path(mkdtemp()) / "dossier"
+    shutil.copytree(SHORT, room)
+    file = room / "dossier.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text[: text.index("[[witness]]")], encoding="utf-8")
+    return fidelity.audit(room)
 
 
 def with_more(folder: Path, more: str) -> Path:
@@ -111,6 +118,18 @@ def test_item_4_an_entry_is_suspect_and_undecided_without_another_witness() -> N
     assert mark.transmitted == "pinus · pintreow" and "suspect, undecided" in mark.note
     elsewhere = [place for one in demo().readings for place in one.same_rule_elsewhere]
     assert all("left" in place for place in elsewhere if place.startswith("X 15"))
+
+
+def test_item_4_an_entry_that_a_witness_decides_is_not_undecided() -> None:
+    """With W the pair is settled: both fields are proposed ope codicum, and the table says who decides."""
+    found = fidelity.audit(SHORT)
+    (one,) = [one for one in found.parallels.pairs if str(one.locus) == "X 15.1" and not one.reading]
+    assert not one.undecided and "another witness tells" in one.caution
+    here = [reading for reading in found.readings if str(reading.locus).startswith("X 15.")]
+    assert [(each.proposed, each.ground) for each in here] == [
+        ("pirus", "ope_codicum"),
+        ("pyrige", "ope_codicum"),
+    ]
 
 
 def test_an_entry_the_editor_decided_is_not_undecided(tmp_path: Path) -> None:

@@ -39,7 +39,7 @@ def with_undecided(
     order = {text: at for at, text in enumerate(copies)}
     kept = list(readings)
     for pair in undecided:
-        concerned = [one for one in kept if one.text == pair.text and _touches(one, pair)]
+        concerned = [one for one in kept if one.text == pair.text and touches(one, pair)]
         kept = [one for one in kept if one not in concerned]
         kept.insert(_place_of(pair, kept, order), _mark(pair, concerned, copies[pair.text]))
     return [replace(one, number=at) for at, one in enumerate(kept, start=1)]
@@ -65,7 +65,8 @@ def _place_of(pair: LostPair, kept: Sequence[ProposedReading], order: Mapping[st
     return next(after, len(kept))
 
 
-def _touches(reading: ProposedReading, pair: LostPair) -> bool:
+def touches(reading: ProposedReading, pair: LostPair) -> bool:
+    """Tell whether a proposal is for letters of a pair."""
     (start, end), (first, last) = reading.copy_span, pair.span
     return (start < last and first < end) or (start == end and first <= start <= last)
 
