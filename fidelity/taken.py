@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from fidelity.dossier.word_places import whole_words
 from fidelity.judge import Audit, Progress
 from fidelity.letters import decode, encode
 from fidelity.sources.tradition import plain_reading
@@ -36,7 +37,7 @@ def with_imported(found: Audit, progress: Progress = lambda _: None) -> Audit:
 def dependent(found: Audit) -> dict[str, list[DependentStretch]]:
     """Give the stretches in which the copies follow another witness, by id of the text.
 
-    There copy and witness are one vote: from the first place they share to the last.
+    There copy and witness are one vote: from the first word in which they share something to the last.
     """
     if not found.imported:
         return {}
@@ -45,8 +46,9 @@ def dependent(found: Audit) -> dict[str, list[DependentStretch]]:
     copies = {one.id: one.copy for one in found.dossier.lost}
     return {
         text: [
-            DependentStretch(siglum, (start, end), _printed(copies[text], start, end), found=True)
+            DependentStretch(siglum, span, _printed(copies[text], *span), found=True)
             for start, end, siglum in spans
+            for span in [whole_words(copies[text].letters, start, end)]
         ]
         for text, spans in stretches(found.imported, certain_only=True).items()
         if text in copies

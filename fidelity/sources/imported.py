@@ -11,7 +11,7 @@ common to the witness and the lost original explains shared errors as well, but 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fidelity.confusions.count import AnswerCounts
@@ -80,11 +80,15 @@ def imported(
     found = []
     for text, copy, original in _texts(dossier):
         witnesses = [one for one in dossier.witnesses if one.of == text]
+        lines = _lines(dossier, text, witnesses)
+        of_copy = {text, dossier.copyist_siglum}
         for one in witnesses:
-            if one.from_original or text in _ancestors(one, witnesses):
+            if one.from_original or of_copy & lines[one.witness.siglum]:
                 continue
             progress(f"looking in {text} for what is taken from {one.witness.siglum}")
-            thirds = [Third(original, is_original=True)] if original else _thirds(one, witnesses, text)
+            thirds = (
+                [Third(original, is_original=True)] if original else _thirds(one, witnesses, lines, of_copy)
+            )
             found.append(judged(text, copy, one.witness, thirds, survivors, dossier.folds, dossier.settings))
     return tuple(found)
 
@@ -95,29 +99,36 @@ def _texts(dossier: Dossier) -> Iterator[tuple[str, Witness, Witness | None]]:
     yield from ((one.id, one.copy, one.original) for one in dossier.survivors)
 
 
-def _ancestors(one: OtherWitness, witnesses: Sequence[OtherWitness]) -> set[str]:
-    """Give the sigla of all from which a witness descends as a whole, as far as the dossier says."""
-    named = {other.witness.siglum: other.depends_on for other in witnesses}
-    found: set[str] = set()
-    above = one.depends_on
-    while above and above not in found:
-        found.add(above)
-        above = named.get(above, "")
+def _lines(dossier: Dossier, text: str, witnesses: Sequence[OtherWitness]) -> dict[str, set[str]]:
+    """Give for each witness itself and all from which it descends, as a whole or in part, as declared."""
+    sources = {
+        one.witness.siglum: {each.source for each in dossier.dependence.get((text, one.witness.siglum), ())}
+        | ({one.depends_on} if one.depends_on else set())
+        for one in witnesses
+    }
+    found = {}
+    for siglum in sources:
+        line, new = {siglum}, {siglum}
+        while new:
+            new = {above for one in new for above in sources.get(one, ())} - line
+            line |= new
+        found[siglum] = line
     return found
 
 
-def _thirds(one: OtherWitness, witnesses: Sequence[OtherWitness], text: str) -> list[Third]:
+def _thirds(
+    one: OtherWitness, witnesses: Sequence[OtherWitness], lines: Mapping[str, set[str]], of_copy: set[str]
+) -> list[Third]:
     """Give the witnesses that are independent of this one and of the copy.
 
     Of several that descend one from the other the first counts alone.
     """
-    own = {one.witness.siglum, *_ancestors(one, witnesses)}
     found: list[OtherWitness] = []
     for other in witnesses:
-        line = {other.witness.siglum, *_ancestors(other, witnesses)}
-        if other is one or text in line or line & own:
+        line = lines[other.witness.siglum]
+        if other is one or of_copy & line or line & lines[one.witness.siglum]:
             continue
-        if any(line & {each.witness.siglum, *_ancestors(each, witnesses)} for each in found):
+        if any(line & lines[each.witness.siglum] for each in found):
             continue
         found.append(other)
     return [Third(other.witness) for other in found]

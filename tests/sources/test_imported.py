@@ -155,10 +155,16 @@ def test_readings_inside_are_made_against_the_witness() -> None:
         readings.append(
             ProposedReading(number, "X", Locus("X", "1"), (at, at + len(word)), word, "?", 0.5, note="so")
         )
-    inside, outside = noted(readings, short_demo().imported)
-    assert inside.note == "so; in the stretch taken from K: this is a reading of K, not of the lost original"
-    assert outside.note == "so"
-    assert noted(readings, ()) == tuple(readings)
+
+    def told(has: str | None) -> str:
+        inside, outside = noted(readings, short_demo().imported, lambda *_: has)
+        assert outside.note == "so"
+        return inside.note
+
+    assert told(None) == "so; in the stretch taken from K: this is a reading of K, not of the lost original"
+    assert "which has slupan: this is a reading of K" in told("slupan")
+    assert "which has the same as the copy: no slip of his" in told("rlupan")
+    assert noted(readings, (), lambda *_: None) == tuple(readings)
 
 
 def test_a_survivor_beside_its_original() -> None:
