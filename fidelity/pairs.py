@@ -18,7 +18,7 @@ from fidelity.readings.decided import standing
 from fidelity.readings.entry_pairs import KnownEntries, entry_pairs, known_entries
 from fidelity.readings.number_pairs import NumberGrounds, number_pairs
 from fidelity.readings.outside import LostText, Ways, in_checks, outside_checks
-from fidelity.readings.undecided import with_undecided
+from fidelity.readings.undecided import by_witnesses, with_undecided
 from fidelity.terms import ProposedReading
 from fidelity.terms.decisions import APPLIED, DecisionUse, Ruling
 from fidelity.terms.parallels import LostPair, NumeralRate, OutsideCheck, PairKind, Parallels
@@ -74,15 +74,17 @@ class Pairs:
 
     def with_undecided(self, readings: Sequence[ProposedReading]) -> list[ProposedReading]:
         """Mark the entries that are suspect and undecided, in the place of proposals for their fields."""
-        pairs = [one for lost in self.lost for one in self._entries(lost, ())]
+        pairs = [one for lost in self.lost for one in self._entries(lost, readings)]
         return with_undecided(readings, pairs, {one.text: one.copy for one in self.lost})
 
     def _entries(self, lost: LostText, readings: Sequence[ProposedReading]) -> list[LostPair]:
         """Give the entries of a lost text; of those that the editor decided nothing is undecided."""
-        return [
-            replace(one, undecided=False, caution=DECIDED_BY) if self._is_decided(one) else one
-            for one in entry_pairs(lost, readings, self.entries, self.ways)
-        ]
+        found = []
+        for one in entry_pairs(lost, readings, self.entries, self.ways):
+            if self._is_decided(one):
+                one = replace(one, undecided=False, caution=DECIDED_BY)
+            found.append(by_witnesses(one, readings))
+        return found
 
     def _is_decided(self, pair: LostPair) -> bool:
         return pair.undecided and any(

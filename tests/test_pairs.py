@@ -9,6 +9,7 @@ import json
 import shutil
 from functools import cache
 from pathlib import Path
+from tempfile import mkdtemp
 
 import pytest
 from click.testing import CliRunner
@@ -31,15 +32,16 @@ SHORT = data_folder("demo_pairs") / "wickenby_short"
 
 @cache
 def demo() -> Audit:
-    return fidelity.audit(SHORT)
+    return fidelity.audit(with_more(Path(mkdtemp()), ""))
 
 
 def with_more(folder: Path, more: str) -> Path:
-    """Lay the short demo out with more in its dossier."""
+    """Lay the short demo out without its other witnesses, which decide some of it, and with more."""
     room = folder / "dossier"
     shutil.copytree(SHORT, room)
-    with (room / "dossier.toml").open("a", encoding="utf-8") as file:
-        file.write(more)
+    file = room / "dossier.toml"
+    own = file.read_text(encoding="utf-8").split("[[witness]]")[0]
+    file.write_text(own + more, encoding="utf-8")
     return room
 
 
@@ -111,6 +113,15 @@ def test_item_4_an_entry_is_suspect_and_undecided_without_another_witness() -> N
     assert mark.transmitted == "pinus · pintreow" and "suspect, undecided" in mark.note
     elsewhere = [place for one in demo().readings for place in one.same_rule_elsewhere]
     assert all("left" in place for place in elsewhere if place.startswith("X 15"))
+
+
+def test_item_4_with_another_witness_the_entry_is_decided() -> None:
+    """With W both fields are proposed ope codicum: the pair is undecided no more, and says why."""
+    found = fidelity.audit(SHORT)
+    proposed = {one.proposed: one.ground for one in found.readings if str(one.locus).startswith("X 15.")}
+    assert proposed == {"pirus": "ope_codicum", "pyrige": "ope_codicum"}
+    (one,) = [one for one in found.parallels.pairs if str(one.locus) == "X 15.1"]
+    assert not one.undecided and "decided by another witness" in one.caution
 
 
 def test_an_entry_the_editor_decided_is_not_undecided(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fidelity.readings.restore import passage_of
-from fidelity.terms import CORRUPT, SUSPECT, ProposedReading, Witness
+from fidelity.terms import CORRUPT, PROPOSED, SUSPECT, ProposedReading, Witness
 from fidelity.terms.parallels import LostPair
 
 NOTE = (
@@ -19,6 +19,8 @@ NOTE = (
     " {source}"
 )
 MOVES = "with it {} (parallels.csv): the two stand or fall together"
+BY_WITNESS = "ope_codicum"
+ATTESTED = "decided by another witness; the survivors' own instance would not have been enough"
 OF_LETTERS = "that of the part in doubt as if it stood alone"
 OF_ENTRIES = "the share of such entries, a half added on either side, and was not tried blind"
 
@@ -56,6 +58,22 @@ def with_partners(
         else one
         for one in readings
     )
+
+
+def by_witnesses(pair: LostPair, readings: Sequence[ProposedReading]) -> LostPair:
+    """Let a pair be decided where another witness is why a reading of it is proposed."""
+    attested = [
+        one
+        for one in readings
+        if one.text == pair.text
+        and one.ground == BY_WITNESS
+        and one.verdict == PROPOSED
+        and _touches(one, pair)
+    ]
+    if not pair.undecided or not attested:
+        return pair
+    told = tuple(f"{one.locus} {one.transmitted} → {one.proposed} with a witness's help" for one in attested)
+    return replace(pair, undecided=False, evidence=(*pair.evidence, *told), caution=ATTESTED)
 
 
 def _place_of(pair: LostPair, kept: Sequence[ProposedReading], order: Mapping[str, int]) -> int:
