@@ -107,9 +107,8 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         notes=(*notes, *decided.notes, *attestation.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
-    return replace(
-        found, conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
-    ), rivals
+    judged = tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
+    return replace(found, conjectures=judged), rivals
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:

@@ -11,11 +11,8 @@ common to the witness and the lost original explains shared errors as well, but 
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-
-import numpy as np
 
 from fidelity.confusions.count import AnswerCounts
 from fidelity.dossier import Dossier, OtherWitness
@@ -25,24 +22,15 @@ from fidelity.settings import Settings
 from fidelity.sources.coincidence import Coincidence, learned, plain, together
 from fidelity.sources.direction import Known, known_from
 from fidelity.sources.facing import Facing, face
-from fidelity.sources.peculiar import Case, Third, peculiar_places
-from fidelity.sources.scan import (
-    Best,
-    Places,
-    best_stretch,
-    fisher,
-    p_by_coincidence,
-    p_by_position,
-    p_of_sharing,
-)
+from fidelity.sources.peculiar import peculiar_places
+from fidelity.sources.scan import Best
+from fidelity.sources.thirds import Case, Third
+from fidelity.sources.verdict import Tested, fisher_of, tested_of
 from fidelity.terms import LOST_LETTER, Score, Variant, Witness
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Stretch, Verdict
 from fidelity.variants.citations import Citations
 from fidelity.witnesses.folds import Folds
 
-FEWEST = 3  # places that count; of fewer no order of them is improbable (1 in 3 at best)
-FEWEST_SHARED = 2  # one agreement has no edges
-SURE_THROUGHOUT = 0.01  # level of the test that more is shared than coincidence explains (chosen)
 MOST_OWN = 12  # slips of his own that are named
 
 Progress = Callable[[str], None]
@@ -162,7 +150,7 @@ def judged(
     except UnrelatedTextsError as error:
         note = f"not compared: {error}"
         return Imported(text, witness.siglum, Verdict.TOO_LITTLE, lost=lost, note=note)
-    tested = _tested(places, settings, f"{text} {witness.siglum}")
+    tested = tested_of(places, settings, f"{text} {witness.siglum}")
     best = tested.best
     stretch = None if best is None else _stretch(best, tested.counted, with_copy, text)
     within = tested.counted[best.first : best.last + 1] if best else []
@@ -176,71 +164,12 @@ def judged(
         p_value=tested.p_values[0],
         p_if_common_ancestor=tested.p_values[1],
         p_throughout=tested.p_values[2],
-        fisher_p=_fisher(tested.counted, best),
+        fisher_p=fisher_of(tested.counted, best),
         own_habits=_own_habits(with_copy, places, stretch, case) if stretch else (),
         extant=with_copy.share_of_second(),
         lost=lost,
         note=_note(tested, thirds),
     )
-
-
-@dataclass(frozen=True)
-class _Tested:
-    """The places that count, their best stretch, the three p-values and the verdict."""
-
-    counted: list[PeculiarLocus]
-    best: Best | None
-    p_values: tuple[float | None, float | None, float | None]
-    verdict: Verdict
-
-
-def _tested(places: Sequence[PeculiarLocus], settings: Settings, name: str) -> _Tested:
-    """Test the best stretch and give the verdict."""
-    counted = [one for one in places if one.counts]
-    row = Places(
-        np.array([one.sharing is Sharing.SHARED for one in counted], dtype=np.bool_),
-        np.array([one.coincidence for one in counted], dtype=np.float64),
-        np.array([one.direction for one in counted], dtype=np.float64),
-    )
-    best = best_stretch(row, settings.confidence) if len(row) else None
-    if len(row) < FEWEST or best is None:
-        verdict = Verdict.TOO_LITTLE if len(row) < FEWEST else Verdict.NO_SIGN
-        return _Tested(counted, best, (None, None, None), verdict)
-    rng = np.random.default_rng([settings.seed, zlib.crc32(name.encode("utf-8"))])
-    by_chance, by_place = p_by_coincidence(row, best, rng), p_by_position(row, best, rng)
-    throughout = p_of_sharing(row, rng)
-    shared = int(row.shared.sum())
-    level = 1 - settings.confidence
-    if by_chance <= level and by_place <= level and shared >= FEWEST_SHARED:
-        verdict = Verdict.IMPORTED
-    elif throughout <= SURE_THROUGHOUT or (by_chance <= level and shared == len(row)):
-        verdict = Verdict.THROUGHOUT
-    elif by_chance <= level and _least_by_position(row) > level:
-        verdict = Verdict.TOO_LITTLE
-    else:
-        verdict = Verdict.NO_SIGN
-    return _Tested(counted, best, (by_chance, by_place, throughout), verdict)
-
-
-def _least_by_position(row: Places) -> float:
-    """Give the least that the test by position can give: all that is shared stands together."""
-    from math import comb
-
-    shared = int(row.shared.sum())
-    return (len(row) - shared + 1) / comb(len(row), shared)
-
-
-def _fisher(counted: Sequence[PeculiarLocus], best: Best | None) -> float | None:
-    """Give Fisher's exact test of the best stretch against what is outside; None where nothing is."""
-    if best is None:
-        return None
-    inside, outside = [0, 0], [0, 0]
-    for at, one in enumerate(counted):
-        if not one.own:
-            continue
-        side = inside if best.first <= at <= best.last else outside
-        side[one.sharing is not Sharing.SHARED] += 1
-    return fisher((inside[0], inside[1]), (outside[0], outside[1])) if any(outside) else None
 
 
 def _stretch(best: Best, counted: Sequence[PeculiarLocus], with_copy: Facing, text: str) -> Stretch:
@@ -286,7 +215,7 @@ def _own_habits(
     return (*told[:MOST_OWN], *((more,) if len(told) > MOST_OWN else ()))
 
 
-def _note(tested: _Tested, thirds: Sequence[Third]) -> str:
+def _note(tested: Tested, thirds: Sequence[Third]) -> str:
     """Say what else should be known of a verdict."""
     if not thirds:
         return "no third, independent witness: nothing shows which readings are this witness's own"

@@ -13,13 +13,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import log
 
 from fidelity.letters import decode
-from fidelity.sources.coincidence import Coincidence, plain
-from fidelity.sources.direction import Directions, Known, words_met
-from fidelity.sources.facing import Facing, Span, face
+from fidelity.sources.coincidence import plain
+from fidelity.sources.direction import Directions, words_met
+from fidelity.sources.facing import Facing, Span
+from fidelity.sources.thirds import Beside, Case
 from fidelity.terms import LOST_LETTER, Locus, Witness
 from fidelity.terms.imported import PeculiarLocus, Sharing
 from fidelity.variants.citations import Citations
@@ -40,42 +41,6 @@ OF_WITNESS, OF_COPYIST, OF_THIRD = (
 )
 
 
-@dataclass(frozen=True)
-class Third:
-    """A witness to compare with.
-
-    Attributes:
-        witness: its text.
-        is_original: whether it is the copy's presumed original: then nothing of it is in doubt.
-    """
-
-    witness: Witness
-    is_original: bool = False
-
-
-@dataclass(frozen=True)
-class Case:
-    """One copy and one other witness of the same text.
-
-    Attributes:
-        text: id of the text.
-        copy: the copy.
-        witness: the witness asked about.
-        thirds: independent witnesses to compare it with.
-        chances: what this copyist does by himself.
-        known: what is known of the words of the originals' language.
-        folds: letterforms counted as equal.
-    """
-
-    text: str
-    copy: Witness
-    witness: Witness
-    thirds: tuple[Third, ...]
-    chances: Coincidence
-    known: Known
-    folds: Folds
-
-
 def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
     """Give every place where the witness has a reading of its own, in order of the copy.
 
@@ -88,7 +53,7 @@ def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
     """
     finder = _Finder(case, with_copy)
     found: dict[Span, PeculiarLocus] = {}
-    beside = [_Beside(third, case) for third in case.thirds]
+    beside = [Beside(third, case) for third in case.thirds]
     for at, third in enumerate(beside):
         others = [other for number, other in enumerate(beside) if number != at]
         for spans in third.differing:
@@ -100,28 +65,6 @@ def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
     places = _spellings_aside([*found.values()], beside, case)
     places += finder.without_third(beside, found)
     return sorted(places, key=lambda one: (one.copy_span, one.witness_locus))
-
-
-class _Beside:
-    """A third witness beside the witness and beside the copy."""
-
-    def __init__(self, third: Third, case: Case) -> None:
-        self.third, self.witness = third, third.witness
-        self.facing = face(third.witness, case.witness, case.folds, case.text)
-        self.turned = face(case.witness, third.witness, case.folds, case.text)
-        self.with_copy = face(third.witness, case.copy, case.folds, case.text)
-        self.good = evidence_of(third.witness)
-        self.differing = [(first, second) for first, second, _ in self.facing.differences(case.folds)]
-
-    def has(self, span: Span, reading: str, folds: Folds) -> bool | None:
-        """Tell whether it has a reading of the witness's at a span of that; None if it is not there."""
-        there = self.turned.answer(span)
-        if there is None:
-            return None
-        letters = self.witness.letters[slice(*there)]
-        if LOST_LETTER in letters or not self.good[slice(*there)].all():
-            return None
-        return plain(letters, folds).strip() == reading
 
 
 class _Finder:
@@ -136,7 +79,7 @@ class _Finder:
         )
 
     def place(
-        self, beside: _Beside, third_span: Span, span: Span, others: Sequence[_Beside]
+        self, beside: Beside, third_span: Span, span: Span, others: Sequence[Beside]
     ) -> PeculiarLocus | None:
         """Give the place; None where it shows nothing of the witness."""
         case, folds = self.case, self.folds
@@ -186,7 +129,7 @@ class _Finder:
         first, last = self.cited[0].ends(*copy_span)
         return first, last or first
 
-    def _differing(self, beside: _Beside, third_span: Span, span: Span) -> tuple[str, str]:
+    def _differing(self, beside: Beside, third_span: Span, span: Span) -> tuple[str, str]:
         """Give the letters that differ, third's and witness's; the same twice where they show nothing."""
         third = beside.witness.letters[slice(*third_span)]
         reading = self.case.witness.letters[slice(*span)]
@@ -203,7 +146,7 @@ class _Finder:
         return third, reading
 
     def _in_copy(
-        self, beside: _Beside, third_span: Span, span: Span, third: str, reading: str
+        self, beside: Beside, third_span: Span, span: Span, third: str, reading: str
     ) -> tuple[Sharing, Span] | None:
         """Tell what the copy has there, and where; None where it has nothing near it."""
         division = not third.strip() and not reading.strip()
@@ -236,7 +179,7 @@ class _Finder:
         letters = witness.letters[max(span[0] - wider, 0) : span[1] + wider]
         return " ".join(plain(letters, self.folds).split())
 
-    def without_third(self, beside: Sequence[_Beside], proved: Iterable[Span]) -> list[PeculiarLocus]:
+    def without_third(self, beside: Sequence[Beside], proved: Iterable[Span]) -> list[PeculiarLocus]:
         """Give the places where the copy has not what the witness has, and no third is there to judge."""
         case, found = self.case, []
         for span, copy_span, _ in self.with_copy.differences(self.folds):
@@ -273,7 +216,7 @@ def _texts(case: Case) -> Iterator[Witness]:
     yield from (case.copy, case.witness, *(third.witness for third in case.thirds))
 
 
-def _parts(beside: _Beside, span: Span) -> bool:
+def _parts(beside: Beside, span: Span) -> bool:
     """Tell whether a difference in blanks alone parts or joins words: no line ends there."""
     return span[0] not in beside.witness.lines and span[1] not in beside.witness.lines
 
@@ -296,7 +239,7 @@ def _words_at(witness: Witness, span: Span) -> str:
 
 
 def _spellings_aside(
-    places: Sequence[PeculiarLocus], beside: Sequence[_Beside], case: Case
+    places: Sequence[PeculiarLocus], beside: Sequence[Beside], case: Case
 ) -> list[PeculiarLocus]:
     """Set aside what is the witness's usage: the same letters for the same at many of their chances."""
     times: defaultdict[tuple[str, str], int] = defaultdict(int)

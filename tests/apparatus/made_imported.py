@@ -15,10 +15,21 @@ def made_imported() -> tuple[Imported, ...]:
     def place(word: int, sharing: Sharing, third: str = "W") -> PeculiarLocus:
         here = Locus("X", "1", word)
         copy = "o" if sharing is Sharing.SHARED else "u"
-        words = ("songanges", "sunganges" if third else "")
         return PeculiarLocus(
-            *(here, (word, word + 1), Locus("K", "1", word), "o", copy, "u" if third else "", third),
-            *(*words, sharing, here, 0.01, "letter", True, 4.0),
+            locus=here,
+            copy_span=(word, word + 1),
+            witness_locus=Locus("K", "1", word),
+            reading="o",
+            copy=copy,
+            third="u" if third else "",
+            third_siglum=third,
+            words="songanges",
+            third_words="sunganges" if third else "",
+            sharing=sharing,
+            last_locus=here,
+            coincidence=0.01,
+            kind="letter",
+            direction=4.0,
         )
 
     places = (

@@ -26,7 +26,8 @@ from fidelity.settings import Settings
 from fidelity.sources.direction import Known
 from fidelity.sources.facing import face
 from fidelity.sources.imported import judged
-from fidelity.sources.peculiar import Case, Third, peculiar_places
+from fidelity.sources.peculiar import peculiar_places
+from fidelity.sources.thirds import Case, Third
 from fidelity.terms.imported import Imported, Sharing, Verdict
 from fidelity.witnesses.folds import NO_FOLDS
 from tests.planted_import import Copyist, PlantedImport, copyist, planted_case, scribe, witness

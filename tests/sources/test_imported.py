@@ -19,7 +19,7 @@ from fidelity.dossier import OtherWitness
 from fidelity.judge import Audit, judge
 from fidelity.settings import Settings
 from fidelity.sources.imported import imported, judged, stretches, survivors_of
-from fidelity.sources.peculiar import Third
+from fidelity.sources.thirds import Third
 from fidelity.taken import noted, with_imported
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict

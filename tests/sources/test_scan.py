@@ -10,17 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from fidelity.sources import scan
-from fidelity.sources.scan import (
-    Best,
-    Places,
-    best_stretch,
-    fisher,
-    measured,
-    p_by_coincidence,
-    p_by_position,
-    p_of_sharing,
-)
+from fidelity.sources import chance
+from fidelity.sources.chance import fisher, p_by_coincidence, p_by_position, p_of_sharing
+from fidelity.sources.scan import INSIDE, Best, Places, best_stretch, measured
 
 
 def places(flags: str, coincidence: float = 0.001, direction: float = 1.0) -> Places:
@@ -52,7 +44,7 @@ def test_nothing_shared_no_stretch() -> None:
 def test_no_other_run_is_better(flags: list[bool], seed: int) -> None:
     """Of all runs none has a larger sum than the one found at the share it was found with."""
     rng = np.random.default_rng(seed)
-    inside = scan.INSIDE[np.array(flags, dtype=int)]
+    inside = INSIDE[np.array(flags, dtype=int)]
     outside = np.log(rng.uniform(0.05, 0.95, len(flags)))
     value, start, end = measured(inside[None, :], outside[None, :, None])
     sums = [(inside - outside)[a:b].sum() for a in range(len(flags)) for b in range(a + 1, len(flags) + 1)]
@@ -67,7 +59,7 @@ def test_positions_permuted_as_scipy_does(flags: str) -> None:
     row.coincidence[::2] = 0.2
     found = best(row)
     no, yes = row.outside(row.fitted())
-    outside, inside = np.where(row.shared[:, None], yes, no), scan.INSIDE[row.shared.astype(int)]
+    outside, inside = np.where(row.shared[:, None], yes, no), INSIDE[row.shared.astype(int)]
 
     def measure(order: Sequence[float]) -> float:
         at = np.asarray(order, dtype=np.int64)
@@ -94,7 +86,7 @@ def test_drawn_orders_agree_with_all_orders(monkeypatch: pytest.MonkeyPatch) -> 
     """Where orders are drawn, the figure is that of all orders, as far as draws go."""
     row = places("----+++--+----")
     exact = p_by_position(row, best(row), np.random.default_rng(1))
-    monkeypatch.setattr(scan, "MOST_ORDERS", 0)
+    monkeypatch.setattr(chance, "MOST_ORDERS", 0)
     drawn = p_by_position(row, best(row), np.random.default_rng(1), draws=4000)
     assert drawn == pytest.approx(exact, abs=0.02)
 
