@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from fidelity.copyist.tagging import normalise
@@ -30,7 +30,7 @@ from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
-from fidelity.taken import noted, with_imported
+from fidelity.taken import dependent, noted, with_imported
 from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -42,7 +42,7 @@ from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
-from fidelity.trial.witnessed import attestation_of, beside_witnesses
+from fidelity.trial.witnessed import attestation_of, beside_witnesses, what_a_witness_has
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -95,7 +95,11 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     found = replace(
         with_flags(found, learner),
         trial=trial,
-        readings=noted(with_partners(decided.readings, parallels.pairs), found.imported),
+        readings=noted(
+            with_partners(decided.readings, parallels.pairs),
+            found.imported,
+            partial(what_a_witness_has, learner.beside),
+        ),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,
@@ -177,7 +181,7 @@ def learner_of(found: Audit) -> Learner:
         beside=(
             *beside_marks(marks, dossier, found.alignments),
             *others.beside,
-            *beside_witnesses(dossier, found.alignments),
+            *beside_witnesses(dossier, found.alignments, dependent(found)),
         ),
         copies=others,
     )

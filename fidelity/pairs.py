@@ -18,13 +18,15 @@ from fidelity.readings.decided import standing
 from fidelity.readings.entry_pairs import KnownEntries, entry_pairs, known_entries
 from fidelity.readings.number_pairs import NumberGrounds, number_pairs
 from fidelity.readings.outside import LostText, Ways, in_checks, outside_checks
-from fidelity.readings.undecided import by_witnesses, with_undecided
+from fidelity.readings.restore import OPE_CODICUM
+from fidelity.readings.undecided import touches, with_undecided
 from fidelity.terms import ProposedReading
 from fidelity.terms.decisions import APPLIED, DecisionUse, Ruling
 from fidelity.terms.parallels import LostPair, NumeralRate, OutsideCheck, PairKind, Parallels
 from fidelity.variants.numeral_slips import misread_from
 
 DECIDED_BY = "decided by the editor: decisions.csv"
+ATTESTED_BY = "another witness tells what stood there: attestation.csv"
 
 
 class Pairs:
@@ -74,20 +76,34 @@ class Pairs:
 
     def with_undecided(self, readings: Sequence[ProposedReading]) -> list[ProposedReading]:
         """Mark the entries that are suspect and undecided, in the place of proposals for their fields."""
-        pairs = [one for lost in self.lost for one in self._entries(lost, readings)]
+        pairs = [one for lost in self.lost for one in self._entries(lost, (), readings)]
         return with_undecided(readings, pairs, {one.text: one.copy for one in self.lost})
 
-    def _entries(self, lost: LostText, readings: Sequence[ProposedReading]) -> list[LostPair]:
-        """Give the entries of a lost text; of those that the editor decided nothing is undecided."""
-        found = []
-        for one in entry_pairs(lost, readings, self.entries, self.ways):
-            if self._is_decided(one):
-                one = replace(one, undecided=False, caution=DECIDED_BY)
-            found.append(by_witnesses(one, readings))
-        return found
+    def _entries(
+        self, lost: LostText, moved: Sequence[ProposedReading], readings: Sequence[ProposedReading]
+    ) -> list[LostPair]:
+        """Give the entries of a lost text.
+
+        Args:
+            lost: the text.
+            moved: proposals whose partners are asked for.
+            readings: all proposals: an entry that the editor or another witness decides is not undecided.
+        """
+        told = []
+        for one in entry_pairs(lost, moved, self.entries, self.ways):
+            why = self._decided_by(one, readings) if one.undecided else ""
+            told.append(replace(one, undecided=False, caution=why) if why else one)
+        return told
+
+    def _decided_by(self, pair: LostPair, readings: Sequence[ProposedReading]) -> str:
+        """Say who decides what an entry reads; "" if nobody does."""
+        if self._is_decided(pair):
+            return DECIDED_BY
+        here = [one for one in readings if one.text == pair.text and touches(one, pair)]
+        return ATTESTED_BY if any(one.ground == OPE_CODICUM and one.is_proposal for one in here) else ""
 
     def _is_decided(self, pair: LostPair) -> bool:
-        return pair.undecided and any(
+        return any(
             use.applied == APPLIED
             and use.decision.ruling in (Ruling.ADOPTED, Ruling.KEPT)
             and use.decision.text == pair.text
@@ -114,7 +130,7 @@ class Pairs:
             )
             here = [
                 *number_pairs(lost, own, self.checks[lost.text], grounds, self.ways),
-                *self._entries(lost, own),
+                *self._entries(lost, own, own),
             ]
             pairs += sorted(here, key=lambda one: (one.span, -(one.probability or 0.0)))
         return Parallels(

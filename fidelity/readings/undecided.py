@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fidelity.readings.restore import passage_of
-from fidelity.terms import CORRUPT, PROPOSED, SUSPECT, ProposedReading, Witness
+from fidelity.terms import CORRUPT, SUSPECT, ProposedReading, Witness
 from fidelity.terms.parallels import LostPair
 
 NOTE = (
@@ -19,8 +19,6 @@ NOTE = (
     " {source}"
 )
 MOVES = "with it {} (parallels.csv): the two stand or fall together"
-BY_WITNESS = "ope_codicum"
-ATTESTED = "decided by another witness; the survivors' own instance would not have been enough"
 OF_LETTERS = "that of the part in doubt as if it stood alone"
 OF_ENTRIES = "the share of such entries, a half added on either side, and was not tried blind"
 
@@ -41,7 +39,7 @@ def with_undecided(
     order = {text: at for at, text in enumerate(copies)}
     kept = list(readings)
     for pair in undecided:
-        concerned = [one for one in kept if one.text == pair.text and _touches(one, pair)]
+        concerned = [one for one in kept if one.text == pair.text and touches(one, pair)]
         kept = [one for one in kept if one not in concerned]
         kept.insert(_place_of(pair, kept, order), _mark(pair, concerned, copies[pair.text]))
     return [replace(one, number=at) for at, one in enumerate(kept, start=1)]
@@ -60,22 +58,6 @@ def with_partners(
     )
 
 
-def by_witnesses(pair: LostPair, readings: Sequence[ProposedReading]) -> LostPair:
-    """Let a pair be decided where another witness is why a reading of it is proposed."""
-    attested = [
-        one
-        for one in readings
-        if one.text == pair.text
-        and one.ground == BY_WITNESS
-        and one.verdict == PROPOSED
-        and _touches(one, pair)
-    ]
-    if not pair.undecided or not attested:
-        return pair
-    told = tuple(f"{one.locus} {one.transmitted} → {one.proposed} with a witness's help" for one in attested)
-    return replace(pair, undecided=False, evidence=(*pair.evidence, *told), caution=ATTESTED)
-
-
 def _place_of(pair: LostPair, kept: Sequence[ProposedReading], order: Mapping[str, int]) -> int:
     """Give the index before which the mark of a pair belongs."""
     here = order[pair.text], pair.span[0]
@@ -83,7 +65,8 @@ def _place_of(pair: LostPair, kept: Sequence[ProposedReading], order: Mapping[st
     return next(after, len(kept))
 
 
-def _touches(reading: ProposedReading, pair: LostPair) -> bool:
+def touches(reading: ProposedReading, pair: LostPair) -> bool:
+    """Tell whether a proposal is for letters of a pair."""
     (start, end), (first, last) = reading.copy_span, pair.span
     return (start < last and first < end) or (start == end and first <= start <= last)
 

@@ -56,3 +56,9 @@ def attestation_of(beside: Iterable[object]) -> Attestation:
         for reading in attested(tradition, [each for each in one.suspects if each.text == text])
     )
     return Attestation(readings, tuple(note for one in known for note in one.notes))
+
+
+def what_a_witness_has(beside: Iterable[object], text: str, start: int, end: int, siglum: str) -> str | None:
+    """Give what a witness has at a span of a lost text's copy, plain; None where nothing is known of it."""
+    found = (one.has(text, start, end, siglum) for one in beside if isinstance(one, Witnesses))
+    return next(found, None)
