@@ -91,7 +91,6 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     parallels = pairs.parallels(decided.readings)
-    attestation = attestation_of(learner.beside)
     found = replace(
         with_flags(found, learner),
         trial=trial,
@@ -107,12 +106,11 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
         shifts=tuple(shifts),
         hands=hands_found(found.dossier, found.alignments, found.mended),
         parallels=parallels,
-        attestation=attestation.readings,
-        notes=(*notes, *decided.notes, *attestation.notes),
+        notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
     judged = tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
-    return replace(found, conjectures=judged), rivals
+    return replace(_attested(found, learner, proposer), conjectures=judged), rivals
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:
@@ -130,6 +128,12 @@ def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
     elif trial.left_out != "survivor":
         notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
     return notes + not_learned_from(found.dossier)
+
+
+def _attested(found: Audit, learner: Learner, proposer: Proposer | None) -> Audit:
+    """Add what other witnesses of the lost texts attest."""
+    attestation = attestation_of(learner.beside, proposer)
+    return replace(found, attestation=attestation.readings, notes=(*found.notes, *attestation.notes))
 
 
 def _rivals(

@@ -31,8 +31,9 @@ from fidelity.readings.select import word_probabilities
 from fidelity.terms.conjecture import Conjecture, JudgedUnit, Rival
 from fidelity.trial.rivals import RivalsOf
 from fidelity.witnesses.data import data_folder
+from tests.alone import short_alone
 
-SHORT = data_folder("demo_pairs") / "wickenby_short"
+SHORT = short_alone()
 FINDABLE = {  # the demo's own scenario: words that are none, then words that are words
     **{"X 4.7": "loccas", "X 12.15": "siþas", "X 11.5": "wermodes", "X 10.4": "slupan", "X 17.3": "stypel"},
     **{"X 13.3": "wulf", "X 2.3": "wende"},
@@ -199,7 +200,8 @@ def test_the_readme_shows_what_is_printed() -> None:
     """The example in the README is the demo's, to the letter."""
     readme = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
     example = readme.split("```text\n")[1].split("```")[0]
-    assert example in place_screen(fidelity.place(SHORT, "X 13.3", "wulf"), 100) + "\n"
+    demo = data_folder("demo_pairs") / "wickenby_short"
+    assert example in place_screen(fidelity.place(demo, "X 12.15", "siþas"), 100) + "\n"
 
 
 def test_a_survivor_tells_what_he_did_there() -> None:

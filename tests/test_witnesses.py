@@ -18,6 +18,9 @@ from fidelity.readings.traditions import traditions_of, witness_rate
 from fidelity.terms import ProposedReading
 from fidelity.terms.attestation import DependentStretch
 from fidelity.witnesses.data import data_folder
+from tests.benchmarks.plain_copies import dossier_of
+from tests.benchmarks.witnesses import Way, with_witnesses
+from tests.planted_plain import plain_copies
 
 WITH_T = '\n[[witness]]\nsiglum = "T"\nof = "X"\nfile = "T.txt"\ndepends_on = "C"\ndate = "1762"\n'
 FROM_K = 'depends_on = [{ siglum = "K", from = "X 8", to = "10" }]\n'
@@ -188,6 +191,18 @@ def test_a_witness_seen_on_a_survivor_has_a_rate_of_its_own() -> None:
     assert rate.basis.endswith("in B")
     assert rate.per_1000 == pytest.approx(1000 * (2 + 5.0) / (total + 1000))
     assert witness_rate(dossier, "W").basis == "assumed"
+
+
+def test_a_copy_of_the_copy_is_suspected_though_nobody_has_said_so() -> None:
+    """Of two witnesses of a plain copy the one made from it shares its errors and is named, the other not."""
+    case = plain_copies(101)
+    way = Way("both", (5.0,), of_copy=True)
+    texts = (case.lost.original, case.lost.copy)
+    found = fidelity.audit(with_witnesses(dossier_of(case, "none"), way, *texts, seed=101))
+    suspected = [note for note in found.notes if "may be a copy of" in note]
+    assert len(suspected) == 1
+    assert suspected[0].startswith("L: K1 may be a copy of C (it agrees with ")
+    assert any("K1 may be a copy of C" in one.assumptions for one in found.attestation)
 
 
 def test_a_witness_of_another_text_is_left_out_with_a_note() -> None:

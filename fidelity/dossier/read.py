@@ -90,11 +90,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         his_marks=texts.his_marks,
     )
     if entries["witness"] or any("depends_on" in entry.values for entry in entries["lost"]):
-        from fidelity.dossier.dependence import COPY_SIGLUM, dependence_of  # few dossiers have any
-
-        siglum = single["copyist"].get("siglum", COPY_SIGLUM)
-        depends = dependence_of(entries, dossier.survivors, dossier.lost, siglum, texts)
-        dossier = replace(dossier, copyist_siglum=siglum, dependence=depends)
+        dossier = _with_dependence(dossier, entries, texts)
     if entries["conjecture"]:
         from fidelity.dossier.conjectures import conjectures_of  # few dossiers have any
 
@@ -118,6 +114,16 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
 
     texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
     return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
+
+
+def _with_dependence(dossier: Dossier, entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier:
+    """Add who was copied from whom, and how the copyist's own copies are cited among other witnesses."""
+    from fidelity.dossier.dependence import COPY_SIGLUM, dependence_of  # few dossiers have any
+
+    values = entries["copyist"][0].values if entries["copyist"] else {}
+    siglum = values.get("siglum", COPY_SIGLUM)
+    depends = dependence_of(entries, dossier.survivors, dossier.lost, siglum, texts)
+    return replace(dossier, copyist_siglum=siglum, dependence=depends)
 
 
 def _note_on_additions(survivors: Sequence[Survivor]) -> list[str]:

@@ -1,7 +1,7 @@
 """What other witnesses of a lost text say of the readings of a unit of its copy.
 
 Arrives: the witnesses of each lost text, collated. Leaves: for a unit what they read there, and how probable
-that would be, had the original had each reading. Start reading at ``_Beside.at``.
+that would be, had the original had each reading. Start reading at ``BesideCopy.at``.
 
 The copy has had its say already, in what the calibration believes before the witnesses are heard. So what is
 told here is the probability of all that the tradition has, divided by that of the copy: where the copy stands
@@ -47,16 +47,16 @@ class OtherWitnesses:
     def has(self, text: str, start: int, end: int, siglum: str) -> str | None:
         """Give what a witness has at a span of the copy, plain; None where it has nothing extant."""
         tradition = self.traditions.get(text)
-        telling = _Beside(tradition).at(start, end) if tradition else None
+        telling = BesideCopy(tradition).at(start, end) if tradition else None
         return telling.reading_of(siglum) if telling else None
 
-    def lost(self, text: str) -> Beside | None:
+    def lost(self, text: str) -> BesideCopy | None:
         """Give what is known beside the copy of a lost text."""
         tradition = self.traditions.get(text)
-        return _Beside(tradition) if tradition else None
+        return BesideCopy(tradition) if tradition else None
 
 
-class _Beside:
+class BesideCopy:
     """What the witnesses of one text read."""
 
     def __init__(self, tradition: Tradition) -> None:
@@ -82,6 +82,15 @@ class _Beside:
         if not others:
             return None
         return _Telling(self.tradition, tuple(testimonies), around, self.copied[start:end])
+
+    def sides_with(self, siglum: str, start: int, end: int, reading: str) -> bool | None:
+        """Tell whether a witness has what the copy has, not this reading; None where it has neither."""
+        telling = self.at(start, end)
+        one = next((each for each in telling.testimonies if each.siglum == siglum), None) if telling else None
+        if telling is None or one is None or not one.reading or one.source:
+            return None
+        own, other = (agrees(one.reading, telling.whole(text)) for text in (telling.transmitted, reading))
+        return own if own != other else None
 
     def reads(self, start: int, end: int, reading: str) -> bool:
         """Tell whether a witness with a vote has this reading of a span, and not what the copy has."""
@@ -184,11 +193,11 @@ class _Telling:
         Words are remembered: what he did to this word in the survivors counts too.
         """
         own = self.testimonies[0]
-        return self._log(own, self._whole(reading)) - self._log(own, own.reading or "")
+        return self._log(own, self.whole(reading)) - self._log(own, own.reading or "")
 
     def log_likelihood(self, reading: str | None) -> float:
         """Give the log of the probability of what the witnesses have, had the original this; nats."""
-        head = NOT_NAMED if reading is None else self._whole(reading)
+        head = NOT_NAMED if reading is None else self.whole(reading)
         rates = self.tradition.rates
         middle = whole_readings(self.testimonies)
         found = likelihood(self.testimonies, list(dict.fromkeys([head, *middle])), rates)[head]
@@ -207,7 +216,7 @@ class _Telling:
 
     def witnesses_of(self, reading: str) -> list[str]:
         """Give the witnesses with a vote that may have this reading of the unit, and not the copy's own."""
-        head, own = self._whole(reading), self._whole(self.transmitted)
+        head, own = self.whole(reading), self.whole(self.transmitted)
         without = set_aside(self.testimonies)
         return [
             one.siglum
@@ -218,7 +227,7 @@ class _Telling:
             and not agrees(one.reading, own)
         ]
 
-    def _whole(self, reading: str) -> str:
+    def whole(self, reading: str) -> str:
         """Give what is compared where the unit has this reading."""
         return plain_reading(self.around[0] + reading + self.around[1])
 

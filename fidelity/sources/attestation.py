@@ -127,6 +127,8 @@ def assumptions(
 
 def suspicion(one: SuspectedCopy) -> str:
     """Say why a witness may be a copy of another."""
+    if one.basis:
+        return f"{one.siglum} may be a copy of {one.source} ({one.basis})"
     peculiar = f"{one.shared} peculiar readings of {one.source}"
     if not one.more:
         return f"{one.siglum} may be a copy of {one.source}, or the other way round (it has all {peculiar})"

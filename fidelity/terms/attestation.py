@@ -66,6 +66,7 @@ class SuspectedCopy:
         source: what it may have been copied from.
         shared: how many peculiar readings of the source it has: all there are.
         more: how many peculiar readings of its own it has beside them; 0 where either may be the copy.
+        basis: what else the suspicion rests on, in plain words; "" where it rests on peculiar readings.
     """
 
     text: str
@@ -73,3 +74,4 @@ class SuspectedCopy:
     source: str
     shared: int
     more: int
+    basis: str = ""

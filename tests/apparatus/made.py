@@ -441,7 +441,7 @@ def made_hands() -> Hands:
 
 def made_attestation() -> tuple[AttestedReading, ...]:
     """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
-    place, told = ("X", "X 3v:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
+    place, told = ("X", "X 9r:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
     without = (("T", "copied from C (declared)"),)
     return (
         AttestedReading(*place, "wæs", ("K", "W"), ("K", "W"), (), "s. xi", 835000.0, "wær", told),
