@@ -16,6 +16,7 @@ from pathlib import Path
 
 import click
 
+from fidelity.cli_attest import attest_command
 from fidelity.cli_dossier import (
     apply_command,
     audit_command,
@@ -227,6 +228,7 @@ for _command in (
     hands_command,
     place_command,
     imported_command,
+    attest_command,
     trial_command,
     decide_command,
     apply_command,

@@ -6,6 +6,7 @@ reading at ``patterns``.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fidelity.given import Progress, silent, taken_dossier, taken_folder
@@ -15,6 +16,7 @@ if TYPE_CHECKING:  # as in ``given.py``
     from fidelity.given import Folder
     from fidelity.judge import Audit
     from fidelity.place import PlaceFound
+    from fidelity.sources.attested_table import AttestedTable
     from fidelity.terms import RuleSeen
     from fidelity.variants.deciding import Decided
 
@@ -124,6 +126,32 @@ def place(
     from fidelity.place import place as all_known
 
     return all_known(taken_dossier(dossier), locus, reading, progress)
+
+
+def attest(table: Folder, folds: Sequence[str] = (), rate: float | None = None) -> AttestedTable:
+    """Weigh readings collected from many sources: lines of descent, dates, likelihood ratios.
+
+    Args:
+        table: path of a .csv, .tsv, .xlsx or .ods file with columns siglum, reading and, if wanted,
+            depends_on, date, locus, rate.
+        folds: named sets of letterforms counted as equal.
+        rate: wrong letters per 1,000 assumed of a source without a rate of its own.
+
+    Raises:
+        DataError: the table cannot be used; every fault has its row and column.
+        UsageError: the rate assumed cannot be meant.
+    """
+    from fidelity.errors import UsageError
+    from fidelity.settings import Settings
+    from fidelity.sources.attested_table import attest_table
+    from fidelity.sources.rates import LEAST, MOST
+    from fidelity.witnesses.folds import load_folds
+
+    assumed = Settings().witness_errors_per_1000 if rate is None else rate
+    if not LEAST <= assumed <= MOST:
+        what = f"a rate of {assumed:g} wrong letters per 1,000 cannot be meant"
+        raise UsageError(what, remedy=f"it goes from {LEAST:g} to {MOST:g}")
+    return attest_table(taken_folder(table), load_folds(list(folds)), assumed)
 
 
 def decide(

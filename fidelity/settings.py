@@ -23,6 +23,8 @@ class Settings:
         rival_from: rivals below this probability are not listed, 0-1.
         folds: the blind test is made in so many parts where survivors are fewer.
         beam: how many restorations of a line are kept at each letter.
+        witness_errors_per_1000: wrong letters assumed of a witness that no survivor shows at work
+            (5: between the careful and the careless of the trade; chosen, not measured).
         seed: for everything drawn at random.
         states_as_evidence: states of the originals' letters, such as "expanded", that count as
             evidence of what he had before him (none: what a transcriber restored or resolved is his
@@ -37,6 +39,7 @@ class Settings:
     rival_from: float = 0.05
     folds: int = 10
     beam: int = 24
+    witness_errors_per_1000: float = 5.0
     seed: int = 1
     states_as_evidence: tuple[str, ...] = ()
 

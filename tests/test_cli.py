@@ -97,6 +97,7 @@ NOT_TO_COMPARE = (  # large libraries, and rooms of the package with other work
     *(
         "fidelity.readings",
         "fidelity.trial",
+        "fidelity.sources",
         "fidelity.audit",
         "fidelity.copyist.model",
         "fidelity.confusions.habits",

@@ -33,6 +33,7 @@ ORDER = (
     ("readings",),
     ("trial",),
     ("judge",),
+    ("pairs", "rules_run"),
     ("taken",),
     ("one_rule",),
     ("audit",),
@@ -41,7 +42,7 @@ ORDER = (
     ("given",),
     ("functions",),
     ("cli_options",),
-    ("cli_dossier", "cli_hands", "cli_place", "cli_imported"),
+    ("cli_dossier", "cli_hands", "cli_place", "cli_imported", "cli_attest"),
     ("cli",),
     ("__main__",),
 )

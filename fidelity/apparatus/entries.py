@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.entries_attestation import ATTESTATION_COLUMNS, attestation_rows
 from fidelity.apparatus.entries_copies import COPY_COLUMNS, COPY_RATE_COLUMNS, copy_rate_rows, copy_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
 from fidelity.apparatus.entries_habits import (
@@ -44,6 +45,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
+from fidelity.apparatus.entries_parallels import PARALLEL_COLUMNS, parallel_rows
 from fidelity.apparatus.entries_place import CONJECTURE_COLUMNS, conjecture_rows
 from fidelity.apparatus.entries_recheck import RECHECK_COLUMNS, RESCUED_COLUMNS, recheck_rows, rescued_rows
 from fidelity.apparatus.entries_rules import (
@@ -280,7 +282,9 @@ TABLES: Mapping[str, Table] = {
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
     **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
+    "parallels": Table(PARALLEL_COLUMNS, lambda audit: parallel_rows(audit.parallels)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
+    "attestation": Table(ATTESTATION_COLUMNS, lambda audit: attestation_rows(audit.attestation)),
     "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),
     "copies_rates": Table(COPY_RATE_COLUMNS, lambda audit: copy_rate_rows(audit.copies.rates)),
     "flagged": Table(FLAGGED_COLUMNS, lambda audit: flagged_rows(audit.flagged)),

@@ -14,6 +14,7 @@ from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
 from fidelity.apparatus.entries_hands import candidate_row, layer_row
 from fidelity.apparatus.entries_marks import mark_row
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -214,6 +215,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "units": units,
         "nothing_to_tell_of": found.silent,
         "conjectures": conjectures,
+        "pairs_and_checks": at_span(found.audit.parallels, found.place.text, found.place.span),
         "notes": list(found.audit.notes),
         "cautions": cautions(found.audit),
     }

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from fidelity.apparatus.accounts import account
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card
+from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_copies import copies_content
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_hands import candidate_row
@@ -26,6 +27,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_sentences,
     headline_forecasts,
 )
+from fidelity.apparatus.entries_parallels import CHECK, of_survivors, parallel_rows, told_in_short
 from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
@@ -74,11 +76,13 @@ def _content(audit: Audit) -> dict[str, object]:
         "readings": _readings(audit),
         "conjectures": _conjectures(audit),
         **_rules(audit),
+        **_parallels(audit),
         **_again(audit),
         "copies": copies_content(audit),
         "marks": marks_content(audit),
         **_hands(audit),
         "imported": imported_content(audit),
+        "attestation": attestation_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
@@ -121,14 +125,35 @@ def _outlook(audit: Audit) -> dict[str, object]:
 
 def _rules(audit: Audit) -> dict[str, object]:
     """Give what became of the rules behind the proposals, and where one was followed here and not there."""
-    rules = rule_rows([one for one in audit.rules if not one.where])
-    places = place_rows(audit.rule_places)
+    rules = rule_rows([one for one in audit.rules if not (one.where or one.by)])
+    places = place_rows([one for one in audit.rule_places if not one.by])
+    own = place_rows([one for one in audit.rule_places if one.by])
     return {
         "rules": rules[:LONGEST],
         "rules_tested": list({row["rule"]: row for row in rules[:LONGEST]}.values()),
         "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
         "rule_places": places[:LONGEST],
         "rule_places_note": _how_many(len(places), "consistency_places.csv"),
+        "own_rules": rule_rows([one for one in audit.rules if one.by]),
+        "own_places": own[:LONGEST],
+        "own_places_note": _how_many(len(own), "consistency_places.csv"),
+    }
+
+
+def _parallels(audit: Audit) -> dict[str, object]:
+    """Give what is known of pairs, totals and lists; of pairs those first of which there is most to say."""
+    rows = parallel_rows(audit.parallels)
+    seen = of_survivors(rows)
+    checks = [row for row in rows if row["what"] == CHECK]
+    pairs = [row for row in rows if row not in seen and row not in checks]
+    pairs.sort(key=lambda row: (not (row["proposed"] or row["may_be"]), row["what"] == "pair"))
+    return {
+        "parallels": told_in_short(audit.parallels),
+        "coupled": seen,
+        "lost_pairs": pairs[:LONGEST],
+        "lost_pairs_note": _how_many(len(pairs), "parallels.csv"),
+        "checks": checks[:LONGEST],
+        "checks_note": _how_many(len(checks), "parallels.csv"),
     }
 
 

@@ -15,6 +15,7 @@ from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
+from fidelity.apparatus.entries_parallels import told_in_short
 from fidelity.apparatus.entries_texts import set_aside_sentence
 from fidelity.apparatus.hands_in_words import hands_sentences
 from fidelity.apparatus.screen_place import conjectures_part
@@ -42,6 +43,7 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
         *conjectures_part(audit, width),
+        *_pairs(audit, width),
         *_expected(audit, width),
         *_hands(audit, width),
         *_notes(audit, width),
@@ -116,10 +118,10 @@ def _readings(audit: Audit, width: int) -> list[str]:
 
 def _rules(audit: Audit, width: int) -> list[str]:
     """Say in a sentence how far the rules behind the proposals were followed."""
-    rules = [one for one in audit.rules if not one.where]
+    rules = [one for one in audit.rules if not (one.where or one.by)]
     if not rules:
         return []
-    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places})
+    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places if not one.by})
     told = "is" if groups == 1 else "are"
     return [
         paragraphs(
@@ -132,6 +134,16 @@ def _rules(audit: Audit, width: int) -> list[str]:
             width,
         )
     ]
+
+
+def _pairs(audit: Audit, width: int) -> list[str]:
+    """Say in short what is known of pairs, totals and lists; nothing where there is nothing to test."""
+    told = told_in_short(audit.parallels)
+    return (
+        [paragraphs([*told, f"Pairs, totals and lists: {IN_FILES.format('parallels')}."], width)]
+        if told
+        else []
+    )
 
 
 def _expected(audit: Audit, width: int) -> list[str]:

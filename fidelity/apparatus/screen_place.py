@@ -14,6 +14,7 @@ from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Cell, Row
 from fidelity.apparatus.entries_copies import copy_sentences
 from fidelity.apparatus.entries_marks import mark_sentence
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.apparatus.entries_place import (
     decided_row,
     done_row,
@@ -68,6 +69,8 @@ def place_screen(found: PlaceFound, width: int) -> str:
         parts += _unit(unit, width)
     if rows := rows_of_conjectures(found.units, found.audit.dossier):
         parts.append("Conjectures\n\n" + "\n".join(line for row in rows for line in _conjecture(row, width)))
+    if pairs := at_span(found.audit.parallels, found.place.text, found.place.span):
+        parts.append("Pairs, totals and lists\n\n" + paragraphs(pairs, width))
     if found.silent:
         more = "1 more word" if found.silent == 1 else f"{found.silent} more words or stretches"
         parts.append(paragraphs([f"Of {more} of {found.place} there is nothing to tell."], width))

@@ -53,6 +53,8 @@ def _told(one: RuleSeen, confidence: float) -> Iterator[tuple[str, str]]:
     for tendency, label in ((Tendency.MORE, "More often"), (Tendency.LESS, "Less often")):
         if some := [told_value(rate) for rate in one.rates if rate.tendency is tendency]:
             yield label, "; ".join(some) + "."
+    for stated in one.stated:
+        yield "Your rule", f"{stated}. Where else it applies: consistency_places.csv of an audit."
     if one.done:
         yield "Followed", _places(one.done)
     if one.right:
@@ -125,6 +127,7 @@ def rule_row(one: RuleSeen) -> dict[str, object]:
         "followed": [_place_row(place) for place in one.done],
         "copied_right": [_place_row(place) for place in one.right],
         "parallels": [told_parallel(parallel) for parallel in one.in_print],
+        "stated": list(one.stated),
         "look_at": [_look_row(look) for look in (one.undoing.looks if one.undoing else ())],
     }
 

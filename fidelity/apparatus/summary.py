@@ -14,11 +14,13 @@ from itertools import pairwise
 from fidelity.apparatus.cautions import cautions
 from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
+from fidelity.apparatus.entries_attestation import attestation_summary
 from fidelity.apparatus.entries_copies import copies_summary
 from fidelity.apparatus.entries_hands import hands_summary
 from fidelity.apparatus.entries_imported import imported_summary
 from fidelity.apparatus.entries_marks import marks_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
+from fidelity.apparatus.entries_parallels import counted
 from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import shift_rows
 from fidelity.apparatus.entries_texts import checked_rows, set_aside, text_rows
@@ -79,10 +81,12 @@ def summary(audit: Audit) -> dict[str, object]:
         "trial": trial_summary(audit.trial),
         "readings": _readings(audit),
         **({"conjectures": conjecture_rows(audit)} if audit.conjectures else {}),
+        "parallels": counted(audit.parallels),
         "shifts_found": [row for row in shift_rows(audit.shifts) if row["found"]],
         **copies_summary(audit),
         **marks_summary(audit),
         **imported_summary(audit),
+        **attestation_summary(audit),
         "skipped": list(audit.skipped),
         "notes": [*dossier.notes, *(note for note in audit.notes if note not in dossier.notes)],
         "cautions": cautions(audit),

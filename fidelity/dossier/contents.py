@@ -7,14 +7,15 @@ of ``read.py``; two texts can be compared without it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
+from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
+from fidelity.terms.parallels import NOTHING_DECLARED, Declared, OwnRule
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 
@@ -82,8 +83,9 @@ class OtherWitness:
     Attributes:
         of: id of the text it transmits.
         witness: its text; ``witness.siglum`` cites it.
-        depends_on: siglum of the witness it was copied from; "" where it is independent.
+        depends_on: siglum of the witness all of it was copied from; "" where there is none.
         date: as printed.
+        numbered: whether its lines bear the numbers of the lines they answer in the text.
         from_original: whether it is another man's transcript of the same original as his.
     """
 
@@ -91,6 +93,7 @@ class OtherWitness:
     witness: Witness
     depends_on: str = ""
     date: str = ""
+    numbered: bool = False
     from_original: bool = False
 
 
@@ -112,10 +115,13 @@ class Dossier:
         notes: what the reader should know of how the dossier was taken.
         words: from tables of word forms, (form, later form of the same word), in letters.
         image_pattern: turns a locus into a link to its photograph; "" where there is none.
-        rules: an editor's rules, as they stand in the dossier.
+        rules: an editor's rules, to be run over everything.
         conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
+        copyist_siglum: how his own copies are cited among other witnesses.
+        dependence: (id of a text, siglum) -> where that witness was copied from another.
         his_marks: the signs by which he marks what he could not read, doubted or vouched for.
+        parallels: what is declared of fields that answer one another.
     """
 
     folder: Path
@@ -131,7 +137,10 @@ class Dossier:
     notes: tuple[str, ...] = ()
     words: tuple[tuple[str, str], ...] = ()
     image_pattern: str = ""
-    rules: tuple[Mapping[str, Any], ...] = ()
+    rules: tuple[OwnRule, ...] = ()
     conjectures: tuple[Conjecture, ...] = ()
     decisions: tuple[Decision, ...] = ()
     his_marks: HisMarks = NO_MARKS
+    parallels: Declared = NOTHING_DECLARED
+    copyist_siglum: str = "C"
+    dependence: Mapping[tuple[str, str], tuple[DependentStretch, ...]] = field(default_factory=dict)

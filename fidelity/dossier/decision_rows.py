@@ -114,11 +114,12 @@ class FileRows:
         return self.mark + "".join(row.raw + self.line_end for row in self.rows)
 
 
-def rows_of(text: str) -> FileRows:
+def rows_of(text: str, columns: Sequence[str] = COLUMNS) -> FileRows:
     """Take a file apart.
 
     Args:
         text: of the file, line ends as they are.
+        columns: that are known; by them it is told what parts the cells.
 
     >>> found = rows_of("text;locus\\nX;1.2\\n")
     >>> found.delimiter, found.record(found.decisions[0])
@@ -131,15 +132,15 @@ def rows_of(text: str) -> FileRows:
     first = next(
         (line for line in text.split("\n") if line.strip() and not line.lstrip().startswith("#")), ""
     )
-    delimiter = max(DELIMITERS, key=lambda one: (_known_in(first, one), -DELIMITERS.index(one)))
+    delimiter = max(DELIMITERS, key=lambda one: (_known_in(first, one, columns), -DELIMITERS.index(one)))
     rows = tuple(_rows(text, delimiter))
     head = next((at for at, row in enumerate(rows) if not row.is_remark), -1)
     return FileRows(rows, head, delimiter, line_end, mark)
 
 
-def _known_in(line: str, delimiter: str) -> int:
+def _known_in(line: str, delimiter: str, columns: Sequence[str]) -> int:
     """Count the known columns in a line taken apart by this delimiter."""
-    return len({cell.strip().strip('"') for cell in line.split(delimiter)} & set(COLUMNS))
+    return len({cell.strip().strip('"') for cell in line.split(delimiter)} & set(columns))
 
 
 def _rows(text: str, delimiter: str) -> list[FileRow]:

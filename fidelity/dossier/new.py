@@ -10,7 +10,7 @@ from pathlib import Path
 from textwrap import wrap
 
 from fidelity.dossier import DOSSIER_FILE
-from fidelity.dossier.form import STATES_OF_LETTERS
+from fidelity.dossier.kinds import STATES_OF_LETTERS
 from fidelity.errors import DataError
 from fidelity.settings import Settings
 
@@ -25,6 +25,7 @@ _TEMPLATE = """\
 [copyist]
 name = ""
 # dates = "1698-1757"
+# siglum = "C"                      # how his copies are cited among other witnesses
 
 # Letterforms that count as equal in alignment and scores. Confusions keep the letter as written.
 [fold]
@@ -64,13 +65,26 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
-# profile, numbered and choice as in [[survivor]]
+# profile, numbered and choice as in [[survivor]]; if he took a part of it from another witness, depends_on
+# as in [[witness]] below
 
 # More texts in the originals' language, for words and letter sequences.
 # [[reference]]
 # files = ["reference/other.txt"]
 # language = "ang"
 # script, profile, numbered and choice as in [[survivor]]
+
+# Other witnesses of any of these texts, whole or in scraps. What they read bears on the lost texts.
+# [[witness]]
+# siglum = "K"
+# of = "X"                          # the id of the text
+# file = "witnesses/X_K.txt"
+# depends_on = "C"                  # only if it is itself a copy of another witness; if in a part alone,
+#                                   # [{ siglum = "C", from = "1", to = "4" }]
+# date = "s. xi"
+# script, language, profile and choice as in [[survivor]]; numbered, if each line begins with the number of
+# the line it answers in the text. With from_original = true it is another man's transcript of the very
+# original that our man copied; if he copied survivors too, give them with the same siglum
 
 # Tables of later forms of words, with columns "form" and "modern": by them it is told what he modernised.
 # [[words]]
@@ -104,24 +118,27 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [images]
 # pattern = "https://example.org/{text}/{folio}.jpg"
 
-# Other witnesses of any of these texts: whether the copy has a stretch from one of them is looked into.
-# [[witness]]
-# siglum = "K"
-# of = "X"                          # the id of the text
-# file = "witnesses/X_K.txt"
-# depends_on = "C"                  # only if it is itself a copy: of that witness, or "X", of
-#                                   # his own copy; or, in its place,
-#                                   # from_original = true, if another man made it from the very original that
-#                                   # our man copied: such a transcript is used (if he copied survivors too,
-#                                   # give those with the same siglum)
-# date = "s. xi"
-# script, language, profile, numbered and choice as in [[survivor]]
-
-# Kept but not yet used: the tables from here on are checked, and change no result.
-
-# A rule of your own, to be judged like the program's. Its keys are free.
+# A rule or an emendation of your own, to be run over everything: where else it applies in the lost texts,
+# what would follow there, where the survivors refute it. It reads "to" where his copies have "from".
 # [[rule]]
-# what = "he writes r for insular s"
+# from = "r"                        # "" for nothing, " " for a division
+# to = "s"
+# where = "place=last"              # as for `fidelity rule --where`, of the copy's letters; or ["…", "…"]
+# text = "X"                        # only if it is meant for one lost text
+# decided = ["X 1.2"]               # where you have decided so
+# reason = "the genitive is asked for"
+# by = "the editor"
+
+# Which fields answer one another, so that a change in one may have drawn the other after it. Fields of a
+# table, and numerals with the words after them, are taken so without more. Each of these says one thing:
+# [[parallel]]
+# totals = ["altogether"]           # words that say that the number after them is a total
+#     or fields = ["lemma", "gloss"]    only these fields of the tables answer one another
+#     or pairs = "reference/pairs.tsv"  a table of what belongs together, columns "one" and "other"
+#     or parted_by = "·"                what parts the fields of a line in running text of a lost original,
+#        text = "X"                     only in this text,
+#        lines = "13-17"                and only in these lines
+
 """
 
 _SETTINGS = {  # what each does, in the words of the dossier
@@ -135,6 +152,7 @@ _SETTINGS = {  # what each does, in the words of the dossier
     "confidence": "what the intervals cover, a share of 1",
     "folds": "the blind test is made in so many parts where survivors are fewer",
     "beam": "so many restorations of a line are kept at each letter; more is slower",
+    "witness_errors_per_1000": "wrong letters per 1,000 assumed of a witness of which no more is known",
     "seed": "for what is drawn at random",
 }
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 OTHER = None  # stands for any reading that is not named: something else
 LeftOut = Sequence[tuple[int, int, int]]  # index of a survivor, and the span of its copied letters
@@ -53,6 +53,14 @@ class Beside(Protocol):
 
     def at(self, start: int, end: int) -> Telling | None:
         """Give what is known of a span of its letters; None where nothing is."""
+
+
+@runtime_checkable
+class Witnessing(Protocol):
+    """What knows the readings of other witnesses beside one copy."""
+
+    def reads(self, start: int, end: int, reading: str) -> bool:
+        """Tell whether a witness with a vote has this reading of a span, and not what the copy has."""
 
 
 class BesideRounds(Protocol):
@@ -96,6 +104,9 @@ class _Joined:
         found = tuple(telling for one in self.several if (telling := one.at(start, end)))
         return _AllTold(found) if len(found) > 1 else next(iter(found), None)
 
+    def reads(self, start: int, end: int, reading: str) -> bool:
+        return any(attested_beside(one, start, end, reading) for one in self.several)
+
 
 @dataclass(frozen=True)
 class _From:
@@ -106,6 +117,11 @@ class _From:
 
     def at(self, start: int, end: int) -> Telling | None:
         return self.whole.at(start + self.start, end + self.start)
+
+
+def attested_beside(beside: Beside | None, start: int, end: int, reading: str) -> bool:
+    """Tell whether another witness has this reading of a span: then it is no conjecture."""
+    return isinstance(beside, Witnessing) and beside.reads(start, end, reading)
 
 
 def joined(several: Iterable[Beside | None]) -> Beside | None:

@@ -16,7 +16,7 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.model import Model
 from fidelity.letters import decode
-from fidelity.readings.beside import Beside
+from fidelity.readings.beside import Beside, attested_beside
 from fidelity.readings.calibrating import SETTLED, Calibration
 from fidelity.readings.candidates import candidates_of
 from fidelity.readings.evidence import EvidenceBook
@@ -27,6 +27,8 @@ from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, Pr
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
+OPE_INGENII, OPE_CODICUM = "ope_ingenii", "ope_codicum"  # grounds: by conjecture, with a witness's help
+NOT_TRIED = "A witness has it; the blind test tries no witnesses."
 WORDS_BESIDE = 3  # printed before and after the word that is in question
 
 # Letters of the copy that its transcriber could hardly read, or found lost, are the copyist's all the same.
@@ -125,6 +127,7 @@ def reading_of(
     found = tuple(proposer.book.of(step, whole, before + at, settings.parallels) for step, at, _ in steps)
     rarest = min(found, key=lambda each: (each.count, -each.chances), default=None)
     at = min(one.start, max(len(copy) - 1, 0))
+    attested = attested_beside(proposer.beside.get(text), one.start, one.end, one.proposed)
     return ProposedReading(
         number=0,
         text=text,
@@ -133,6 +136,8 @@ def reading_of(
         transmitted=decode(graphic),
         proposed=decode(grafted(graphic, one.transmitted, one.proposed)),
         probability=choice.probability,
+        ground=OPE_CODICUM if attested or choice.attested else OPE_INGENII,
+        note=NOT_TRIED if attested else "",
         verdict=PROPOSED if choice.probability >= SETTLED else POSSIBLE,
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
         steps=tuple(each.step for each in found),

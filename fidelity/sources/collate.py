@@ -20,14 +20,11 @@ import numpy as np
 import numpy.typing as npt
 
 from fidelity.alignment.align import TOO_SHORT_TO_JUDGE, Pair
-from fidelity.alignment.channel import AnswerTotals
-from fidelity.alignment.costs import costs_from
-from fidelity.alignment.layout import lay_out
-from fidelity.alignment.windows import solve_windows
 from fidelity.errors import DataError, UnrelatedTextsError
-from fidelity.sources.lines import answering_lines
-from fidelity.sources.profile import Column, Profile, lacking
-from fidelity.terms import LOST_LETTER, Locus, State, StepKind, Witness
+from fidelity.sources.gaps import kept_letters, lost_left_out, with_gap_signs
+from fidelity.sources.lines import answering_lines, line_by_line, windows_of
+from fidelity.sources.profile import Column, Profile
+from fidelity.terms import LOST_LETTER, Locus, StepKind, Witness
 from fidelity.terms.collation import CollatedLocus, Collation, Span
 from fidelity.witnesses.folds import NO_FOLDS, Folds
 
@@ -83,7 +80,7 @@ def collate(main: Given, others: Sequence[Given], text: str = "", folds: Folds =
         profile = _with(profile, given[at], main.witness, text, folds)
         cited.append(at)
     columns = dict(zip(cited, profile.columns, strict=True))
-    ordered = [_lost_left_out(columns[at], one.witness) for at, one in enumerate(given)]
+    ordered = [lost_left_out(columns[at], one.witness) for at, one in enumerate(given)]
     witnesses = tuple(one.witness for one in given)
     loci = _loci(profile.letters, ordered, witnesses, text)
     return Collation(text, tuple(one.siglum for one in given), witnesses, tuple(loci))
@@ -107,7 +104,7 @@ def _extant(witness: Witness) -> int:
 
 def _with(profile: Profile, given: Given, main: Witness, text: str, folds: Folds) -> Profile:
     """Align a witness with all that is there so far, and let that grow by it."""
-    kept = _kept_letters(given.witness)
+    kept = kept_letters(given.witness)
     read = Witness(given.siglum, "".join(np.array(list(given.witness.letters))[kept].tolist()))
     there = Witness(text, profile.letters)
     pair = Pair(there, read, folds)
@@ -115,86 +112,13 @@ def _with(profile: Profile, given: Given, main: Witness, text: str, folds: Folds
     steps = found.steps
     absent: list[Span] = []
     if given.numbered and (pairs := answering_lines(main, given.witness, text)):
-        windows = _windows(pairs, main, given.witness, kept, profile)
+        windows = windows_of(pairs, main, given.witness, kept, profile)
         absent = [(start, end) for start, end, first, last in windows.tolist() if first == last]
-        steps = _line_by_line(pair, found.counted, windows)
+        steps = line_by_line(pair, found.counted, windows)
     _refuse_unrelated(steps, pair, given, folds)
     grown = profile.with_witness(steps, read.letters, absent)
-    last = _with_gap_signs(grown.columns[-1], kept, grown.letters)
+    last = with_gap_signs(grown.columns[-1], kept, folds.fold(grown.letters), folds.fold(read.letters))
     return replace(grown, columns=(*grown.columns[:-1], last))
-
-
-def _kept_letters(witness: Witness) -> Flags:
-    """Tell which letters are aligned: all but those that stand for a loss of unknown length."""
-    if not witness.states:
-        return np.ones(len(witness), dtype=np.bool_)
-    known: Flags = np.frombuffer(witness.states, dtype=np.uint8) != State.LOST_UNKNOWN
-    return known
-
-
-def _with_gap_signs(column: Column, kept: Flags, letters: str) -> Column:
-    """Give offsets in the whole witness, signs for losses included; at a loss it is not extant.
-
-    A sign stands with the word of which letters are left, before it or after it.
-    """
-    if kept.all():
-        return column
-    whole = np.append(np.flatnonzero(kept), len(kept))  # offset after the signs that stand before a letter
-    before = np.insert(np.flatnonzero(kept) + 1, 0, 0)  # offset right after the letter before
-    at, there = whole[column.at], column.there.copy()
-    for start, end in lacking(column.at):
-        border = column.at[start]
-        if before[border] != whole[border]:
-            at_word = start == 0 or letters[start - 1].isspace()
-            at[start : end if at_word and end < len(letters) else start + 1] = before[border]
-            there[start:end] = False
-    at[0], at[-1] = 0, len(kept)
-    return Column(at, there)
-
-
-def _lost_left_out(column: Column, witness: Witness) -> Column:
-    """Let the main witness, too, say nothing where its letters are lost."""
-    if LOST_LETTER not in witness.letters:
-        return column
-    signs = np.flatnonzero(np.array(list(witness.letters)) == LOST_LETTER)
-    there = column.there.copy()
-    there[np.clip(np.searchsorted(column.at, signs, side="right") - 1, 0, len(there) - 1)] = False
-    return Column(column.at, there)
-
-
-def _windows(
-    pairs: Sequence[tuple[int, int]], main: Witness, other: Witness, kept: Flags, profile: Profile
-) -> Steps:
-    """Give the stretches that answer each other by their numbers, and those between them."""
-    at = profile.columns[0].at
-    offset = np.insert(np.cumsum(kept), 0, 0)  # in the witness without signs for losses
-    mains, others = [*main.lines, len(main)], [*other.lines, len(other)]
-    cuts = [0, 0]
-    rows = []
-    for number, (line, answering) in enumerate(pairs):
-        start, end = (int(np.searchsorted(at, mains[one], side="left")) for one in (line, line + 1))
-        following = pairs[number + 1][1] if number + 1 < len(pairs) else len(other.lines)
-        first = int(offset[others[answering]]) if number else 0
-        if start > cuts[0]:
-            rows.append((cuts[0], start, cuts[1], cuts[1]))
-        cuts = [end, int(offset[others[following]])]
-        rows.append((start, end, first, cuts[1]))
-    if cuts[0] < len(profile.letters):
-        rows.append((cuts[0], len(profile.letters), cuts[1], cuts[1]))
-    return np.array(rows, dtype=np.int64)
-
-
-def _line_by_line(pair: Pair, counted: object, windows: Steps) -> Steps:
-    """Align each window by itself, all under the costs learned from the whole."""
-    totals = counted if isinstance(counted, AnswerTotals) else None
-    costs = costs_from(pair.channel(totals), pair.texts.letters)
-    both = (windows[:, 1] > windows[:, 0]) & (windows[:, 3] > windows[:, 2])
-    layout = lay_out(pair.texts.original, pair.texts.copy, pair.texts.folded, windows[both])
-    steps = solve_windows(layout, costs).astype(np.int64)
-    alone = np.zeros((int((~both).sum()), 5), dtype=np.int64)
-    alone[:, :4], alone[:, 4] = windows[~both], StepKind.SKIPPED
-    every = np.concatenate([steps, alone])
-    return every[np.lexsort((every[:, 3], every[:, 1], every[:, 2], every[:, 0]))]
 
 
 def _refuse_unrelated(steps: Steps, pair: Pair, given: Given, folds: Folds) -> None:

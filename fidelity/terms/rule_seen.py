@@ -50,6 +50,7 @@ class RuleSeen:
         in_print: published parallels.
         undoing: what undoing it would do to the words of the lost texts; None where there are none, and
             under a circumstance.
+        stated: what the dossier says of it, if the editor gives it as a rule, as printed.
     """
 
     original: str
@@ -67,3 +68,4 @@ class RuleSeen:
     right: tuple[RulePlaceSeen, ...]
     in_print: tuple[InPrint, ...]
     undoing: Undoing | None = None
+    stated: tuple[str, ...] = ()

@@ -15,7 +15,6 @@ from fidelity.audit import Audit
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier, LostText, Survivor
-from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -58,7 +57,8 @@ from fidelity.terms import (
     UnseenShare,
     Variant,
 )
-from fidelity.terms.copies import Beside, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.attestation import AttestedReading
+from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
 from fidelity.terms.hands import (
     DONE,
     LANGUAGE,
@@ -70,6 +70,16 @@ from fidelity.terms.hands import (
     Mixture,
     Search,
     Tried,
+)
+from fidelity.terms.parallels import (
+    CheckKind,
+    CoupledChange,
+    CoupledRate,
+    LostPair,
+    NumeralRate,
+    OutsideCheck,
+    PairKind,
+    Parallels,
 )
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
@@ -103,7 +113,7 @@ def made_dossier() -> Dossier:
     )
 
 
-def made_copies() -> CopiesSeen:
+def made_copies() -> CopiesFound:
     """Give two places at which a fair copy differs, and what they come to."""
     places = (
         CopyPlace(
@@ -119,7 +129,7 @@ def made_copies() -> CopiesSeen:
         *("all", "E/fair.txt", "errors of the first copy shared by the other", 1, 2, 0.1, 0.9, "Jeffreys"),
         *(0.1, 0.0975, MadeFrom.UNDECIDED),
     )
-    return CopiesSeen(places, (mended, shared), (), ("E/fair.txt: undecided: shares 1 of 2 errors",))
+    return CopiesFound(places, (mended, shared), ("E/fair.txt: undecided: shares 1 of 2 errors",))
 
 
 def made_alignment(dossier: Dossier) -> Alignment:
@@ -180,6 +190,31 @@ def made_rules() -> tuple[tuple[RuleUse, ...], tuple[RulePlace, ...]]:
     place = RulePlace("s→r", "X", "in wær", Locus("X", "3v:1", 2), "wær", "wæs", "Ic wær on", 0.71)
     left = replace(place, locus=Locus("X", "3v:2", 1), probability=None, why="both are known words")
     return (use, narrow), (place, left)
+
+
+def made_parallels() -> Parallels:
+    """Give what is known of numerals and a glossary: a rate, a coupled change, pairs and a total."""
+    number, entry = PairKind.NUMBER, PairKind.ENTRY
+    pair = LostPair(
+        number, "X", Locus("X", "3v:1", 1), (0, 10), ".iu. feower", ".ui. syx", 0.55, "feower → syx",
+        agrees=True,
+        may_be=(".iii. þry", ".ui. syx"), evidence=("the total asks for it",), caution="no proof", reading=1,
+    )  # fmt: skip
+    suspect = replace(
+        pair, kind=entry, transmitted="pinus · pintreow", proposed="", probability=None, moves="",
+        agrees=None, undecided=True, may_be=("pirus · pyꞃiᵹe",), reading=0, seen=(1, 1),
+    )  # fmt: skip
+    total = OutsideCheck(
+        CheckKind.TOTAL, "X", Locus("X", "3v:2", 5), (0, 30), "ealra .uiiii. = 9", ".iii. + .iu., together 7",
+        holds=False, mends=("X 3v:1.1 .iu. → .ui. (6)",), mended=(((0, 4), ".ui."),), caution="perhaps",
+    )  # fmt: skip
+    return Parallels(
+        coupled=(CoupledChange(number, "E", Locus("E", "1r:1", 1), ".ui. ꞅyx", ".iu. feower", True, "6, 4"),),
+        rates=(CoupledRate(number, 4, 1, 1, 0.15, 1.0), CoupledRate(entry, 14, 8, 2, 0.06, 0.59)),
+        numerals=NumeralRate(6, 2, 0.06, 0.76, ("E 1r:1.1 .u. → .ii.",), 4, 3, 1, 1),
+        pairs=(pair, suspect),
+        checks=(total,),
+    )
 
 
 def made_shifts() -> tuple[Shift, ...]:
@@ -404,6 +439,16 @@ def made_hands() -> Hands:
     )
 
 
+def made_attestation() -> tuple[AttestedReading, ...]:
+    """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
+    place, told = ("X", "X 3v:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
+    without = (("T", "copied from C (declared)"),)
+    return (
+        AttestedReading(*place, "wæs", ("K", "W"), ("K", "W"), (), "s. xi", 835000.0, "wær", told),
+        AttestedReading(*place, "wær", ("C", "T"), ("C",), without, "1744", 1.2e-6, "wæs", told),
+    )
+
+
 def made_audit() -> Audit:
     """Give an audit of all these."""
     dossier = made_dossier()
@@ -461,6 +506,7 @@ def made_audit() -> Audit:
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),
+        parallels=made_parallels(),
         imported=made_imported(),
         trial=made_trial(),
         course=made_course(),
@@ -470,4 +516,5 @@ def made_audit() -> Audit:
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
         hands=made_hands(),
+        attestation=made_attestation(),
     )

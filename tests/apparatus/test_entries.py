@@ -38,14 +38,18 @@ REQUIRED = {
     " probability_low probability_high tried tried_right tried_kind note",
     "copies": "text locus original first other other_copy what cause",
     "copies_rates": "text other_copy measure count chances rate_per_1000 low high expected p_value made_from",
-    "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
-    "consistency_places": "rule text same locus word undone probability outcome why",
+    "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at by",
+    "consistency_places": "rule text same locus word undone probability outcome why by",
+    "parallels": "what kind text locus transmitted proposed probability moves_with agrees may_be count"
+    " chances low high evidence caution reading",
     "layers": "text locus original copy hand layer done script language copy_locus",
     "layer_shares": "text hand layer done count of share low high",
     "hand_candidates": "text lost locus words grounds why position passage tried tried_right"
     " right_low right_high",
     "hand_searches": "text lost grounds looked what words found",
     "letterform_mixtures": "text lost locus word letters usual marked",
+    "attestation": "text locus reading witnesses independent_lines set_aside earliest_date likelihood_ratio"
+    " assumptions",
     "transfer": "text kind what share low high p_value q_value found example",
     "trial": "survivor locus transmitted proposed original probability right kind scope",
     "trial_levels": "kind at_least proposals right precision low high wrong_places restored recall",

@@ -108,8 +108,8 @@ def test_cautions_have_this_dossiers_figures() -> None:
     assert "0 of 1 altered words" in text
     assert "an editor who knows the language" in text
     assert "palaeographer" in text
-    assert len(cautions(made_audit())) == 10
-    assert len(cautions(replace(made_audit(), hands=Hands()))) == 9
+    assert len(cautions(made_audit())) == 11
+    assert len(cautions(replace(made_audit(), hands=Hands()))) == 10
 
 
 def test_script_without_survivor_is_told() -> None:

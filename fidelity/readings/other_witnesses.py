@@ -1,0 +1,218 @@
+"""What other witnesses of a lost text say of the readings of a unit of its copy.
+
+Arrives: the witnesses of each lost text, collated. Leaves: for a unit what they read there, and how probable
+that would be, had the original had each reading. Start reading at ``_Beside.at``.
+
+The copy has had its say already, in what the calibration believes before the witnesses are heard. So what is
+told here is the probability of all that the tradition has, divided by that of the copy: where the copy stands
+for itself it drops out; where it was itself copied from a witness, the witness's vote takes the place of its
+own; what was copied from it has none. A source that has what the copy has makes no reading that no witness
+has more probable than the copy alone did: they are one vote; but slips of the copyist's own are less probable
+there.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from fidelity.copyist.tagging import normalise
+from fidelity.dossier.conjectures import with_stops
+from fidelity.letters import decode, encode
+from fidelity.readings.beside import Beside, LeftOut
+from fidelity.sources.descent import Voice, likelihood, lines_of, set_aside
+from fidelity.sources.tradition import Tradition, agrees, plain_reading, whole_readings
+from fidelity.terms import LOST_LETTER
+from fidelity.terms.collation import CollatedLocus
+
+NOT_NAMED = "\x00"  # a reading that shares no letter with any other
+
+
+class OtherWitnesses:
+    """Knows what other witnesses of the lost texts read.
+
+    Args:
+        traditions: by id of the text, its own copy the first of the witnesses.
+    """
+
+    def __init__(self, traditions: Mapping[str, Tradition]) -> None:
+        self.traditions = traditions
+
+    def survivor(self, number: int, left_out: LeftOut) -> Beside | None:  # noqa: ARG002 (as all are asked)
+        """Give nothing: of a survivor the original is at hand, and the blind test tries the copyist alone."""
+        return None
+
+    def lost(self, text: str) -> Beside | None:
+        """Give what is known beside the copy of a lost text."""
+        tradition = self.traditions.get(text)
+        return _Beside(tradition) if tradition else None
+
+
+class _Beside:
+    """What the witnesses of one text read."""
+
+    def __init__(self, tradition: Tradition) -> None:
+        self.tradition = tradition
+        self.copy = tradition.collation.witnesses[0]
+        self.copied = normalise(self.copy.letters, tradition.folds)
+        if len(self.copied) != len(self.copy.letters):  # signs written out: offsets would no more agree
+            self.copied = tradition.folds.fold(self.copy.letters)
+        some = [locus for locus in tradition.collation.loci if (span := locus.spans[0]) and span[1] > span[0]]
+        self.loci = sorted(some, key=_start)
+
+    def at(self, start: int, end: int) -> _Telling | None:
+        """Give what is known of a span of its letters; None where no other line has a vote."""
+        loci = self._loci(start, end)
+        if not loci:
+            return None
+        first, last = _start(loci[0]), (loci[-1].spans[0] or (0, 0))[1]
+        around = self.copied[first:start], self.copied[end:last]
+        testimonies = [self._over(one, loci) for one in self.tradition.testimonies(loci[0])]
+        testimonies = _without(testimonies, self.tradition.heard_elsewhere)
+        own = self.tradition.collation.sigla[0]
+        others = [line for line in lines_of(testimonies) if line.speakers != (own,)]
+        if not others:
+            return None
+        return _Telling(self.tradition, tuple(testimonies), around, self.copied[start:end])
+
+    def reads(self, start: int, end: int, reading: str) -> bool:
+        """Tell whether a witness with a vote has this reading of a span, and not what the copy has."""
+        telling = self.at(start, end)
+        return telling is not None and bool(telling.witnesses_of(reading))
+
+    def _loci(self, start: int, end: int) -> list[CollatedLocus]:
+        """Give the places that have letters in a span."""
+        first = max(bisect_right(self.loci, start, key=_start) - 1, 0)
+        found = []
+        for locus in self.loci[first:]:
+            if _start(locus) >= end:
+                break
+            if (locus.spans[0] or (0, 0))[1] > start:
+                found.append(locus)
+        return found
+
+    def _over(self, one: Voice, loci: Sequence[CollatedLocus]) -> Voice:
+        """Give what a witness has at several places together; the letters it lacks there are lost."""
+        parts = [self.tradition.collation.written(locus, one.siglum) for locus in loci]
+        if all(part is None for part in parts):
+            return replace(one, reading=None)
+        text = " ".join(LOST_LETTER if part is None else part for part in parts)
+        return replace(one, reading=plain_reading(normalise(text, self.tradition.folds)))
+
+
+def _without(testimonies: Sequence[Voice], sigla: Collection[str]) -> list[Voice]:
+    """Let witnesses that are heard elsewhere be silent, and what was copied from them."""
+    if not sigla:
+        return list(testimonies)
+    sources = {one.siglum: one.source for one in testimonies}
+
+    def goes_back(siglum: str) -> bool:
+        return bool(siglum) and (siglum in sigla or goes_back(sources.get(siglum, "")))
+
+    return [replace(one, reading=None) if goes_back(one.siglum) else one for one in testimonies]
+
+
+def _start(locus: CollatedLocus) -> int:
+    return (locus.spans[0] or (0, 0))[0]
+
+
+@dataclass(frozen=True)
+class _Telling:
+    """What the witnesses read of one unit.
+
+    Attributes:
+        tradition: the witnesses.
+        testimonies: what each has, perhaps of more than the unit.
+        around: what the copy has before the unit and after it in that.
+        transmitted: what it has in the unit.
+    """
+
+    tradition: Tradition
+    testimonies: tuple[Voice, ...]
+    around: tuple[str, str]
+    transmitted: str
+
+    @property
+    def further(self) -> tuple[str, ...]:
+        """The readings of the unit that witnesses with a vote have, with the copy's stops."""
+        before, after = (plain_reading(one) for one in self.around)
+        without, found = set_aside(self.testimonies), []
+        for one in self.testimonies[1:]:
+            text = one.reading
+            if not text or LOST_LETTER in text or one.siglum in without:
+                continue
+            if text.startswith(before) and text[len(before) :].endswith(after):
+                inner = text[len(before) : len(text) - len(after)].strip()
+                if inner and inner != plain_reading(self.transmitted):
+                    found.append(encode(with_stops(decode(inner), decode(self.transmitted))))
+        return tuple(dict.fromkeys(found))
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What each reads, and who has no vote."""
+        without = set_aside(self.testimonies)
+        by_reading: dict[str, list[str]] = {}
+        for one in self.testimonies[1:]:
+            if one.reading is not None and one.siglum not in without:
+                shown = decode(one.reading).replace(LOST_LETTER, "…") or "nothing"
+                by_reading.setdefault(shown, []).append(one.siglum)
+        told = [
+            f"{_named(sigla)} {'reads' if len(sigla) == 1 else 'read'} {reading}"
+            for reading, sigla in by_reading.items()
+        ]
+        return (*told, *(f"{siglum}, {ground}, has no vote" for siglum, ground in without.items()))
+
+    def letter_odds(self, reading: str) -> float:
+        """Give the log odds of writing what the copy has for this reading, against copying it right; nats.
+
+        Words are remembered: what he did to this word in the survivors counts too.
+        """
+        own = self.testimonies[0]
+        return self._log(own, self._whole(reading)) - self._log(own, own.reading or "")
+
+    def log_likelihood(self, reading: str | None) -> float:
+        """Give the log of the probability of what the witnesses have, had the original this; nats."""
+        head = NOT_NAMED if reading is None else self._whole(reading)
+        rates = self.tradition.rates
+        middle = whole_readings(self.testimonies)
+        found = likelihood(self.testimonies, list(dict.fromkeys([head, *middle])), rates)[head]
+        own = self.testimonies[0]
+        if own.reading is None:
+            return found
+        source = next((one for one in self.testimonies if one.siglum == own.source), None)
+        if source is None or source.reading != own.reading or reading in self.further:
+            return found - self._log(own, head)
+        at_most = self._log(source, own.reading) - self._log(own, own.reading)
+        return found - max(self._log(own, head), self._log(source, head) - at_most)
+
+    def _log(self, one: Voice, head: str) -> float:
+        """Give the log of the probability of what a witness has, its source having had this; nats."""
+        return math.log(max(self.tradition.rates[one.siglum].written_given(head, one.reading or ""), 1e-300))
+
+    def witnesses_of(self, reading: str) -> list[str]:
+        """Give the witnesses with a vote that may have this reading of the unit, and not the copy's own."""
+        head, own = self._whole(reading), self._whole(self.transmitted)
+        without = set_aside(self.testimonies)
+        return [
+            one.siglum
+            for one in self.testimonies[1:]
+            if one.reading
+            and one.siglum not in without
+            and agrees(one.reading, head)
+            and not agrees(one.reading, own)
+        ]
+
+    def _whole(self, reading: str) -> str:
+        """Give what is compared where the unit has this reading."""
+        return plain_reading(self.around[0] + reading + self.around[1])
+
+
+def _named(sigla: Sequence[str]) -> str:
+    """Give sigla as a sentence has them.
+
+    >>> _named(["K"]), _named(["K", "W"])
+    ('K', 'K and W')
+    """
+    return " and ".join([", ".join(sigla[:-1]), sigla[-1]]) if len(sigla) > 1 else sigla[0]
