@@ -16,7 +16,19 @@ from math import comb
 
 import numpy as np
 
-from fidelity.sources.scan import INSIDE, OWN, SHARES, TIE, Best, Bools, Floats, Ints, Places, measured
+from fidelity.sources.scan import (
+    INSIDE,
+    OWN,
+    SHARES,
+    TIE,
+    Best,
+    Bools,
+    Floats,
+    Ints,
+    Places,
+    measured,
+    outside_of,
+)
 
 MOST_ORDERS = 50_000  # of what was found; up to so many each is tried, and the figure is exact
 DRAWS = 1999
@@ -60,14 +72,11 @@ def p_by_coincidence(places: Places, best: Best, rng: np.random.Generator, draws
 
 def _own_outside(places: Places, best: Best) -> float:
     """Give k as the places outside the best stretch show it, drawn a little towards one half."""
-    outside = np.ones(len(places), dtype=np.bool_)
-    outside[best.first : best.last + 1] = False
-    shared, direction = places.shared[outside], places.direction[outside]
-    rest = Places(shared, places.coincidence[outside], direction)
+    rest = outside_of(places, best)
     likelihood = np.log(4 * OWN * (1 - OWN))  # as if one of two had been seen (chosen)
     for at, before in enumerate(OWN.tolist()):
         no, yes = rest.outside(before)
-        likelihood[at] += float(np.where(shared, yes[:, 0], no[:, 0]).sum()) + rest.evidence(before)
+        likelihood[at] += float(np.where(rest.shared, yes[:, 0], no[:, 0]).sum()) + rest.evidence(before)
     weight = np.exp(likelihood - likelihood.max())
     return float((weight * OWN).sum() / weight.sum())
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from math import log
+from math import inf, log
 
 from fidelity.letters import decode
 from fidelity.sources.coincidence import plain
@@ -99,11 +99,9 @@ class _Finder:
         against = there.count(False)
         here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
         direction = self.direction.of((third, reading), (before, after), words, here)
-        for told in there:
-            if told is False:  # another third stands against it too: both altered alike, or it alone did
-                direction *= 1 / max(case.chances.of(reading, third, before, after).probability, 1e-3)
-        if beside.third.is_original:
-            direction = float("inf")
+        # where another third stands against it too, both were altered alike, or it alone
+        direction /= max(case.chances.of(reading, third, before, after).probability, 1e-3) ** against
+        direction = inf if beside.third.is_original else min(direction, MOST_DIRECTION)
         aside = OF_COPYIST if chance.probability >= HABIT and chance.measured else ""
         return PeculiarLocus(
             locus=self._cited(copy_span)[0],
@@ -120,7 +118,7 @@ class _Finder:
             coincidence=chance.probability,
             kind=chance.kind,
             measured=chance.measured,
-            direction=min(direction, MOST_DIRECTION) if direction != float("inf") else direction,
+            direction=direction,
             set_aside=aside,
         )
 

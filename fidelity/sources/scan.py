@@ -185,3 +185,10 @@ def _credible(score: Floats, credibility: float) -> tuple[int, int, int, int]:
     chosen = order[: int(np.searchsorted(mass, credibility)) + 1]
     firsts, lasts = np.divmod(chosen, len(score))
     return int(firsts.min()), int(lasts.max()), int(firsts.max()), int(lasts.min())
+
+
+def outside_of(places: Places, best: Best) -> Places:
+    """Give the places outside the best stretch."""
+    outside = np.ones(len(places), dtype=np.bool_)
+    outside[best.first : best.last + 1] = False
+    return Places(places.shared[outside], places.coincidence[outside], places.direction[outside])

@@ -15,12 +15,15 @@ import numpy as np
 
 from fidelity.settings import Settings
 from fidelity.sources.chance import fisher, p_by_coincidence, p_by_position, p_of_sharing
-from fidelity.sources.scan import Best, Places, best_stretch
+from fidelity.sources.scan import Best, Places, best_stretch, outside_of
 from fidelity.terms.imported import PeculiarLocus, Sharing, Verdict
 
 FEWEST = 3  # places that count; of fewer no order of them is improbable (1 in 3 at best)
 FEWEST_SHARED = 2  # one agreement has no edges
-SURE_THROUGHOUT = 0.01  # level of the test that more is shared than coincidence explains (chosen)
+SURE_THROUGHOUT = (
+    0.03  # level of the test that more is shared than coincidence explains (on made texts)
+)
+SURE_STRETCH = 0.01  # level of the test by position where more is shared outside the stretch as well (chosen)
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,11 @@ def tested_of(places: Sequence[PeculiarLocus], settings: Settings, name: str) ->
     throughout = p_of_sharing(row, rng)
     shared = int(row.shared.sum())
     level = 1 - settings.confidence
-    if by_chance <= level and by_place <= level and shared >= FEWEST_SHARED:
+    if throughout <= SURE_THROUGHOUT and p_of_sharing(outside_of(row, best), rng) <= SURE_THROUGHOUT:
+        needed = SURE_STRETCH  # the rival explanation is alive: sharing does not stop at the edge
+    else:
+        needed = level
+    if by_chance <= level and by_place <= needed and shared >= FEWEST_SHARED:
         verdict = Verdict.IMPORTED
     elif throughout <= SURE_THROUGHOUT or (by_chance <= level and shared == len(row)):
         verdict = Verdict.THROUGHOUT
