@@ -18,7 +18,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from fidelity.functions import attest, decide, patterns, place, rule
+from fidelity.functions import attest, decide, hands, imported, patterns, place, rule
 from fidelity.given import Progress, silent, taken_dossier, taken_folder, taken_pair
 
 if TYPE_CHECKING:  # as in ``given.py``
@@ -36,6 +36,8 @@ __all__ = [
     "compare",
     "decide",
     "demo",
+    "hands",
+    "imported",
     "new",
     "patterns",
     "place",

@@ -9,23 +9,28 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from fidelity.copyist.tagging import normalise
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.in_print import published_for
+from fidelity.hands.find import hands_found
 from fidelity.judge import Audit, Progress, judge, told_in_full
+from fidelity.pairs import Pairs
 from fidelity.readings.beside import beside_lost
 from fidelity.readings.calibrating import Calibrating
-from fidelity.readings.consistency import Consistency, Grounds, consistency
+from fidelity.readings.consistency import Consistency, consistency
 from fidelity.readings.copies_seen import copies_seen
 from fidelity.readings.decided import as_decided, decided_words, standing
 from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.flag_rates import flag_rates
 from fidelity.readings.held_out import HeldOut, Learner, Note, hold_out, page_starts, parts_of
 from fidelity.readings.learned_from import not_learned_from, tagged_copy
-from fidelity.readings.restore import MAY_BE_HIS, Proposer, propose
+from fidelity.readings.restore import Proposer, propose
+from fidelity.readings.undecided import with_partners
+from fidelity.rules_run import grounds_of, rules_run
+from fidelity.taken import dependent, noted, with_imported
 from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -37,8 +42,7 @@ from fidelity.trial.rounds import Rounds
 from fidelity.trial.support import with_support
 from fidelity.trial.transfer import told, transfer
 from fidelity.trial.withheld import withheld
-from fidelity.trial.witnessed import attestation_of, beside_witnesses
-from fidelity.variants.set_aside import evidence_of
+from fidelity.trial.witnessed import attestation_of, beside_witnesses, what_a_witness_has
 
 __all__ = ["Audit", "audit", "judge"]
 
@@ -62,58 +66,68 @@ def audit(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
 def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -> tuple[Audit, Rivals]:
     """Do the same, and give also what can be asked of any place of a lost text.
 
-    Args:
-        dossier, progress: as in ``audit``.
-
     Returns:
         The audit; and for the id of a lost text what judges all readings of its places.
     """
-    found = told_in_full(judge(dossier, progress))
+    found = with_imported(told_in_full(judge(dossier, progress)), progress)
     learner = learner_of(found)
     rounds = rounds_of(found, learner)
     held = hold_out_survivors(found, learner, progress, rounds.note)
     trial = trial_of(found, learner, held, rounds)
-    notes = list(found.notes)
-    if trial is None:
-        notes.append("the survivors are too few for a blind test: no probability is borne out by one")
-    elif trial.left_out != "survivor":
-        notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
-    notes += not_learned_from(found.dossier)
+    notes = [*_notes_on(found, trial), *learner.copies.found.notes]
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
-    shifts, rules = list[Shift](), Consistency()
+    pairs = Pairs(found)
+    readings = pairs.with_undecided(readings)
+    shifts: list[Shift] = []
+    rules = Consistency()
     if proposer:
         apart = with_support([one for one in readings if not by_rules(one)], trial)
         readings = [one for one in readings if by_rules(one)]
         shifts = transfer(found.dossier, sorted(proposer.book.places))
         readings, shifts = withheld(readings, shifts)
         notes += told(shifts)
-        rules = _rules(found, learner, proposer, with_support(readings, trial))
+        rules = rules_run(found, learner.tagged, proposer, with_support(readings, trial))
         readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
+    parallels = pairs.parallels(decided.readings)
     found = replace(
         with_flags(found, learner),
         trial=trial,
-        readings=decided.readings,
+        readings=noted(
+            with_partners(decided.readings, parallels.pairs),
+            found.imported,
+            partial(what_a_witness_has, learner.beside),
+        ),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,
         rule_places=rules.places,
         shifts=tuple(shifts),
-        copies=learner.copies,
-        notes=(*notes, *learner.copies.notes, *decided.notes),
+        hands=hands_found(found.dossier, found.alignments, found.mended),
+        parallels=parallels,
+        notes=(*notes, *decided.notes),
     )
     rivals = _rivals(found, learner, held, rounds, proposer)
-    return replace(
-        _attested(found, learner, proposer),
-        conjectures=tuple(judged_conjectures(found.dossier.conjectures, rivals, progress)),
-    ), rivals
+    judged = tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
+    return replace(_attested(found, learner, proposer), conjectures=judged), rivals
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:
-    """Add his own marks, and how honest they are."""
+    """Add his own marks, and how honest they are; and what is told of several copies."""
     rates = flag_rates(learner.marks, found.dossier.settings.confidence)
-    return replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    seen = replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
+    return replace(seen, copies=learner.copies.found)
+
+
+def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
+    """Give the notes so far, with those on the blind test and on what teaches nothing."""
+    notes = list(found.notes)
+    if trial is None:
+        notes.append("the survivors are too few for a blind test: no probability is borne out by one")
+    elif trial.left_out != "survivor":
+        notes.append(f"a single survivor: the blind test leaves out {trial.left_out} of it in turn")
+    return notes + not_learned_from(found.dossier)
 
 
 def _attested(found: Audit, learner: Learner, proposer: Proposer | None) -> Audit:
@@ -140,7 +154,7 @@ def _rivals(
             raise ValueError("there is no lost text to ask of")
 
         def same_rule(new: Sequence[ProposedReading]) -> Sequence[ProposedReading]:
-            return _rules(found, learner, proposer, [*proposals, *new]).readings
+            return consistency([*proposals, *new], grounds_of(found, learner.tagged, proposer)).readings
 
         return RivalsOf(
             RivalGrounds(text, lost[text], proposer, found.readings, found.shifts, support(), same_rule)
@@ -171,7 +185,7 @@ def learner_of(found: Audit) -> Learner:
         beside=(
             *beside_marks(marks, dossier, found.alignments),
             *others.beside,
-            *beside_witnesses(dossier, found.alignments),
+            *beside_witnesses(dossier, found.alignments, dependent(found)),
         ),
         copies=others,
     )
@@ -260,19 +274,3 @@ def readings_of(
         found_here = propose(text.copy, text.id, proposer, len(readings) + 1)
         readings += with_gap_readings(found_here, text.copy, text.id, proposer)
     return proposer, [replace(one, number=at) for at, one in enumerate(readings, start=1)]
-
-
-def _rules(
-    found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
-) -> Consistency:
-    """Run the rules behind the proposals over the lost texts and the survivors."""
-    grounds = Grounds(
-        copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
-        tagged=dict(zip(_by_survivor(found), learner.tagged, strict=True)),
-        alignments=_by_survivor(found),
-        words=proposer.model.words.counts.keys(),
-        known=proposer.book.places,
-        folds=found.dossier.folds,
-        settings=found.dossier.settings,
-    )
-    return consistency(readings, grounds)

@@ -25,6 +25,8 @@ from fidelity.cli_dossier import (
     rule_command,
     trial_command,
 )
+from fidelity.cli_hands import hands_command
+from fidelity.cli_imported import imported_command
 from fidelity.cli_options import (
     PATH,
     Commands,
@@ -223,7 +225,9 @@ for _command in (
     audit_command,
     patterns_command,
     rule_command,
+    hands_command,
     place_command,
+    imported_command,
     attest_command,
     trial_command,
     decide_command,

@@ -160,7 +160,7 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
     OUT is the folder that `fidelity audit` wrote. Each text keeps its manuscript lines, the text as
     transmitted stands beside it, and every change is listed in changes.csv: nothing is put in silently.
     Readings you adopted are put in whatever their probability; places you kept, or gave up as past mending,
-    stay as transmitted, and are listed as such.
+    stay as transmitted: they are no changes, and are named apart.
 
     \b
     Example:
@@ -169,14 +169,16 @@ def apply_command(out: Path, at_least: float, to: Path, as_json: bool) -> None:
     from fidelity import apply
 
     files = apply(out, at_least, to)
-    from fidelity.apparatus.applied import read_changes
-    from fidelity.apparatus.screen import changes_screen
+    from fidelity.apparatus.applied import left_alone, read_changes
+    from fidelity.apparatus.screen import changes_screen, left_alone_sentence
 
-    changes = read_changes(to)
+    changes, left = read_changes(to), left_alone(out)
     if as_json:
-        print_json({"files": list(map(str, files)), "changes": changes})
-    else:
-        click.echo(changes_screen(changes, files, screen_width()))
+        print_json({"files": list(map(str, files)), "changes": changes, "as_transmitted": left})
+        return
+    click.echo(changes_screen(changes, files, screen_width()))
+    if left:
+        click.echo("\n" + left_alone_sentence(left, screen_width()))
 
 
 @click.command("decide")
@@ -196,9 +198,11 @@ def decide_command(dossier: Path, as_json: bool, **wanted: str) -> None:
     LOCUS is text and place as printed, "X 1.2"; of several words the first and the last, "X 1.2-1.4".
     DECISION is, for a lost text, adopted (VALUE: the reading), kept (as transmitted), open or crux; for a
     survivor pair (VALUE: the words of the original that answer the copy's), not_his (no error of the
-    copyist's) or cause (VALUE: the cause). It is kept in decisions.csv in the DOSSIER, with the words that
-    stand there and the date, and is applied at every run; if other words come to stand there, you are told
-    and it is not used. What you decided of the same place before is moved to decisions_earlier.csv.
+    copyist's) or cause (VALUE: the cause); of either, withdrawn (what was decided is taken back). You are
+    told what will change; what would change nothing is refused. It is kept in decisions.csv in the DOSSIER,
+    with the words that stand there and the date, and is applied at every run; if other words come to stand
+    there, you are told and it is not used. What you decided of the same place before, or take back, is moved
+    to decisions_earlier.csv.
 
     \b
     Example:
@@ -206,15 +210,18 @@ def decide_command(dossier: Path, as_json: bool, **wanted: str) -> None:
     """
     from fidelity import decide
 
-    made = decide(dossier, **wanted)
+    tell = progress() if as_json else lambda change: click.echo(f"Changes: {change}.")
+    made = decide(dossier, progress=tell, **wanted)
     one = made.decision
     if as_json:
         from dataclasses import asdict
 
-        row = asdict(one) | {"decision": str(one.ruling), "replaced": list(made.replaced)}
+        said = {"replaced": list(made.replaced), "changes": made.changes, "withdrawn": made.withdrawn}
+        row = asdict(one) | {"decision": str(one.ruling)} | said
         print_json({name: cell for name, cell in row.items() if name not in ("ruling", "line")})
         return
     words = f"{one.original} : {one.transmitted}" if one.original else one.transmitted
-    click.echo(f"{one.text} {one.locus} ({words}): {one.ruling} {one.value}".rstrip())
+    ruling = "withdrawn" if made.withdrawn else f"{one.ruling} {one.value}".rstrip()
+    click.echo(f"{one.text} {one.locus} ({words}): {ruling}")
     if made.replaced:
         click.echo("What was decided of it before stands in decisions_earlier.csv.")

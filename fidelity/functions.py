@@ -39,6 +39,25 @@ def patterns(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
     return told_in_full(judge(taken_dossier(dossier), progress))
 
 
+def imported(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Look in every copy for a stretch taken from another witness of its text.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``imported``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from fidelity.judge import judge
+    from fidelity.taken import with_imported
+
+    return with_imported(judge(taken_dossier(dossier), progress), progress)
+
+
 def rule(
     dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = silent
 ) -> tuple[RuleSeen, float]:
@@ -63,6 +82,29 @@ def rule(
 
     found = judge(taken_dossier(dossier), progress)
     return rule_seen(found, original, copy, where), found.dossier.settings.confidence
+
+
+def hands(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
+    """Say what he did with other hands in the survivors, and where a lost text may have had some.
+
+    Args:
+        dossier: its folder, or the dossier already read.
+        progress: told in a few words what is being done.
+
+    Returns:
+        An ``Audit`` with ``hands``, without readings and blind test.
+
+    Raises:
+        DataError: something in the dossier cannot be used.
+    """
+    from dataclasses import replace
+
+    from fidelity.hands.find import hands_found
+    from fidelity.judge import judge
+
+    found = judge(taken_dossier(dossier), progress)
+    progress("looking for other hands")
+    return replace(found, hands=hands_found(found.dossier, found.alignments, found.mended))
 
 
 def place(
@@ -112,20 +154,25 @@ def attest(table: Folder, folds: Sequence[str] = (), rate: float | None = None) 
     return attest_table(taken_folder(table), load_folds(list(folds)), assumed)
 
 
-def decide(dossier: Folder, locus: str, decision: str, value: str = "", **told: str) -> Decided:
+def decide(
+    dossier: Folder, locus: str, decision: str, value: str = "", *, progress: Progress = silent, **told: str
+) -> Decided:
     """Write down what the editor decides of a place; it is applied at every run.
 
     Args:
         dossier: its folder.
         locus: text and place, as printed; of several words the first and the last, "X 1.2-1.4".
-        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else.
+        decision: "pair", "not_his" or "cause" for a survivor; "adopted", "kept", "open" or "crux" else;
+            "withdrawn" takes back what was decided.
         value: the reading adopted, the cause, or the original's words that answer the copy's.
+        progress: told what will change, a sentence at a time, before anything is written.
         told: ``reason``, ``who``, and ``transmitted``, the copy's words if others than now answer.
 
     Raises:
-        DataError: text, place or value is unknown, or it cannot be written; nothing is changed then.
-        UsageError: there is no such decision.
+        DataError: text, place or value is unknown, nothing would change, or it cannot be written; nothing is
+            changed then.
+        UsageError: there is no such decision, or no reason is given.
     """
     from fidelity.variants.deciding import Wanted, decide_place
 
-    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told))
+    return decide_place(taken_folder(dossier), Wanted(locus, decision, value, **told), tell=progress)

@@ -25,7 +25,6 @@ from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
 from fidelity.dossier.swapped import perhaps_swapped
-from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -33,6 +32,7 @@ from fidelity.terms import (
     Flagged,
     FlagRate,
     Habit,
+    Hands,
     Outlook,
     Pattern,
     ProposedReading,
@@ -47,7 +47,10 @@ from fidelity.terms import (
 )
 from fidelity.terms.attestation import AttestedReading
 from fidelity.terms.conjecture import JudgedUnit
+from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.imported import Imported
+from fidelity.terms.parallels import Parallels
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
@@ -91,6 +94,9 @@ class Audit:
         flagged: his own marks in all copies, beside what the originals have.
         attestation: what all witnesses of the lost texts read where they differ.
         flag_rates: how honest, or how right, they are in the survivors.
+        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
+        parallels: what is known of pairs, totals and lists; empty without readings.
+        imported: what the copies have from other witnesses.
     """
 
     dossier: Dossier
@@ -117,9 +123,12 @@ class Audit:
     conjectures: tuple[JudgedUnit, ...] = ()
     rechecks: tuple[Recheck, ...] = ()
     rescued: tuple[Rescued, ...] = ()
-    copies: CopiesSeen = field(default_factory=CopiesSeen)
+    copies: CopiesFound = field(default_factory=CopiesFound)
     flagged: tuple[Flagged, ...] = ()
     flag_rates: tuple[FlagRate, ...] = ()
+    hands: Hands = field(default_factory=Hands)
+    parallels: Parallels = field(default_factory=Parallels)
+    imported: tuple[Imported, ...] = ()
     attestation: tuple[AttestedReading, ...] = ()
 
 
@@ -146,9 +155,6 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     Args:
         dossier: the folder (or its ``dossier.toml``), or a dossier already read.
         progress: told in a few words what is being done.
-
-    Returns:
-        An ``Audit`` without readings and trial.
     """
     if isinstance(dossier, Path):
         progress("reading the dossier")

@@ -9,7 +9,7 @@ A rule need not be a habit, nor ever have been seen: then it is told how often i
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,12 +20,15 @@ from fidelity.confusions.circumstances import seats_of
 from fidelity.confusions.count import answers_of
 from fidelity.confusions.habits import parallels_in_print
 from fidelity.confusions.intervals import clustered, dispersion, page_chances
-from fidelity.confusions.kept import Offsets
+from fidelity.confusions.kept import Offsets, bare_word
 from fidelity.confusions.pooling import rates_under
-from fidelity.confusions.surroundings import PLACES, Surroundings
+from fidelity.confusions.surroundings import Surroundings
+from fidelity.dossier import Dossier
+from fidelity.dossier.word_places import whole_words
 from fidelity.errors import UsageError
 from fidelity.judge import Audit
 from fidelity.letters import decode, encode
+from fidelity.readings.own_rules import told_by, told_where
 from fidelity.terms import (
     Alignment,
     Circumstance,
@@ -35,18 +38,9 @@ from fidelity.terms import (
     Undoing,
     Variant,
 )
+from fidelity.terms.parallels import asked as circumstance_of
 from fidelity.variants.places import Places, places_of
 
-# How a circumstance is asked for on the command line, and of what.
-ASKED = {
-    "place": Circumstance.PLACE,
-    "before": Circumstance.BEFORE,
-    "after": Circumstance.AFTER,
-    "word": Circumstance.WORD,
-    "script": Circumstance.SCRIPT,
-    "language": Circumstance.LANGUAGE,
-    "text": Circumstance.TEXT,
-}
 _BY_STRETCH = {Circumstance.SCRIPT: "scripts", Circumstance.LANGUAGE: "languages"}
 Pair = tuple[str, str]
 
@@ -67,14 +61,7 @@ class Where:
         """
         if not asked:
             return cls()
-        name, sign, value = asked.partition("=")
-        if not sign or name not in ASKED or not value:
-            known = ", ".join(f"{one}=…" for one in ASKED)
-            raise UsageError(f"unknown circumstance {asked!r}", remedy=f"write one of {known}")
-        kind = ASKED[name]
-        if kind is Circumstance.PLACE and value not in PLACES:
-            raise UsageError(f"unknown place {value!r}", remedy=f"known: {', '.join(PLACES)}")
-        return cls(kind, encode(value))
+        return cls(*circumstance_of(asked))
 
     @property
     def told(self) -> str:
@@ -140,7 +127,19 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
         right=tuple(counted.right),
         in_print=parallels_in_print(*pair, scripts, folds),
         undoing=undoing,
+        stated=tuple(_stated(dossier, pair)),
     )
+
+
+def _stated(dossier: Dossier, pair: Pair) -> Iterator[str]:
+    """Say which rules of the editor's this is, and at how many places of the lost texts each is decided."""
+    fold = dossier.folds.fold
+    for rule in dossier.rules:
+        if (fold(rule.original), fold(rule.copy)) == (fold(pair[0]), fold(pair[1])):
+            where, texts = told_where(rule), ", ".join(rule.texts)
+            told = [told_by(rule), where and f"under {where}", texts and f"meant for {texts}"]
+            told.append(f"decided at {len(rule.decided):,} places" if rule.decided else "decided nowhere yet")
+            yield "; ".join(filter(None, told))
 
 
 def _everywhere(
@@ -212,9 +211,11 @@ def _answered(variants: Sequence[Variant]) -> Offsets:
 
 def _place(around: Surroundings, at: int, variant: Variant | None) -> RulePlaceSeen:
     (word,) = around.words_at(np.array([at], dtype=np.intp))
+    letters = around.original.letters
     return RulePlaceSeen(
         around.original.locus(at),
-        decode(word),
+        decode(bare_word(letters[slice(*whole_words(letters, at, at + 1))])),
         variant.copy_words if variant else "",
         str(variant.cause) if variant else "",
+        decode(word),
     )

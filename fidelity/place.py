@@ -15,14 +15,18 @@ from fidelity.dossier import Dossier
 from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
 from fidelity.dossier.word_places import WordPlace, words_at
+from fidelity.hands.survivors import layers_in
 from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
 from fidelity.readings.copies_seen import places_of_copies
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.terms import Alignment, Mark, StepEvidence, StepKind, Variant, Witness
+from fidelity.terms import Mark, StepEvidence, Variant, Witness
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.copies import CopyPlace
 from fidelity.terms.decisions import Decision
+from fidelity.terms.hands import Candidate, Layer
+from fidelity.variants.answers import answered
+from fidelity.variants.places import places_of
 
 MOST_ELSEWHERE = 5  # other places of the same cause that are cited
 
@@ -61,6 +65,8 @@ class PlaceFound:
         decisions: what the editor decided of words in it.
         marks: what the copyist himself marked there in his copy.
         copies: where his copies of it, or another's, differ, or are wrong alike.
+        candidates: of a lost text the words there that may be another hand's.
+        layers: of a survivor what is another hand's there, or cancelled.
     """
 
     place: Place
@@ -75,6 +81,8 @@ class PlaceFound:
     decisions: tuple[Decision, ...] = ()
     marks: tuple[Mark, ...] = ()
     copies: tuple[CopyPlace, ...] = ()
+    candidates: tuple[Candidate, ...] = ()
+    layers: tuple[Layer, ...] = ()
 
 
 def place(
@@ -124,6 +132,11 @@ def place(
         copies=tuple(
             one for one in audit.copies.places if one.text == where.text and _meet(one.span, where.span)
         ),
+        candidates=tuple(
+            one
+            for one in audit.hands.candidates
+            if one.text == where.text and one.span[0] < where.span[1] and where.span[0] < one.span[1]
+        ),
     )
 
 
@@ -149,7 +162,9 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
     book = EvidenceBook(alignments, audit.variants, audit.counts, audit.dossier.folds, settings.confidence)
     alignment = alignments[where.text]
     here = [one for one in audit.variants if one.text == where.text and _touches(one, where.span)]
-    start, end = _answered(alignment, where.span)
+    start, end = answered(alignment, where.span)
+    passages = next(one.passages for one in audit.dossier.survivors if one.id == where.text)
+    places = places_of(witness, passages)
     return PlaceFound(
         where,
         lost=False,
@@ -161,6 +176,11 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
         decisions=tuple(_decided(where, witness, audit.dossier)),
         marks=_marked(alignment.copy, (start, end)),
         copies=places_of_copies(audit.dossier, audit.alignments, audit.variants, where.text, (start, end)),
+        layers=tuple(
+            one
+            for one in layers_in(alignment, where.text, places, audit.dossier.folds, audit.mended)
+            if one.span[0] < where.span[1] and where.span[0] < one.span[1]
+        ),
     )
 
 
@@ -186,19 +206,6 @@ def _touches(variant: Variant, span: tuple[int, int]) -> bool:
     """Tell whether a difference lies in a span; what was put in between two words lies in both."""
     start, end = variant.original_span
     return span[0] <= start <= span[1] if start == end else start < span[1] and span[0] < end
-
-
-def _answered(alignment: Alignment, span: tuple[int, int]) -> tuple[int, int]:
-    """Give the span of the copy that answers a span of the original."""
-    found = []
-    for o0, o1, c0, c1, kind in alignment.steps.tolist():
-        if o0 >= span[1] or o1 <= span[0]:
-            continue
-        if kind == StepKind.KEPT and o1 - o0 == c1 - c0:
-            found += [c0 + max(span[0] - o0, 0), c0 + min(span[1], o1) - o0]
-        else:
-            found += [c0, c1]
-    return (min(found), max(found)) if found else (0, 0)
 
 
 def _done(one: Variant, variants: Sequence[Variant], book: EvidenceBook, most: int) -> Done:

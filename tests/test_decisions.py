@@ -8,11 +8,15 @@ import shutil
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
 import fidelity
+from fidelity.apparatus.applied import left_alone
+from fidelity.apparatus.sentences import three_sentences
+from fidelity.apparatus.summary import summary
 from fidelity.audit import learner_of
 from fidelity.cli import main
 from fidelity.dossier import Dossier, read_dossier
@@ -23,7 +27,7 @@ from fidelity.terms.decisions import Decision, Ruling
 from tests.fuzz.killed import kill_audits
 
 DEMO = Path(__file__).resolve().parent.parent / "demo_pairs" / "wickenby_short"
-TOLD = {"reason": "as I see it", "who": "E. Ditor"}
+TOLD: dict[str, Any] = {"reason": "as I see it", "who": "E. Ditor"}
 ROWS = (  # of every kind one, on the short demo
     ("E 5.1", "not_his", "", ""),
     ("E 6.1", "cause", "interpolation", ""),
@@ -169,8 +173,24 @@ def test_decisions_stand_beside_the_proposals(runs: Runs) -> None:
         assert row["proposed"] == ("sece" if row["decision"] == "adopted" else "")
 
 
+def test_decided_places_are_no_proposals(runs: Runs) -> None:
+    """They are counted by themselves, in the summary and in the sentences, and not among the proposals."""
+    settled = [one for one in runs.decided.readings if one.is_decided]
+    assert {one.decision for one in settled} >= {"adopted", "crux"}
+    left = [one for one in runs.decided.readings if one.is_proposal and not one.is_decided]
+    counted = json.loads((runs.room / "decided" / "summary.json").read_text(encoding="utf-8"))
+    every = counted["readings"]["all"]
+    assert every["readings"] == len(left)
+    assert sum(every["decided"].values()) == len(settled)
+    assert "decided" not in summary(runs.plain)["readings"]["all"]  # type: ignore[index]
+    told = three_sentences(runs.decided)[-1]
+    assert f"For X {len(left)} readings are proposed" in told
+    assert "3 places more are decided by the editor, and not counted here." in told
+    assert "decided" not in three_sentences(runs.plain)[-1]
+
+
 def test_apply_does_what_was_decided(runs: Runs, tmp_path: Path) -> None:
-    """Adopted readings are put in and kept places left, whatever the probability; the list says so."""
+    """Adopted readings are put in and kept places left, whatever the probability; these are no changes."""
     for name, at_least in (("none", 1.0), ("all", 0.0)):
         fidelity.apply(runs.room / "decided", at_least, tmp_path / name)
         text = (tmp_path / name / "X.txt").read_text(encoding="utf-8")
@@ -182,8 +202,9 @@ def test_apply_does_what_was_decided(runs: Runs, tmp_path: Path) -> None:
             locus: (row["transmitted"], row["proposed"], row["decision"]) for locus, row in changes.items()
         }
         assert told["X 7.1"] == ("rece", "sece", "adopted")
-        assert told["X 6.6"] == ("þæne", "þæne", "kept")
-        assert told["X 11.11"][2] == "crux"
+        assert set(told) <= {"X 7.1", "X 13.3"}
+        left = [(row["locus"], row["decision"]) for row in left_alone(runs.room / "decided")]
+        assert left == [("X 6.6", "kept"), ("X 11.11", "crux")]
     assert "lupus · pulf" in (tmp_path / "none" / "X.txt").read_text(encoding="utf-8")
     assert "lupus · wulf" in (tmp_path / "all" / "X.txt").read_text(
         encoding="utf-8"
@@ -339,7 +360,9 @@ def test_the_command_says_what_it_wrote(tmp_path: Path) -> None:
         "--who",
         "w",
     ]
-    assert CliRunner().invoke(main, line).output == "X 1.1-1.2 (Ic wær): adopted Ic wæs\n"
+    assert CliRunner().invoke(main, line).output == (
+        "Changes: Ic wær → Ic wæs, whatever its probability.\nX 1.1-1.2 (Ic wær): adopted Ic wæs\n"
+    )
     line[2:5] = ["X 1.1-1.2", "kept", ""]
     told = json.loads(CliRunner().invoke(main, [*line, "--json"]).output)
     assert (told["transmitted"], told["decision"], told["replaced"][0]["value"]) == (
@@ -369,6 +392,6 @@ def test_a_stop_stays_where_an_adopted_reading_has_none(tmp_path: Path) -> None:
     at = next(at for at, word in enumerate(copy.letters.split()) if word.endswith("."))
     word = copy.letters.split()[at]
     start = copy.letters.index(word)
-    made = fidelity.decide(tmp_path / "dossier", str(copy.locus(start)), "adopted", "stan")
+    made = fidelity.decide(tmp_path / "dossier", str(copy.locus(start)), "adopted", "stan", reason="so")
     assert made.decision.value == "stan."
     assert made.decision.transmitted == word

@@ -14,17 +14,20 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 
 import fidelity
-from fidelity.apparatus.entries_place import conjecture_rows, place_facts, rows_of_conjectures
+from fidelity.apparatus.entries_place import conjecture_rows, place_facts, rival_rows, rows_of_conjectures
+from fidelity.apparatus.page import page
 from fidelity.apparatus.screen_place import place_screen
+from fidelity.apparatus.summary import summary
 from fidelity.audit import audit_to_ask
 from fidelity.cli import main
 from fidelity.dossier import Dossier, read_dossier
 from fidelity.dossier.conjectures import conjecture_at, place_in
 from fidelity.errors import DataError, UsageError
 from fidelity.judge import Audit
+from fidelity.readings.select import word_probabilities
 from fidelity.terms.conjecture import Conjecture, JudgedUnit, Rival
 from fidelity.trial.rivals import RivalsOf
 from fidelity.witnesses.data import data_folder
@@ -116,7 +119,8 @@ def test_a_place_agrees_with_the_readings_proposed_there(demo: Dossier) -> None:
         rest = {one.reading.proposed: one.reading.probability for one in unit.rivals}
         for text, p in reading.alternatives:
             assert rest[text] == pytest.approx(p)
-    for mark in (one for one in audit.readings if not one.is_proposal):
+    entries = {one.span for one in audit.parallels.pairs if one.undecided}  # marks on several units
+    for mark in (one for one in audit.readings if not one.is_proposal and one.copy_span not in entries):
         (unit,) = rivals(mark.text).units(mark.copy_span, ())
         rest = {one.reading.proposed: one.reading.probability for one in unit.rivals}
         assert all(rest[text] == pytest.approx(p) for text, p in mark.alternatives)
@@ -256,6 +260,27 @@ def test_the_audit_writes_a_row_for_each_conjecture(tmp_path: Path) -> None:
     assert float(row["probability"]) == told_there["probability"]
     assert (row["rank"], row["of"]) == (str(told_there["rank"]), str(told_there["of"]))
     assert re.search("less probable than the transmitted", row["why"])
+    summed = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))["conjectures"]
+    assert summed == shown_there(shown)
+    html = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+    section = html.split('<section id="conjectures"')[1].split("</section>")[0]
+    assert "<td>an editor</td>" in section
+    assert ">wæs</td>" in section
+    assert ">conjecture</th>" in section
+    assert 'href="#conjectures"' in html
+
+
+def shown_there(shown: Result) -> object:
+    """Give the conjectures that a place tells in JSON."""
+    return json.loads(shown.stdout)["conjectures"]
+
+
+def test_without_conjectures_the_page_has_no_such_section(judged: Audit) -> None:
+    """Nor the summary a block."""
+    none = replace(judged, conjectures=())
+    assert "conjectures" not in summary(none)
+    assert 'id="conjectures"' not in page(none)
+    assert 'id="conjectures"' in page(judged)
 
 
 class _Sure:
@@ -274,6 +299,68 @@ def test_rivals_that_are_believed_too_much_share_one_total(demo: Dossier) -> Non
     assert sum(one.reading.probability for one in unit.rivals) == pytest.approx(1)
     assert "share one total" in unit.note
     assert len({one.reading.probability for one in unit.rivals if one.sort != "transmitted"}) == 1
+
+
+def test_equally_probable_readings_are_said_to_be_so(demo: Dossier) -> None:
+    """Their order is the audit's, by their letters; none of them is called less probable than another."""
+    rivals = audit_to_ask(replace(demo, conjectures=()))[1]("X")
+    sure = replace(rivals.grounds.proposer, calibration=_Sure())  # type: ignore[arg-type]
+    spans = rivals.units_at.spans(0, len(rivals.grounds.copy))
+    span = next(one for one in spans if len(rivals.units_at.unit(one).words) == 2)
+    (unit,) = RivalsOf(replace(rivals.grounds, proposer=sure)).units(span, ())
+    equal = [one for one in unit.rivals if one.sort != "transmitted"]
+    texts = [one.reading.proposed for one in equal]
+    assert len(equal) > 1
+    judged = rivals.units_at.unit(unit.span)
+    audits = [one.proposed for one, _ in word_probabilities(judged, _Sure())]  # type: ignore[arg-type]
+    assert texts == audits == sorted(texts)
+    for one in equal:
+        assert {one.reading.proposed, *one.equals} == set(texts)
+        others = [f"less probable than {text} " for text in texts]
+        assert not any(reason.startswith(tuple(others)) for reason in one.why)
+    assert any(f"equally probable as {texts[0]}" in reason for reason in equal[1].why)
+    found = replace(fidelity.place(replace(demo, conjectures=()), str(unit.locus)), units=(unit,))
+    assert f"Equally probable, whatever their order: {', '.join(texts)}." in place_screen(found, 200)
+
+
+def test_a_reading_that_nothing_restores_is_not_called_a_restoration(demo: Dossier) -> None:
+    """A candidate was judged for another reason, and the reason is given."""
+    _, rivals = audit_to_ask(replace(demo, conjectures=()))
+    of_text = rivals("X")
+    spans = of_text.units_at.spans(0, len(of_text.grounds.copy))
+    every = [one for span in spans for unit in of_text.units(span, ()) for one in unit.rivals]
+    assert not any("among none" in reason for one in every for reason in one.why)
+    near = "judged as a known word near what is written, though no restoration"
+    told = [one.why[0] for one in every if one.sort == "candidate"]
+    assert any(reason.startswith(near) for reason in told)
+    assert "a restoration of the line leads to it" in told
+
+
+def test_a_place_is_not_elsewhere(demo: Dossier) -> None:
+    """Its own letter, proposed by itself, is no other place of the same rule."""
+    found = fidelity.place(replace(demo, conjectures=()), "X 13.3")
+    (wulf,) = [row for row in rival_rows(found.units[0]) if row["proposed"] == "wulf"]
+    cited = wulf["same_rule_elsewhere"]
+    assert isinstance(cited, tuple)
+    assert cited
+    assert not any(str(one).startswith("X 13.3 ") for one in cited)
+
+
+def test_what_the_copy_has_lost_is_said_to_be_left_out(tmp_path: Path) -> None:
+    """Not that it has nothing; and where there was no chance no rate is given."""
+    shutil.copytree(SHORT, tmp_path / "demo")
+    copy = tmp_path / "demo" / "E" / "copy.txt"
+    lines = copy.read_text(encoding="utf-8").splitlines()
+    copy.write_text("\n".join([*lines[:4], *lines[5:]]) + "\n", encoding="utf-8")
+    dossier = read_dossier(tmp_path / "demo")
+    found = fidelity.place(dossier, "E 5.3")
+    screen = place_screen(found, 100)
+    assert "Copy: (left out in the copy)" in screen
+    (done,) = found.done
+    never = replace(done, steps=tuple(replace(step, count=0, chances=0) for step in done.steps))
+    screen = place_screen(replace(found, done=(never,)), 100)
+    assert "there was no chance to see it" in screen
+    assert "0 of 0" not in screen
 
 
 def test_what_was_given_up_early_is_said_to_be_so(demo: Dossier) -> None:

@@ -134,3 +134,15 @@ def test_letters_that_stay_are_no_part_of_a_rule() -> None:
     with pytest.raises(UsageError) as raised:
         seen("æs", "ær")
     assert raised.value.faults[0].remedy == "look at s r, with --where before=æ"
+
+
+def test_places_are_printed_in_their_own_letterforms() -> None:
+    """What is folded to be compared is not what a reader finds in the manuscript."""
+    short = DEMO.parent / "wickenby_short"
+    found, _ = fidelity.rule(short, "ꞅ", "r")
+    (place,) = (one for one in found.done if str(one.locus) == "B 3.3")
+    assert (place.original_word, place.normalised) == ("miꞅꞇe", "miste")
+    screen = CliRunner().invoke(main, ["rule", str(short), "ꞅ", "r"]).output
+    assert "B 3.3 miꞅꞇe → mirte." in screen.replace("\n", " ")
+    assert "miste" not in screen
+    assert "þis (" not in screen

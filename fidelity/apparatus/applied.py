@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries_decisions import DECISION_COLUMNS
 from fidelity.apparatus.entries_texts import CHANGE_COLUMNS, change_rows
 from fidelity.apparatus.folder import READINGS, SUMMARY, written_whole
 from fidelity.apparatus.summary import PROGRAM
@@ -21,9 +22,15 @@ from fidelity.apparatus.tables import csv_text, read_csv
 from fidelity.errors import DataError, UsageError
 from fidelity.readings.apply import Change, apply_readings
 from fidelity.terms import Locus, ProposedReading, Witness
+from fidelity.terms.decisions import APPLIED, Ruling
+from fidelity.witnesses.his_marks import HisMarks
 from fidelity.witnesses.read import read_witness
 
 CHANGES = "changes.csv"
+DECISIONS = "decisions.csv"
+LEFT_ALONE = (Ruling.KEPT, Ruling.CRUX)
+PARALLELS = "parallels.csv"
+PARTNER = "partner"  # the kind of a change that goes with another
 AS_TRANSMITTED = "_as_transmitted"  # added to the name of a text
 LIMITS = re.compile(r" \([^()]* per 1,000\)")  # of a rate, left out of the list of changes
 
@@ -57,6 +64,7 @@ def apply_folder(out: Path, at_least: float, to: Path) -> list[Path]:
         raise DataError("this is not an empty folder", file=to, remedy=remedy)
     copies = _lost_copies(out)
     readings, evidence = _readings(out / READINGS)
+    readings += _partners(out / PARALLELS, readings, {copy.siglum: copy for copy in copies.values()})
     texts: dict[str, bytes] = {}
     changes: list[Change] = []
     for file, copy in copies.items():
@@ -86,6 +94,16 @@ def read_changes(to: Path) -> list[Row]:
     ]
 
 
+def left_alone(out: Path) -> list[Row]:
+    """Give the decisions of an audit by which places of the lost texts stay as they are transmitted.
+
+    Args:
+        out: the folder that the audit was written to.
+    """
+    rows = read_csv(out / DECISIONS, DECISION_COLUMNS) if (out / DECISIONS).exists() else []
+    return [dict(row) for row in rows if row["applied"] == APPLIED and row["decision"] in LEFT_ALONE]
+
+
 def _lost_copies(out: Path) -> dict[str, Witness]:
     """Read the copies of the lost texts back, as the audit kept them, by their file."""
     remedy = "name the folder that `fidelity audit … --out` wrote, unchanged"
@@ -102,7 +120,9 @@ def _lost_copies(out: Path) -> dict[str, Witness]:
 def _lost_copy(out: Path, copy: Mapping[str, Any]) -> Witness:
     """Read one copy back."""
     how = {"profile": copy["profile"], "numbered": copy["numbered"]}
-    return read_witness(out / copy["file"], siglum=copy["text"], **how)
+    given: Mapping[str, Any] = copy.get("his_marks", {})
+    signs: dict[str, Any] = {key: tuple(one) if isinstance(one, list) else one for key, one in given.items()}
+    return read_witness(out / copy["file"], siglum=copy["text"], his_marks=HisMarks(**signs), **how)
 
 
 def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
@@ -130,6 +150,27 @@ def _readings(file: Path) -> tuple[list[ProposedReading], dict[int, str]]:
             remedy = "take the file as it was written; it is not meant to be edited"
             raise DataError(f"reading {row['reading']}: {error}", file=file, remedy=remedy) from None
     return readings, evidence
+
+
+def _partners(
+    file: Path, readings: Sequence[ProposedReading], copies: Mapping[str, Witness]
+) -> Iterator[ProposedReading]:
+    """Give for each proposal the change of its partner that goes in with it; none of an earlier audit."""
+    if not file.is_file():
+        return
+    by_number = {one.number: one for one in readings}
+    for row in read_csv(file, ("reading", "moves_with", "partner", "partner_start", "partner_end")):
+        one = by_number.get(int(row["reading"])) if row["partner"] and row["reading"] else None
+        if one is not None and one.decision in ("", Ruling.OPEN):  # what is decided, the editor words
+            start, end = int(row["partner_start"]), int(row["partner_end"])
+            yield replace(
+                one,
+                locus=copies[one.text].locus(start),
+                copy_span=(start, end),
+                transmitted=row["moves_with"].partition(" → ")[0],
+                proposed=row["partner"],
+                kind=PARTNER,
+            )
 
 
 def _locus(text: str, cited: str) -> Locus:

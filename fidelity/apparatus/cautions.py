@@ -11,7 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fidelity.apparatus.entries_outlook import drift_sentence
+from fidelity.apparatus.entries_parallels import parallels_caution
 from fidelity.apparatus.entries_texts import checked_sentence
+from fidelity.apparatus.hands_in_words import layer_caution
 from fidelity.apparatus.sentences import HALF, left_out
 from fidelity.dossier import Survivor
 from fidelity.judge import Audit
@@ -24,8 +26,8 @@ LETTERS = "letters"  # the measure by which survivors are compared
 
 
 def cautions(audit: Audit) -> list[str]:
-    """Give every caution, in a fixed order."""
-    return [caution(audit) for caution in _CAUTIONS]
+    """Give every caution that applies, in a fixed order."""
+    return [said for caution in _CAUTIONS if (said := caution(audit))]
 
 
 def _exemplar(audit: Audit) -> str:
@@ -103,6 +105,11 @@ def _invisible(audit: Audit) -> str:
     return f"{text} In the survivors, {share} came out as words known from the originals, as far as these go."
 
 
+def _pairs(audit: Audit) -> str:
+    """Numerals make sense however they are read, and partners may have been made to agree."""
+    return parallels_caution(audit.parallels)
+
+
 def _drift(audit: Audit) -> str:
     """He need not have copied alike at all times."""
     text = "He may have copied differently in other years, other books, or when he was tired."
@@ -166,9 +173,11 @@ _CAUTIONS: tuple[Callable[[Audit], str], ...] = (
     _base_rate,
     _never_seen,
     _invisible,
+    _pairs,
     _drift,
     _transcripts,
     _hold_out,
     _few_survivors,
+    layer_caution,
     _specialist,
 )

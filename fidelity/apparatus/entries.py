@@ -27,6 +27,8 @@ from fidelity.apparatus.entries_habits import (
     look_rows,
     pattern_rows,
 )
+from fidelity.apparatus.entries_hands import HAND_TABLES
+from fidelity.apparatus.entries_imported import IMPORTED_TABLES
 from fidelity.apparatus.entries_marks import (
     FLAG_RATE_COLUMNS,
     FLAGGED_COLUMNS,
@@ -43,6 +45,7 @@ from fidelity.apparatus.entries_outlook import (
     forecast_rows,
     page_rows,
 )
+from fidelity.apparatus.entries_parallels import PARALLEL_COLUMNS, parallel_rows
 from fidelity.apparatus.entries_place import CONJECTURE_COLUMNS, conjecture_rows
 from fidelity.apparatus.entries_recheck import RECHECK_COLUMNS, RESCUED_COLUMNS, recheck_rows, rescued_rows
 from fidelity.apparatus.entries_rules import (
@@ -56,7 +59,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import DECIDED, Confusion, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, StepEvidence, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -242,6 +245,11 @@ def _of_trial(rows: Callable[[Trial], Sequence[Row]]) -> Callable[[Audit], list[
     return lambda audit: list(rows(audit.trial)) if audit.trial else []
 
 
+def _of_hands(rows: Callable[[Hands], list[Row]]) -> Callable[[Audit], list[Row]]:
+    """Give the rows of a table about other hands."""
+    return lambda audit: rows(audit.hands)
+
+
 TABLES: Mapping[str, Table] = {
     "scores": Table(
         ("text", "measure", "errors", "chances", *RATE, "method"), lambda audit: score_rows(audit.scores)
@@ -261,6 +269,7 @@ TABLES: Mapping[str, Table] = {
     "circumstances": Table(CIRCUMSTANCE_COLUMNS, lambda audit: circumstance_rows(audit.habits)),
     "recheck": Table(RECHECK_COLUMNS, recheck_rows),
     "rescued": Table(RESCUED_COLUMNS, rescued_rows),
+    **{name: Table(*table) for name, table in IMPORTED_TABLES.items()},
     "readings": Table(
         _columns(
             "reading text locus transmitted proposed probability ground verdict kind steps parallels"
@@ -272,6 +281,8 @@ TABLES: Mapping[str, Table] = {
     ),
     "consistency": Table(RULE_COLUMNS, lambda audit: rule_rows(audit.rules)),
     "consistency_places": Table(PLACE_COLUMNS, lambda audit: place_rows(audit.rule_places)),
+    **{name: Table(columns, _of_hands(rows)) for name, (columns, rows) in HAND_TABLES.items()},
+    "parallels": Table(PARALLEL_COLUMNS, lambda audit: parallel_rows(audit.parallels)),
     "conjectures": Table(CONJECTURE_COLUMNS, conjecture_rows),
     "attestation": Table(ATTESTATION_COLUMNS, lambda audit: attestation_rows(audit.attestation)),
     "copies": Table(COPY_COLUMNS, lambda audit: copy_rows(audit.copies.places)),

@@ -11,6 +11,7 @@ from collections import Counter
 from functools import cache
 
 from fidelity.apparatus.cells import Row
+from fidelity.apparatus.entries_standing import standing_rows
 from fidelity.apparatus.entries_texts import (
     letters_by_state_and_hand,
     set_aside,
@@ -42,6 +43,7 @@ def check_facts(dossier: Dossier) -> dict[str, object]:
         "unknown_letters": unknown_rows(dossier),
         "set_aside": set_aside(dossier),
         "notes": list(dossier.notes),
+        **({"decisions": standing_rows(dossier)} if dossier.decisions else {}),
     }
 
 

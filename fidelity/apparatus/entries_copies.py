@@ -11,8 +11,7 @@ from collections.abc import Sequence
 
 from fidelity.apparatus.cells import RATE, Row, rate_cells, significant
 from fidelity.judge import Audit
-from fidelity.readings.copies_seen import CopiesSeen
-from fidelity.terms.copies import CopyPlace, CopyRate
+from fidelity.terms.copies import CopiesFound, CopyPlace, CopyRate
 from fidelity.variants.citations import in_short
 
 COPY_COLUMNS = (
@@ -73,7 +72,7 @@ def copy_rate_rows(rates: Sequence[CopyRate]) -> list[Row]:
 
 def copies_summary(audit: Audit) -> dict[str, object]:
     """Give what the summary says of several copies; nothing where there are none."""
-    if audit.copies == CopiesSeen():
+    if audit.copies == CopiesFound():
         return {}
     by_text: dict[str, Counter[str]] = {}
     for one in audit.copies.places:
@@ -89,7 +88,7 @@ def copies_summary(audit: Audit) -> dict[str, object]:
 
 def copies_content(audit: Audit) -> dict[str, object] | None:
     """Give what the page shows of several copies; None where there are none."""
-    if audit.copies == CopiesSeen():
+    if audit.copies == CopiesFound():
         return None
     places = audit.copies.places
     first = f"The first {MOST_SHOWN} of {len(places):,}. " if len(places) > MOST_SHOWN else ""

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.cells import Row, rate_cells, significant
 from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
+from fidelity.apparatus.entries_hands import candidate_row, layer_row
 from fidelity.apparatus.entries_marks import mark_row
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.dossier import Dossier
 from fidelity.judge import Audit
 from fidelity.letters import decode
@@ -85,11 +87,12 @@ def evidence_in_short(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
 
 def rival_rows(unit: JudgedUnit) -> list[Row]:
     """Give the readings of a unit, the best first."""
-    return [_rival_row(one) for one in unit.rivals]
+    here = tuple(f"{locus} " for locus in dict.fromkeys([unit.locus, *(one.locus for one in unit.proposals)]))
+    return [_rival_row(one, here) for one in unit.rivals]
 
 
-def _rival_row(one: Rival) -> Row:
-    """Give one reading of a unit with its evidence."""
+def _rival_row(one: Rival, here: tuple[str, ...]) -> Row:
+    """Give one reading of a unit with its evidence; what is cited from ``here`` is not elsewhere."""
     reading = one.reading
     return {
         "rank": one.rank,
@@ -105,12 +108,15 @@ def _rival_row(one: Rival) -> Row:
         "evidence": evidence_in_short(reading.evidence),
         "parallels": reading.parallels,
         "counterexamples": reading.counterexamples,
-        "same_rule_elsewhere": reading.same_rule_elsewhere,
+        "same_rule_elsewhere": tuple(
+            cited for cited in reading.same_rule_elsewhere if not cited.startswith(here)
+        ),
         "by": tuple(each.by for each in one.conjectures if each.by),
         "conjecture": bool(one.conjectures),
         **({"beside": reading.beside} if reading.beside else {}),
         "why": one.why,
         "ranking_above_unjudged": one.beyond,
+        "equally_probable": one.equals,
     }
 
 
@@ -185,6 +191,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "decisions": [decided_row(one) for one in found.decisions],
         "his_marks": [mark_row(one) for one in found.marks],
         **({"copies": copy_rows(found.copies)} if found.copies else {}),
+        "other_hands": [*map(candidate_row, found.candidates), *map(layer_row, found.layers)],
     }
     if not found.lost:
         done = [done_row(one) | {"steps": step_rows(one)} for one in found.done]
@@ -208,6 +215,7 @@ def place_facts(found: PlaceFound) -> dict[str, object]:
         "units": units,
         "nothing_to_tell_of": found.silent,
         "conjectures": conjectures,
+        "pairs_and_checks": at_span(found.audit.parallels, found.place.text, found.place.span),
         "notes": list(found.audit.notes),
         "cautions": cautions(found.audit),
     }

@@ -15,7 +15,7 @@ NEAREST = 5  # tests of a shift that are no finds, shown on the page
 RULE_COLUMNS = (
     *("rule", "text", "where", "places", "proposed", "possible", "left", "would_be_known", "both_known"),
     *("word_lost", "both_unknown", "survivor_places", "right", "wrong", "otherwise", "share_right", "low"),
-    *("high", "wrong_at"),
+    *("high", "wrong_at", "by"),
 )
 PLACE_COLUMNS = (
     "rule",
@@ -28,6 +28,7 @@ PLACE_COLUMNS = (
     "probability",
     "outcome",
     "why",
+    "by",
 )
 SHIFT_COLUMNS = (
     *("text", "kind", "what", "share", "low", "high", "survivor_share", "p_value", "q_value", "found"),
@@ -58,6 +59,7 @@ def rule_rows(uses: Sequence[RuleUse]) -> list[Row]:
             "low": significant(one.low) if one.survivor_places else None,
             "high": significant(one.high) if one.survivor_places else None,
             "wrong_at": one.wrong_at,
+            "by": one.by,
         }
         for one in uses
     ]
@@ -77,12 +79,15 @@ def place_rows(places: Sequence[RulePlace]) -> list[Row]:
             "probability": None if one.probability is None else significant(one.probability),
             "outcome": _outcome(one),
             "why": one.why,
+            "by": one.by,
         }
         for one in places
     ]
 
 
 def _outcome(one: RulePlace) -> str:
+    if one.decided:
+        return one.decided
     if one.probability is None:
         return "left"
     return "proposed" if one.probability >= 0.5 else "possible"

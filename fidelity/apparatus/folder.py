@@ -22,7 +22,9 @@ from fidelity.confusions.table import write_confusions
 from fidelity.errors import DataError
 from fidelity.judge import Audit
 from fidelity.terms import Witness
+from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.taken_out import as_written
 from fidelity.witnesses.write import write_plain
 
 SUMMARY = "summary.json"
@@ -55,7 +57,9 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
             write_file(folder / name, text)
         write_confusions(audit.confusions, folder / "confusions.csv")  # its own writer, so that it reads back
         (folder / TEXTS).mkdir()
-        texts = [_write_text(lost.copy, lost.id, folder) for lost in audit.dossier.lost]
+        texts = [
+            _write_text(lost.copy, lost.id, folder, audit.dossier.his_marks) for lost in audit.dossier.lost
+        ]
         names = sorted([*_files_in(folder), SUMMARY])
         write_file(folder / SUMMARY, json_text(facts | {"lost_copies": texts, "files": names}))
     return [out / name for name in names]
@@ -104,27 +108,31 @@ def write_file(file: Path, text: str) -> None:
     file.write_text(text, encoding="utf-8", newline="")
 
 
-def _write_text(copy: Witness, name: str, folder: Path) -> dict[str, object]:
-    """Write a lost text's copy as transmitted; give how it is to be read back."""
-    text = write_plain(copy)
+def _write_text(copy: Witness, name: str, folder: Path, his_marks: HisMarks) -> dict[str, object]:
+    """Write a lost text's copy as transmitted, his marks with it; give how it is to be read back."""
+    text = write_plain(as_written(copy))
     file = f"{TEXTS}/{name}{'.tsv' if copy.fields else '.txt'}"
     write_file(folder / file, text)
     return {
         "text": name,
         "file": file,
         "sha256": hashlib.sha256(text.encode("utf-8")).hexdigest(),
-        **_how_to_read(copy, folder / file),
+        **_how_to_read(copy, folder / file, his_marks if copy.marks else NO_MARKS),
     }
 
 
-def _how_to_read(copy: Witness, file: Path) -> dict[str, object]:
+def _how_to_read(copy: Witness, file: Path, his_marks: HisMarks) -> dict[str, object]:
     """Find with which profile, and whether numbered, a written text gives the same letters again."""
-    profile = "leiden" if copy.states or copy.hands else "plain"
+    written = as_written(copy)
+    profile = "leiden" if written.states or written.hands else "plain"
+    signs = {"his_marks": his_marks.given()} if his_marks else {}
     for numbered in (False, True):
         with suppress(DataError):
-            again = read_witness(file, siglum=copy.siglum, profile=profile, numbered=numbered)
+            again = read_witness(
+                file, siglum=copy.siglum, profile=profile, numbered=numbered, his_marks=his_marks
+            )
             if (again.letters, again.labels) == (copy.letters, copy.labels):
-                return {"profile": profile, "numbered": numbered}
+                return {"profile": profile, "numbered": numbered, **signs}
     raise DataError(
         f"the copy of {copy.siglum} cannot be written so that it reads the same again",
         remedy="give it as a file, one line for each manuscript line",

@@ -14,6 +14,8 @@ from fidelity.apparatus.entries import TABLES, reading_rows, score_card
 from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_copies import copies_content
 from fidelity.apparatus.entries_habits import pattern_rows
+from fidelity.apparatus.entries_hands import candidate_row
+from fidelity.apparatus.entries_imported import imported_content
 from fidelity.apparatus.entries_marks import marks_content
 from fidelity.apparatus.entries_outlook import (
     SHOWN,
@@ -25,9 +27,12 @@ from fidelity.apparatus.entries_outlook import (
     forecast_sentences,
     headline_forecasts,
 )
+from fidelity.apparatus.entries_parallels import CHECK, of_survivors, parallel_rows, told_in_short
+from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
-from fidelity.apparatus.sentences import believed, tested
+from fidelity.apparatus.hands_in_words import QUESTION, hands_sentences, worth
+from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.trial_page import page_environment, trial_content
 from fidelity.judge import Audit
@@ -69,10 +74,14 @@ def _content(audit: Audit) -> dict[str, object]:
         "test": trial_content(audit.trial) if audit.trial else None,
         **_outlook(audit),
         "readings": _readings(audit),
+        "conjectures": _conjectures(audit),
         **_rules(audit),
+        **_parallels(audit),
         **_again(audit),
         "copies": copies_content(audit),
         "marks": marks_content(audit),
+        **_hands(audit),
+        "imported": imported_content(audit),
         "attestation": attestation_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
@@ -116,14 +125,35 @@ def _outlook(audit: Audit) -> dict[str, object]:
 
 def _rules(audit: Audit) -> dict[str, object]:
     """Give what became of the rules behind the proposals, and where one was followed here and not there."""
-    rules = rule_rows([one for one in audit.rules if not one.where])
-    places = place_rows(audit.rule_places)
+    rules = rule_rows([one for one in audit.rules if not (one.where or one.by)])
+    places = place_rows([one for one in audit.rule_places if not one.by])
+    own = place_rows([one for one in audit.rule_places if one.by])
     return {
         "rules": rules[:LONGEST],
         "rules_tested": list({row["rule"]: row for row in rules[:LONGEST]}.values()),
         "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
         "rule_places": places[:LONGEST],
         "rule_places_note": _how_many(len(places), "consistency_places.csv"),
+        "own_rules": rule_rows([one for one in audit.rules if one.by]),
+        "own_places": own[:LONGEST],
+        "own_places_note": _how_many(len(own), "consistency_places.csv"),
+    }
+
+
+def _parallels(audit: Audit) -> dict[str, object]:
+    """Give what is known of pairs, totals and lists; of pairs those first of which there is most to say."""
+    rows = parallel_rows(audit.parallels)
+    seen = of_survivors(rows)
+    checks = [row for row in rows if row["what"] == CHECK]
+    pairs = [row for row in rows if row not in seen and row not in checks]
+    pairs.sort(key=lambda row: (not (row["proposed"] or row["may_be"]), row["what"] == "pair"))
+    return {
+        "parallels": told_in_short(audit.parallels),
+        "coupled": seen,
+        "lost_pairs": pairs[:LONGEST],
+        "lost_pairs_note": _how_many(len(pairs), "parallels.csv"),
+        "checks": checks[:LONGEST],
+        "checks_note": _how_many(len(checks), "parallels.csv"),
     }
 
 
@@ -134,6 +164,25 @@ def _again(audit: Audit) -> dict[str, object]:
         "rechecks_note": f"All of them: recheck.csv, {len(audit.rechecks):,} in number",
         "rescued": TABLES["rescued"].rows(audit)[:LONGEST],
         "rescued_note": _how_many(len(audit.rescued), "rescued.csv"),
+    }
+
+
+def _hands(audit: Audit) -> dict[str, object]:
+    """Give what is known of other hands; nothing where no text has any, and none could be looked for."""
+    hands = audit.hands
+    known = hands.layers or hands.candidates or hands.mixtures or any(one.lost for one in hands.searches)
+    candidates: list[Row] = [candidate_row(one) | {"worth": worth(one)} for one in hands.candidates]
+    return {
+        "hand_sentences": hands_sentences(hands) if known else (),
+        "layers": TABLES["layers"].rows(audit)[:LONGEST],
+        "layers_note": _how_many(
+            len(hands.layers), "layers.csv; counts by hand, with limits: layer_shares.csv"
+        ),
+        "hand_candidates": candidates[:LONGEST],
+        "hand_candidates_note": f"{QUESTION} {_how_many(len(candidates), 'hand_candidates.csv')}",
+        "hand_searches": [row for row in TABLES["hand_searches"].rows(audit) if row["lost"]],
+        "mixtures": TABLES["letterform_mixtures"].rows(audit)[:LONGEST],
+        "mixtures_note": _how_many(len(hands.mixtures), "letterform_mixtures.csv"),
     }
 
 
@@ -162,6 +211,19 @@ def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:
     for row, reading in zip(reading_rows(readings), readings, strict=True):
         by_text.setdefault(reading.text, []).append(row | with_test(reading))
     return list(by_text.items())
+
+
+def _conjectures(audit: Audit) -> list[Row]:
+    """Give what became of the editor's conjectures, each with the range of its probability in one cell."""
+    rows = conjecture_rows(audit)
+    limits = [(row["probability_low"], row["probability_high"]) for row in rows]
+    ranges = [
+        range_in_words(low, high) if isinstance(low, float) and isinstance(high, float) else ""
+        for low, high in limits
+    ]
+    return [
+        row | {"conjecture": row["reading"], "range": told} for row, told in zip(rows, ranges, strict=True)
+    ]
 
 
 def with_test(reading: ProposedReading) -> Row:

@@ -7,6 +7,7 @@ Start reading at ``rewrite_texts``.
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
@@ -15,9 +16,12 @@ from fidelity.apparatus.entries_texts import texts_of
 from fidelity.apparatus.folder import written_whole
 from fidelity.apparatus.rewrite_dossier import Forms, dossier_file, write_dossier
 from fidelity.dossier import Dossier
+from fidelity.dossier.decisions import DECISIONS, EARLIER
 from fidelity.errors import DataError, Fault
 from fidelity.terms import Witness
+from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 from fidelity.witnesses.read import DELIMITERS, read_witness
+from fidelity.witnesses.taken_out import as_written
 from fidelity.witnesses.tei_write import write_tei
 from fidelity.witnesses.write import write_plain
 
@@ -45,7 +49,7 @@ def rewrite_texts(dossier: Dossier, to: Path) -> list[Path]:
     with written_whole(to) as folder:
         forms: dict[str, Forms] = {}
         for name, planned in _planned(dossier).items():
-            forms[name] = _written(_texts(dossier)[name], planned, folder)
+            forms[name] = _written(_texts(dossier)[name], planned, folder, dossier.his_marks)
             if forms[name] == Forms():
                 remedy = "keep the file as it was given, and name it in the dossier"
                 what = "neither as plain text nor as TEI would it read the same again"
@@ -53,8 +57,18 @@ def rewrite_texts(dossier: Dossier, to: Path) -> list[Path]:
         if faults:
             raise DataError(faults=faults)
         names = [name for each in forms.values() for name in each if name]
+        names += _copied_decisions(dossier, folder)
         names += write_dossier(dossier, forms, folder)
     return [to / name for name in names]
+
+
+def _copied_decisions(dossier: Dossier, folder: Path) -> list[str]:
+    """Put the editor's decisions, the earlier ones too, beside the texts they are about."""
+    there = [name for name in (DECISIONS, EARLIER) if (dossier.folder / name).is_file()]
+    copied = [name for name in there if not (folder / name).exists()]  # a text may bear the name
+    for name in copied:
+        shutil.copyfile(dossier.folder / name, folder / name)
+    return copied
 
 
 def notes_on_rewriting(dossier: Dossier, folder: Path) -> list[str]:
@@ -105,13 +119,13 @@ def _free(names: Iterator[str], taken: set[str]) -> str:
     return next(name for name in names if name.casefold() not in taken)
 
 
-def _written(witness: Witness, planned: Forms, folder: Path) -> Forms:
+def _written(witness: Witness, planned: Forms, folder: Path, his_marks: HisMarks) -> Forms:
     """Write a text in each form from which the same is read; give the names of the files."""
     for name, write in zip(planned, (write_plain, write_tei), strict=True):
         file = folder / name
         file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(write(witness), encoding="utf-8", newline="")
-        if not reads_the_same(witness, file):
+        file.write_text(write(as_written(witness)), encoding="utf-8", newline="")
+        if not reads_the_same(witness, file, his_marks if witness.marks else NO_MARKS):
             file.unlink()
     return _there(planned, folder)
 
@@ -143,13 +157,16 @@ def rewritten_names(witness: Witness, ending: str) -> Iterator[str]:
         number += 1
 
 
-def reads_the_same(witness: Witness, file: Path) -> bool:
+def reads_the_same(witness: Witness, file: Path, his_marks: HisMarks = NO_MARKS) -> bool:
     """Tell whether the text is read from a file, with the profile and the citations it needs."""
-    profile = "leiden" if (witness.states or witness.hands) and file.suffix != ".xml" else "plain"
+    written = as_written(witness)
+    profile = "leiden" if (written.states or written.hands) and file.suffix != ".xml" else "plain"
     about = {"script": witness.script, "language": witness.language, "file": witness.file}
     for numbered in (False, True):
         try:
-            again = read_witness(file, siglum=witness.siglum, profile=profile, numbered=numbered)
+            again = read_witness(
+                file, siglum=witness.siglum, profile=profile, numbered=numbered, his_marks=his_marks
+            )
         except DataError:
             continue
         if replace(again, **about, trusted_states=witness.trusted_states) == witness:  # type: ignore[arg-type]

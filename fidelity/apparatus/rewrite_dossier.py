@@ -18,7 +18,8 @@ from typing import Any, NamedTuple
 
 from fidelity.apparatus.entries_texts import texts_of
 from fidelity.dossier import DOSSIER_FILE, Dossier, read_dossier
-from fidelity.dossier.form import FORM, Kind
+from fidelity.dossier.form import FORM
+from fidelity.dossier.kinds import Kind
 from fidelity.dossier.places import Spot, find_places
 from fidelity.errors import DataError
 from fidelity.witnesses.source_text import XML_ENDINGS, text_of_file

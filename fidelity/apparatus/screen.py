@@ -15,7 +15,9 @@ from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
+from fidelity.apparatus.entries_parallels import told_in_short
 from fidelity.apparatus.entries_texts import set_aside_sentence
+from fidelity.apparatus.hands_in_words import hands_sentences
 from fidelity.apparatus.screen_place import conjectures_part
 from fidelity.apparatus.screen_trial import trial_tables
 from fidelity.apparatus.sentences import believed, tested, three_sentences
@@ -41,7 +43,9 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *([trial_tables(audit.trial, width)] if audit.trial else []),
         *_readings(audit, width),
         *conjectures_part(audit, width),
+        *_pairs(audit, width),
         *_expected(audit, width),
+        *_hands(audit, width),
         *_notes(audit, width),
         f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",
         paragraphs([IN_ONE_LINE], width),
@@ -54,6 +58,14 @@ def compare_screen(audit: Audit, width: int) -> str:
     parts = [paragraphs(_in_short(audit), width), *_judgement(audit, width, IN_JSON)]
     parts += [*_expected(audit, width), *_notes(audit, width)]
     return "\n\n".join(parts)
+
+
+def left_alone_sentence(rows: Sequence[Row], width: int) -> str:
+    """Say which places stay as they are transmitted because the editor wants it; "" if none."""
+    if not rows:
+        return ""
+    places = "; ".join(f"{row['locus']} {row['transmitted']} ({row['decision']})" for row in rows)
+    return paragraphs([f"As transmitted, by your decision: {places}."], width)
 
 
 def changes_screen(rows: Sequence[Row], files: Sequence[Path], width: int) -> str:
@@ -92,7 +104,7 @@ def _judgement(audit: Audit, width: int, rest: str) -> list[str]:
 
 def _readings(audit: Audit, width: int) -> list[str]:
     """Give the most probable proposals, each beside the blind test's result for its probability."""
-    proposed = [one for one in audit.readings if one.is_proposal]
+    proposed = [one for one in audit.readings if one.is_proposal and not one.is_decided]
     if not proposed:
         return []
     likely = sorted(proposed, key=lambda one: (-one.probability, one.number))[:FIRST_READINGS]
@@ -106,10 +118,10 @@ def _readings(audit: Audit, width: int) -> list[str]:
 
 def _rules(audit: Audit, width: int) -> list[str]:
     """Say in a sentence how far the rules behind the proposals were followed."""
-    rules = [one for one in audit.rules if not one.where]
+    rules = [one for one in audit.rules if not (one.where or one.by)]
     if not rules:
         return []
-    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places})
+    groups = len({(one.text, one.rule, one.same) for one in audit.rule_places if not one.by})
     told = "is" if groups == 1 else "are"
     return [
         paragraphs(
@@ -124,11 +136,27 @@ def _rules(audit: Audit, width: int) -> list[str]:
     ]
 
 
+def _pairs(audit: Audit, width: int) -> list[str]:
+    """Say in short what is known of pairs, totals and lists; nothing where there is nothing to test."""
+    told = told_in_short(audit.parallels)
+    return (
+        [paragraphs([*told, f"Pairs, totals and lists: {IN_FILES.format('parallels')}."], width)]
+        if told
+        else []
+    )
+
+
 def _expected(audit: Audit, width: int) -> list[str]:
     """Say how many altered words the lost texts must be expected to hold, and whether he changed."""
     sentences = forecast_sentences(audit.outlook.forecasts, audit.trial)
     drift = drift_sentence(audit.course.drifts, audit.dossier.settings.false_discovery)
     return [paragraphs([*sentences, drift], width)]
+
+
+def _hands(audit: Audit, width: int) -> list[str]:
+    """Say what he did with other hands and what was found in the lost texts, if there is anything to say."""
+    hands = audit.hands
+    return [paragraphs(hands_sentences(hands), width)] if hands.layers or hands.candidates else []
 
 
 def _heading(title: str, number: int, rest: str) -> str:

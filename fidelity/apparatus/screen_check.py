@@ -11,6 +11,7 @@ from textwrap import wrap
 
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries_check import fold_rows, state_rows, unknown_rows
+from fidelity.apparatus.entries_standing import standing_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence, state_in_words, text_rows
 from fidelity.apparatus.tables import paragraphs, titled
 from fidelity.dossier import Dossier
@@ -34,7 +35,7 @@ def check_screen(
         how: what is to be said of these files.
     """
     unknown = unknown_rows(dossier)
-    aside = set_aside_sentence(dossier)
+    aside, decided = set_aside_sentence(dossier), standing_sentences(dossier)
     texts: list[Row] = [
         size | states for size, states in zip(text_rows(dossier), state_rows(dossier), strict=True)
     ]
@@ -46,6 +47,7 @@ def check_screen(
         titled("Declared folds that occur", _FOLDS, fold_rows(dossier), width),
         *([titled("Letters that no table knows", _UNKNOWN, unknown, width)] if unknown else []),
         *([paragraphs([f"Note: {note}" for note in dossier.notes], width)] if dossier.notes else []),
+        *([paragraphs([f"Note: {one}" for one in decided], width)] if decided else []),
         *(["Written back, and read the same again:\n" + "\n".join(map(str, rewritten))] if rewritten else []),
         *([paragraphs(how, width)] if how else []),
     ]

@@ -14,6 +14,7 @@ from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Cell, Row
 from fidelity.apparatus.entries_copies import copy_sentences
 from fidelity.apparatus.entries_marks import mark_sentence
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.apparatus.entries_place import (
     decided_row,
     done_row,
@@ -22,6 +23,7 @@ from fidelity.apparatus.entries_place import (
     rows_of_conjectures,
     step_rows,
 )
+from fidelity.apparatus.screen_hands import hands_at
 from fidelity.apparatus.sentences import range_in_words, shown_letters
 from fidelity.apparatus.tables import paragraphs, shown, titled
 
@@ -35,6 +37,8 @@ _CONJECTURES = ("locus", "transmitted", "conjecture", "by", "said", "range", "ra
 _PROPOSALS = ("reading", "transmitted", "proposed", "said", "range", "kind", "verdict")
 _DONE = ("locus", "original", "copy", "phenomenon", "cause", "other_causes")
 _STEPS = ("step", "count", "chances", "rate_per_1000", "low", "high")
+LEFT_OUT = "(left out in the copy)"
+NO_CHANCE = "there was no chance to see it"
 HOW_TO_READ = (
     "Said: the probability that the original read so, given what the copy has; readings of one place are"
     " together at most 1. Range: the share that one more text may be expected to show right among the"
@@ -56,6 +60,8 @@ def place_screen(found: PlaceFound, width: int) -> str:
         parts.append(paragraphs([_decided(decided_row(one)) for one in found.decisions], width))
     if found.copies:
         parts.append(paragraphs(copy_sentences(found.copies), width))
+    if told := hands_at(found.candidates, found.layers):
+        parts.append(paragraphs(told, width))
     if not found.lost:
         parts += [*_survivor(found, width), paragraphs([IN_SURVIVOR], width)]
         return "\n\n".join(parts)
@@ -63,6 +69,8 @@ def place_screen(found: PlaceFound, width: int) -> str:
         parts += _unit(unit, width)
     if rows := rows_of_conjectures(found.units, found.audit.dossier):
         parts.append("Conjectures\n\n" + "\n".join(line for row in rows for line in _conjecture(row, width)))
+    if pairs := at_span(found.audit.parallels, found.place.text, found.place.span):
+        parts.append("Pairs, totals and lists\n\n" + paragraphs(pairs, width))
     if found.silent:
         more = "1 more word" if found.silent == 1 else f"{found.silent} more words or stretches"
         parts.append(paragraphs([f"Of {more} of {found.place} there is nothing to tell."], width))
@@ -120,6 +128,11 @@ def _unit(unit: JudgedUnit, width: int) -> Iterator[str]:
     rows = [_with_range(row) for row in rival_rows(unit)]
     title = f"{unit.locus}  {unit.transmitted}: readings, the most probable first, of {rows[0]['of']}"
     yield titled(title, _RIVALS, rows, width)
+    if equal := {
+        tuple(sorted((one.reading.proposed, *one.equals))): one for one in unit.rivals if one.equals
+    }:
+        named = "; ".join(", ".join(some) for some in equal)
+        yield paragraphs([f"Equally probable, whatever their order: {named}."], width)
     if unit.note:
         yield paragraphs([unit.note], width)
     if unit.proposals:
@@ -192,7 +205,7 @@ def _hanging(name: str, cell: Cell, width: int, before: str = "") -> Iterator[st
 def _survivor(found: PlaceFound, width: int) -> Iterator[str]:
     """Show what he did at a place of a survivor."""
     yield paragraphs(
-        [f"Original: {_fields(found.transmitted)}", f"Copy: {_fields(found.copied) or '(nothing)'}"], width
+        [f"Original: {_fields(found.transmitted)}", f"Copy: {_fields(found.copied) or LEFT_OUT}"], width
     )
     if not found.done:
         yield "He copied it without a difference that counts."
@@ -209,10 +222,12 @@ def _details(one: Done, row: Row, width: int) -> Iterator[str]:
     yield from _hanging(f"{row['locus']} {change}", str(row["cause"]).replace("_", " "), width)
     steps: Sequence[Row] = step_rows(one)
     for step in steps:
-        rate = (
-            f"{step['count']:,} of {step['chances']:,} chances ({shown(step['rate_per_1000'])} per 1,000,"
-            f" {shown(step['low'])}-{shown(step['high'])})"
-        )
+        rate = NO_CHANCE
+        if step["chances"]:
+            rate = (
+                f"{step['count']:,} of {step['chances']:,} chances ({shown(step['rate_per_1000'])} per 1,000,"
+                f" {shown(step['low'])}-{shown(step['high'])})"
+            )
         yield from _hanging(f"  {step['step']}, here and elsewhere", rate, width)
         if step["parallels"]:
             yield from _hanging("  also", step["parallels"], width)

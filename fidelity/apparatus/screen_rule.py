@@ -53,11 +53,14 @@ def _told(one: RuleSeen, confidence: float) -> Iterator[tuple[str, str]]:
     for tendency, label in ((Tendency.MORE, "More often"), (Tendency.LESS, "Less often")):
         if some := [told_value(rate) for rate in one.rates if rate.tendency is tendency]:
             yield label, "; ".join(some) + "."
+    for stated in one.stated:
+        yield "Your rule", f"{stated}. Where else it applies: consistency_places.csv of an audit."
     if one.done:
         yield "Followed", _places(one.done)
     if one.right:
-        words = Counter(place.original_word for place in one.right).most_common(MOST_WORDS)
-        told = ", ".join(f"{word} ({count:,})" for word, count in words)
+        words = Counter(place.normalised for place in one.right).most_common(MOST_WORDS)
+        forms = {place.normalised: place.original_word for place in reversed(one.right)}  # of each the first
+        told = ", ".join(f"{forms[word]} ({count:,})" for word, count in words)
         yield (
             "Copied right",
             f"{len(one.right):,} times, most often in {told}; first {_places(one.right[:3])}",
@@ -124,6 +127,7 @@ def rule_row(one: RuleSeen) -> dict[str, object]:
         "followed": [_place_row(place) for place in one.done],
         "copied_right": [_place_row(place) for place in one.right],
         "parallels": [told_parallel(parallel) for parallel in one.in_print],
+        "stated": list(one.stated),
         "look_at": [_look_row(look) for look in (one.undoing.looks if one.undoing else ())],
     }
 
@@ -152,6 +156,7 @@ def _place_row(place: RulePlaceSeen) -> Row:
     return {
         "locus": str(place.locus),
         "original_word": place.original_word,
+        "normalised": place.normalised,
         "copy_words": place.copy_words,
         "cause": place.cause,
     }

@@ -12,6 +12,7 @@ from fidelity.apparatus.cells import ALL, significant
 from fidelity.apparatus.tables import shown
 from fidelity.judge import Audit
 from fidelity.terms import Confusion, Precision, ProposedReading, Score, Trial
+from fidelity.terms.decisions import APPLIED, Ruling
 
 HALF = 0.5  # a reading at least this probable is more likely right than wrong
 WIDE = 0.5  # an interval wider than this cannot tell mostly right from mostly wrong
@@ -190,28 +191,44 @@ def _proposals(audit: Audit) -> str:
     if not lost:
         return ""
     names = lost[0].id if len(lost) == 1 else f"{len(lost)} lost texts"
-    proposed = [one for one in audit.readings if one.is_proposal]
+    proposed = [one for one in audit.readings if one.is_proposal and not one.is_decided]
+    decided = _decided(audit)
     if not proposed:
         none = f"For {names} no reading is proposed; that does not say that the copy is right."
-        return none + _suspect(audit) + _held_low(audit)
+        return none + decided + _suspect(audit) + _held_low(audit)
     likely = [one.probability for one in proposed if one.probability >= HALF]
     number = len(proposed)
     text = f"For {names} {number:,} {'reading is' if number == 1 else 'readings are'} proposed"
     if not likely:
-        return f"{text}, none with a probability of {HALF:g} or more.{_suspect(audit)}{_held_low(audit)}"
+        none = f"{text}, none with a probability of {HALF:g} or more."
+        return none + decided + _suspect(audit) + _held_low(audit)
     right = shown(sum(likely))
     text += f", {len(likely):,} with a probability of {HALF:g} or more"
     text += f", about {right} of which should be right by these probabilities"
     half = _at_half(audit.trial)
     if half is None or not half.proposals:
-        return f"{text}.{_suspect(audit)}"
+        return f"{text}.{decided}{_suspect(audit)}"
     at_rate = shown(len(likely) * half.right / half.proposals)
-    return f"{text}, and about {at_rate} at the rate of the blind test.{_suspect(audit)}"
+    return f"{text}, and about {at_rate} at the rate of the blind test.{decided}{_suspect(audit)}"
+
+
+def _decided(audit: Audit) -> str:
+    """Say how many places the editor has settled; they are no proposals any more."""
+    lost = {text.id for text in audit.dossier.lost}
+    settled = [
+        use
+        for use in audit.decisions
+        if use.applied == APPLIED and use.decision.text in lost and use.decision.ruling is not Ruling.OPEN
+    ]
+    if not settled:
+        return ""
+    places = "1 place more is" if len(settled) == 1 else f"{len(settled):,} places more are"
+    return f" {places} decided by the editor, and not counted here."
 
 
 def _suspect(audit: Audit) -> str:
     """Say how many places are marked as corrupt without a proposal, and how such marks fared."""
-    marked = [one.probability for one in audit.readings if not one.is_proposal]
+    marked = [one.probability for one in audit.readings if not one.is_proposal and not one.is_decided]
     if not marked:
         return ""
     places = "place is" if len(marked) == 1 else "places are"

@@ -16,8 +16,12 @@ from fidelity.apparatus.cells import ALL, Row, significant
 from fidelity.apparatus.entries import confusion_rows, score_rows
 from fidelity.apparatus.entries_attestation import attestation_summary
 from fidelity.apparatus.entries_copies import copies_summary
+from fidelity.apparatus.entries_hands import hands_summary
+from fidelity.apparatus.entries_imported import imported_summary
 from fidelity.apparatus.entries_marks import marks_summary
 from fidelity.apparatus.entries_outlook import coverage, drift_rows, forecast_rows
+from fidelity.apparatus.entries_parallels import counted
+from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import shift_rows
 from fidelity.apparatus.entries_texts import checked_rows, set_aside, text_rows
 from fidelity.apparatus.entries_trial import (
@@ -73,11 +77,15 @@ def summary(audit: Audit) -> dict[str, object]:
             "by_text": forecast_rows(audit.outlook.forecasts, audit.trial),
             "survivors_predicted": coverage(audit.outlook.checks),
         },
+        "hands": hands_summary(audit.hands),
         "trial": trial_summary(audit.trial),
         "readings": _readings(audit),
+        **({"conjectures": conjecture_rows(audit)} if audit.conjectures else {}),
+        "parallels": counted(audit.parallels),
         "shifts_found": [row for row in shift_rows(audit.shifts) if row["found"]],
         **copies_summary(audit),
         **marks_summary(audit),
+        **imported_summary(audit),
         **attestation_summary(audit),
         "skipped": list(audit.skipped),
         "notes": [*dossier.notes, *(note for note in audit.notes if note not in dossier.notes)],
@@ -134,7 +142,9 @@ def _readings(audit: Audit) -> dict[str, object]:
 def _counted(
     readings: Sequence[ProposedReading], bands: Sequence[tuple[float, float]]
 ) -> Mapping[str, object]:
-    """Count readings by band of probability, kind, ground and verdict."""
+    """Count readings by band of probability, kind, ground and verdict; decided ones by themselves."""
+    decided = [one for one in readings if one.is_decided]
+    readings = [one for one in readings if not one.is_decided]
     last = bands[-1][1]
     proposed = [one for one in readings if one.is_proposal]
     likely = [one.probability for one in proposed if one.probability >= HALF]
@@ -155,4 +165,5 @@ def _counted(
             f"by_{name}": dict(sorted(Counter(getattr(one, name) for one in readings).items()))
             for name in ("kind", "ground", "verdict")
         },
+        **({"decided": dict(sorted(Counter(one.decision for one in decided).items()))} if decided else {}),
     }

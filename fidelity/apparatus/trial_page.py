@@ -35,6 +35,7 @@ from fidelity.apparatus.sentences import (
 from fidelity.apparatus.summary import colophon, inputs_of
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier import Dossier
+from fidelity.dossier.images import may_be_linked
 from fidelity.terms import Trial
 from fidelity.trial.mistakes import MOST_MISTAKES
 from fidelity.trial.rounds import CHANNEL
@@ -54,6 +55,7 @@ def page_environment() -> Environment:
     environment.filters |= {
         "heading": heading,
         "shown": shown,
+        "may_be_linked": may_be_linked,
         "shown_in": lambda cell, column: shown_in(column, cell),
     }
     environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}

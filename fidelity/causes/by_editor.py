@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fidelity.terms import Cause, Variant
-from fidelity.terms.decisions import APPLIED, Decision, DecisionUse, Ruling
+from fidelity.terms.decisions import APPLIED, DECIDED_BY_EDITOR, Decision, DecisionUse, Ruling
 
 
 def with_causes(variants: Sequence[Variant], uses: Sequence[DecisionUse]) -> list[Variant]:
@@ -38,5 +38,5 @@ def _decided(one: Variant, decision: Decision | None) -> Variant:
         return one
     cause = Cause(decision.value)
     rivals = tuple(each for each in dict.fromkeys((one.cause, *one.other_causes)) if each is not cause)
-    evidence = f"the editor decided: {decision.reason}" if decision.reason else "the editor decided"
+    evidence = f"{DECIDED_BY_EDITOR}: {decision.reason}" if decision.reason else DECIDED_BY_EDITOR
     return replace(one, cause=cause, other_causes=rivals, evidence=evidence)

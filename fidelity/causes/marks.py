@@ -51,12 +51,19 @@ def later_hand(variant: Variant, facts: Facts) -> str:
 
 
 def _is_layer(variant: Variant, facts: Facts) -> bool:
-    """Tell whether what was added stands in the original after all, in another layer."""
+    """Tell whether what was added stands in the original after all, in another layer, whole or in part."""
     start = variant.original_span[0]
     from rapidfuzz.distance import Levenshtein  # slow to import; few originals have layers
 
     added = facts.both(variant)[1].strip()
-    there = facts.folds.fold(facts.alignment.original.letters[start : start + len(added)])
+    original, end = facts.alignment.original, start
+    while end < len(original) and (
+        original.hands[end : end + 1] > b"\0" or original.state(end) is State.DELETED
+    ):
+        end += 1
+    if added in facts.folds.fold(original.letters[start:end]):
+        return True
+    there = facts.folds.fold(original.letters[start : start + len(added)])
     return Levenshtein.normalized_similarity(there, added) >= REPRODUCED_FROM
 
 

@@ -21,7 +21,7 @@ from fidelity.confusions.kept import Kept, bare_word, kept_letters, where_stands
 from fidelity.letters import encode, is_punctuation
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Locus, Phenomenon, Variant
 from fidelity.variants.places import Places
-from fidelity.variants.set_aside import Codes, codes_of, evidence_in
+from fidelity.variants.set_aside import Codes, cause_by_editor, codes_of, evidence_in
 from fidelity.witnesses.folds import letterform_value
 
 
@@ -114,8 +114,14 @@ def _has_stop(letters: str) -> bool:
 
 
 def is_other_form_only(variant: Variant) -> bool:
-    """Tell whether single letters are answered by the same ones in another form: a right answer."""
+    """Tell whether single letters are answered by the same ones in another form: a right answer.
+
+    If the editor calls other letters so, their answer is neither right nor wrong: what is right is right
+    at every place.
+    """
     form = variant.cause in (Cause.LETTERFORM, Cause.CAPITAL)
+    if form and cause_by_editor(variant):
+        form = all(letterform_value(o).lower() == letterform_value(c).lower() for o, c in variant.pairs)
     return form and all(len(original) == 1 for original, _ in variant.pairs)
 
 

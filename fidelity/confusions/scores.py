@@ -69,7 +69,8 @@ def errors_of(variants: Sequence[Variant]) -> dict[str, list[Variant]]:
         if variant.phenomenon is Phenomenon.DIVISION:
             found["division"].append(variant)
             continue
-        found[variant.cause].append(variant)
+        if variant.cause in found:  # the editor may decide a cause that has no measure of its own
+            found[variant.cause].append(variant)
         if variant.set_aside:
             continue
         whole = variant.replaced or variant.moved or is_left_out_whole(variant)

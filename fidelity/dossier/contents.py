@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.conjecture import Conjecture
 from fidelity.terms.decisions import Decision
+from fidelity.terms.parallels import NOTHING_DECLARED, Declared, OwnRule
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.his_marks import NO_MARKS, HisMarks
 
@@ -115,12 +115,13 @@ class Dossier:
         notes: what the reader should know of how the dossier was taken.
         words: from tables of word forms, (form, later form of the same word), in letters.
         image_pattern: turns a locus into a link to its photograph; "" where there is none.
-        rules: an editor's rules, as they stand in the dossier.
+        rules: an editor's rules, to be run over everything.
         conjectures: an editor's readings for the lost texts.
         decisions: the editor's own decisions, from ``decisions.csv``.
         copyist_siglum: how his own copies are cited among other witnesses.
         dependence: (id of a text, siglum) -> where that witness was copied from another.
         his_marks: the signs by which he marks what he could not read, doubted or vouched for.
+        parallels: what is declared of fields that answer one another.
     """
 
     folder: Path
@@ -136,9 +137,10 @@ class Dossier:
     notes: tuple[str, ...] = ()
     words: tuple[tuple[str, str], ...] = ()
     image_pattern: str = ""
-    rules: tuple[Mapping[str, Any], ...] = ()
+    rules: tuple[OwnRule, ...] = ()
     conjectures: tuple[Conjecture, ...] = ()
     decisions: tuple[Decision, ...] = ()
     his_marks: HisMarks = NO_MARKS
+    parallels: Declared = NOTHING_DECLARED
     copyist_siglum: str = "C"
     dependence: Mapping[tuple[str, str], tuple[DependentStretch, ...]] = field(default_factory=dict)

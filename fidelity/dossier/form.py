@@ -6,107 +6,19 @@ the faults. Start reading at ``FORM``, which is the specification, then ``check_
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
-from enum import Enum
 from typing import Any
 
-from fidelity.dossier.images import unknown_parts
+from fidelity.dossier.kinds import TESTS, TESTS_OF_ITEMS, Kind, are_all
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
 from fidelity.settings import Settings
-from fidelity.terms import State
 from fidelity.witnesses.folds import known_scripts
 from fidelity.witnesses.read import PROFILES
-from fidelity.witnesses.tei_elements import SIDES_OF_CHOICES
 
 NEAR_ENOUGH = 60  # of 100 in rapidfuzz's weighted ratio; below it a guess misleads more than it helps
 _SHARES = frozenset({"false_discovery", "confidence", "report_from", "rival_from"})  # settings from 0 to 1
-STATES_OF_LETTERS = {  # that an editor may count as evidence; of a lost letter there is none
-    state.name.lower(): state for state in State if state not in (State.CLEAR, State.LOST, State.LOST_UNKNOWN)
-}
-_ID = re.compile(r"\w[\w.-]*")  # names output files and opens a locus: no blanks, no slashes
-_LANGUAGE = re.compile(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*")  # the shape of a tag (RFC 5646, sec. 2.1)
-_CONTROL = re.compile("[\x00-\x1f\x7f]")
-
-
-class Kind(Enum):
-    """What a key holds."""
-
-    TEXT = "text in quotation marks"
-    ID = "a short name without blanks or slashes, in quotation marks"
-    SIGLUM = "a siglum without blanks, in quotation marks"
-    LANGUAGE = 'a language tag such as "ang" or "la", in quotation marks'
-    SCRIPT = "the name of a script"
-    PROFILE = "the name of a profile"
-    FILE = "the path of one file, in quotation marks"
-    FILES = "the path of a file, or a list of paths"
-    TEXTS = 'a list of texts, ["…", "…"]'
-    PAIRS = 'a list of pairs of texts, [["ę", "æ"], …]: the letter written, and what it stands for'
-    STATES = f"a list of states of letters ({', '.join(STATES_OF_LETTERS)})"
-    SIDES = f"a list of the sides of TEI choices to read ({', '.join(sorted(SIDES_OF_CHOICES))})"
-    PASSAGES = 'a list of passages, [{ lines = "1-3", script = "…" }, …]'
-    DEPENDENCE = 'a siglum, or a list of where it holds, [{ siglum = "K", from = "8", to = "10" }]'
-    ADDRESS = "an address with {text}, {folio} or {line} where these stand, in quotation marks"
-    YES_NO = "true or false"
-    COUNT = "a whole number, 0 or more"
-    SHARE = "a number from 0 to 1"
-    NUMBER = "a number"
-
-
-def _is_text(value: Any) -> bool:
-    return isinstance(value, str) and bool(value.strip()) and not _CONTROL.search(value)
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool)
-
-
-def _are(value: Any, test: Callable[[Any], bool]) -> bool:
-    return isinstance(value, list) and all(test(item) for item in value)
-
-
-def _is_pattern(value: str) -> bool:
-    try:
-        return not unknown_parts(value)
-    except ValueError:  # braces that do not match
-        return False
-
-
-def _is_pair(value: Any) -> bool:
-    return _are(value, _is_text) and len(value) == 2
-
-
-def _is_list(value: Any) -> bool:
-    return isinstance(value, list)
-
-
-_TESTS: Mapping[Kind, Callable[[Any], bool]] = {
-    Kind.TEXT: _is_text,
-    Kind.ID: lambda value: isinstance(value, str) and bool(_ID.fullmatch(value)),
-    Kind.SIGLUM: lambda value: _is_text(value) and not re.search(r"\s", value),
-    Kind.LANGUAGE: lambda value: isinstance(value, str) and bool(_LANGUAGE.fullmatch(value)),
-    Kind.SCRIPT: lambda value: value in known_scripts(),
-    Kind.PROFILE: lambda value: value in PROFILES,
-    Kind.FILE: _is_text,
-    **dict.fromkeys((Kind.TEXTS, Kind.PAIRS, Kind.STATES, Kind.SIDES, Kind.PASSAGES), _is_list),
-    Kind.FILES: _is_text,
-    Kind.DEPENDENCE: lambda value: _is_list(value) or (_is_text(value) and not re.search(r"\s", value)),
-    Kind.ADDRESS: lambda value: _is_text(value) and _is_pattern(value),
-    Kind.YES_NO: lambda value: isinstance(value, bool),
-    Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
-    Kind.SHARE: lambda value: _is_number(value) and 0 <= value <= 1,
-    Kind.NUMBER: _is_number,
-}
-_TESTS_OF_ITEMS: Mapping[Kind, Callable[[Any], bool]] = {  # what each item of a list must be
-    Kind.FILES: _is_text,
-    Kind.TEXTS: _is_text,
-    Kind.PAIRS: _is_pair,
-    Kind.STATES: lambda name: isinstance(name, str) and name in STATES_OF_LETTERS,
-    Kind.SIDES: lambda name: isinstance(name, str) and name in SIDES_OF_CHOICES,
-    **dict.fromkeys((Kind.PASSAGES, Kind.DEPENDENCE), lambda item: isinstance(item, dict)),
-}
 
 
 @dataclass(frozen=True)
@@ -172,14 +84,25 @@ FORM: Mapping[str, Section] = {
         )
         | dict.fromkeys(("blanks", "unclear"), Kind.YES_NO),
     ),
-    "rule": Section(True),
+    "rule": Section(
+        True,
+        ("from", "to"),
+        {"from": Kind.LETTERS, "to": Kind.LETTERS, "where": Kind.WHERE, "text": Kind.ID}
+        | {"decided": Kind.TEXTS, "reason": Kind.TEXT, "by": Kind.TEXT},
+    ),
+    "parallel": Section(
+        True,
+        (),
+        {"fields": Kind.TEXTS, "pairs": Kind.FILES, "totals": Kind.TEXTS, "parted_by": Kind.TEXT}
+        | {"text": Kind.ID, "lines": Kind.TEXT},
+    ),
     "conjecture": Section(
         True,
         ("text", "locus", "reading"),
         {"text": Kind.ID, **dict.fromkeys(("locus", "reading", "by", "note"), Kind.TEXT)},
     ),
 }
-NOT_YET_USED = ("rule",)  # tables that change no result so far
+NOT_YET_USED: tuple[str, ...] = ()  # tables that change no result so far
 _NEEDED = (
     ("copyist", "the dossier does not say who the copyist is", 'add a table [copyist] with name = "…"'),
     (
@@ -243,7 +166,7 @@ def written(name: str) -> str:
 
 
 def _tables(value: Any) -> bool:
-    return isinstance(value, dict) or _are(value, lambda item: isinstance(item, dict))
+    return isinstance(value, dict) or are_all(value, lambda item: isinstance(item, dict))
 
 
 def check_entry(
@@ -273,11 +196,11 @@ def check_entry(
 
 def _wrong(key: str, value: Any, kind: Kind) -> Iterator[tuple[int | None, tuple[str, str]]]:
     """Say where a value is not of its kind, and what is wanted: the item of a list, or None for all of it."""
-    if isinstance(value, list) and value and (test := _TESTS_OF_ITEMS.get(kind)):
+    if isinstance(value, list) and value and (test := TESTS_OF_ITEMS.get(kind)):
         for at, item in enumerate(value):
             if not test(item):
                 yield at, (f"{key} cannot hold {item!r}", f"write {kind.value}")
-    elif not _TESTS[kind](value):
+    elif not TESTS[kind](value):
         yield None, _unfit(key, value, kind)
 
 

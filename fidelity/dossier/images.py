@@ -5,15 +5,43 @@ Arrives: the pattern a dossier gives, and a place. Leaves: an address. Start rea
 
 from __future__ import annotations
 
+import re
 from string import Formatter
 from urllib.parse import quote
 
+_LINKED = re.compile(r"(?:https?|file)://", re.IGNORECASE)
+_SCHEME = re.compile(r"[^/?#]*:")  # anything before a colon, as a browser takes it
+_NOT_IN_ADDRESSES = re.compile(r"[\s\x00-\x1f\x7f\\]")
 PARTS = ("text", "folio", "line")  # what a pattern may name
 
 
 def unknown_parts(pattern: str) -> list[str]:
     """Give what a pattern names that is no part of a place; raises ValueError where braces do not match."""
     return [name for _, name, _, _ in Formatter().parse(pattern) if name is not None and name not in PARTS]
+
+
+def names_a_part(pattern: str) -> bool:
+    """Tell whether a pattern names any part of a place: without one all places would have one photograph.
+
+    Raises:
+        ValueError: braces do not match.
+    """
+    return any(name is not None for _, name, _, _ in Formatter().parse(pattern))
+
+
+def may_be_linked(address: str) -> bool:
+    """Tell whether an address may be followed from a page: of the web, of a file, or beside the page.
+
+    Whatever would be run, such as javascript, and whatever a browser might read otherwise, is no link.
+
+    >>> may_be_linked("https://example.org/12r.jpg"), may_be_linked("scans/12r.jpg")
+    (True, True)
+    >>> may_be_linked("javascript:alert(1)"), may_be_linked("java script:alert(1)")
+    (False, False)
+    """
+    if not address or _NOT_IN_ADDRESSES.search(address):
+        return False
+    return bool(_LINKED.match(address)) or not _SCHEME.match(address)
 
 
 def photograph(pattern: str, text: str, folio: str, line: str) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 from textwrap import wrap
 
 from fidelity.dossier import DOSSIER_FILE
-from fidelity.dossier.form import STATES_OF_LETTERS
+from fidelity.dossier.kinds import STATES_OF_LETTERS
 from fidelity.errors import DataError
 from fidelity.settings import Settings
 
@@ -118,11 +118,27 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # [images]
 # pattern = "https://example.org/{text}/{folio}.jpg"
 
-# Kept but not yet used: the tables from here on are checked, and change no result.
-
-# A rule of your own, to be judged like the program's. Its keys are free.
+# A rule or an emendation of your own, to be run over everything: where else it applies in the lost texts,
+# what would follow there, where the survivors refute it. It reads "to" where his copies have "from".
 # [[rule]]
-# what = "he writes r for insular s"
+# from = "r"                        # "" for nothing, " " for a division
+# to = "s"
+# where = "place=last"              # as for `fidelity rule --where`, of the copy's letters; or ["…", "…"]
+# text = "X"                        # only if it is meant for one lost text
+# decided = ["X 1.2"]               # where you have decided so
+# reason = "the genitive is asked for"
+# by = "the editor"
+
+# Which fields answer one another, so that a change in one may have drawn the other after it. Fields of a
+# table, and numerals with the words after them, are taken so without more. Each of these says one thing:
+# [[parallel]]
+# totals = ["altogether"]           # words that say that the number after them is a total
+#     or fields = ["lemma", "gloss"]    only these fields of the tables answer one another
+#     or pairs = "reference/pairs.tsv"  a table of what belongs together, columns "one" and "other"
+#     or parted_by = "·"                what parts the fields of a line in running text of a lost original,
+#        text = "X"                     only in this text,
+#        lines = "13-17"                and only in these lines
+
 """
 
 _SETTINGS = {  # what each does, in the words of the dossier
@@ -137,7 +153,7 @@ _SETTINGS = {  # what each does, in the words of the dossier
     "folds": "the blind test is made in so many parts where survivors are fewer",
     "beam": "so many restorations of a line are kept at each letter; more is slower",
     "witness_errors_per_1000": "wrong letters per 1,000 assumed of a witness of which no more is known",
-    "seed": "for what is drawn at random: nothing is, so far",
+    "seed": "for what is drawn at random",
 }
 
 

@@ -15,8 +15,9 @@ from typing import Any
 from fidelity.dossier.checking import checking_of
 from fidelity.dossier.contents import DOSSIER_FILE, Dossier, LostText, OtherWitness, Survivor
 from fidelity.dossier.decisions import decisions_of
-from fidelity.dossier.form import NOT_YET_USED, OF_ONE, STATES_OF_LETTERS, Entry, check_form, written
+from fidelity.dossier.form import NOT_YET_USED, OF_ONE, Entry, check_form, written
 from fidelity.dossier.his_marks import his_marks_of, notes_on
+from fidelity.dossier.kinds import STATES_OF_LETTERS
 from fidelity.dossier.other_copies import BY_ANOTHER, check_transcripts, other_copies_of
 from fidelity.dossier.places import Spot, find_places, syntax_fault
 from fidelity.dossier.quires import quires_of
@@ -86,7 +87,6 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         settings=_settings(single["settings"]),
         words=tuple(pair for entry in entries["words"] for pair in word_forms(entry, texts)),
         image_pattern=single["images"].get("pattern", ""),
-        rules=tuple(entry.values for entry in entries["rule"]),
         his_marks=texts.his_marks,
     )
     if entries["witness"] or any("depends_on" in entry.values for entry in entries["lost"]):
@@ -96,6 +96,12 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
 
         found = conjectures_of(entries, dossier.survivors, dossier.lost, texts)
         dossier = replace(dossier, conjectures=tuple(found))
+    if entries["rule"] or entries["parallel"]:
+        from fidelity.dossier.own_rules import rules_of  # as above
+        from fidelity.dossier.parallels import declared_of  # as above
+
+        rules = tuple(rules_of(entries, dossier, texts))
+        dossier = replace(dossier, rules=rules, parallels=declared_of(entries, dossier, texts))
     texts.notes += [
         f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if _unused(entries[name])
     ]

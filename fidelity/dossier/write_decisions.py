@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from fidelity.dossier.decision_rows import FileRow, FileRows
 from fidelity.dossier.decisions import DECISIONS, EARLIER, read_rows
 from fidelity.dossier.lock import WAITED, cannot_write, locked
 from fidelity.errors import DataError
-from fidelity.terms.decisions import Decision
+from fidelity.terms.decisions import WITHDRAWN, Decision
 
 LOCK = ".decisions.lock"
 _TO_BE = ".decisions-{}.new"  # what is being written, until it takes its place
@@ -56,6 +56,43 @@ def write_decision(
             _keep(rows, replaced, folder, held)
         _put(file, rows.without(replaced).with_record(_record(decision)), held)
     return [rows.record(row) for row in replaced]
+
+
+def withdraw_decision(
+    folder: Path,
+    decision: Decision,
+    told: Mapping[str, str],
+    same: Callable[[str, str], bool],
+    waited: float = WAITED,
+) -> list[dict[str, str]]:
+    """Take the decision on a place out of a dossier's; it stands among the earlier ones then.
+
+    Args:
+        folder: of the dossier.
+        decision: the one that is taken back.
+        told: reason, who and when, of the taking back.
+        same, waited: as in ``write_decision``.
+
+    Returns:
+        The lines that were taken out, by column.
+
+    Raises:
+        DataError: as ``write_decision``, or the decision stands there no more.
+    """
+    file = folder / DECISIONS
+    with locked(folder / LOCK, waited) as held:
+        _clear_away(folder)
+        rows = read_rows(file)
+        _refuse_misshapen(rows, file)
+        taken = [row for row in rows.decisions if same(rows.cell(row, "text"), rows.cell(row, "locus"))]
+        if not taken:
+            what = f"{decision.text} {decision.locus} is decided no more: another has changed the file"
+            raise DataError(what, file=file, remedy="look at the file and decide again")
+        _keep(rows, taken, folder, held)
+        record = _record(decision) | {"decision": WITHDRAWN, "value": "", **told}
+        _add_earlier([record], folder, held)
+        _put(file, rows.without(taken), held)
+    return [rows.record(row) for row in taken]
 
 
 def _record(decision: Decision) -> dict[str, str]:
@@ -95,7 +132,12 @@ def _refuse_misshapen(rows: FileRows, file: Path) -> None:
 
 
 def _keep(rows: FileRows, replaced: list[FileRow], folder: Path, held: Callable[[], bool]) -> None:
-    """Put lines that are replaced among the earlier decisions, before they are taken out.
+    """Put lines that are replaced among the earlier decisions, before they are taken out."""
+    _add_earlier([rows.record(row) for row in replaced], folder, held)
+
+
+def _add_earlier(records: Sequence[dict[str, str]], folder: Path, held: Callable[[], bool]) -> None:
+    """Add lines to the earlier decisions.
 
     If that was done and the program was killed before they were taken out, they are there already.
     """
@@ -103,7 +145,7 @@ def _keep(rows: FileRows, replaced: list[FileRow], folder: Path, held: Callable[
     earlier = read_rows(file)
     _refuse_misshapen(earlier, file)
     there = [_filled(earlier.record(row)) for row in earlier.decisions]
-    new = [record for row in replaced if _filled(record := rows.record(row)) not in there]
+    new = [record for record in records if _filled(record) not in there]
     for record in new:
         earlier = earlier.with_record(record)
     if new:

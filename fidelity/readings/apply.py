@@ -24,7 +24,6 @@ from fidelity.witnesses.folds import NO_FOLDS, Folds
 from fidelity.witnesses.write import write_plain
 
 FIELD_BORDER = "\t"
-LEFT_ALONE = (Ruling.KEPT, Ruling.CRUX)  # decisions by which a place stays as it is transmitted
 LINE_END_MARK = "-"  # where a word comes to run on over a line end that parted two words before
 
 
@@ -41,8 +40,8 @@ class Change:
         copy_span: offsets in the copy of the letters that were replaced.
         kind, ground: of the proposed reading.
         evidence: how often he did what is assumed, out of how many chances, as printed.
-        decision: what the editor decided, if he did: adopted readings are put in, places kept or past
-            mending stay as transmitted, whatever the probability; they are listed all the same.
+        decision: "adopted" or "open", if the editor decided so. What he adopted is put in whatever its
+            probability; places kept or past mending stay as transmitted, and are no changes.
     """
 
     reading: int
@@ -107,8 +106,7 @@ def edited_copy(
     chosen = sorted(without_overlap(eligible), key=lambda one: one.copy_span)
     edits = [_Edit(*one.copy_span, encode(one.proposed)) for one in chosen]
     changes = [_change(copy, one) for one in chosen]
-    left = [_left_alone(copy, one) for one in readings if one.decision in LEFT_ALONE]
-    return _edited(copy, edits), sorted([*changes, *left], key=lambda one: (one.copy_span, one.reading))
+    return _edited(copy, edits), changes
 
 
 def _goes_in(reading: ProposedReading, at_least: float) -> bool:
@@ -117,12 +115,6 @@ def _goes_in(reading: ProposedReading, at_least: float) -> bool:
         return reading.is_proposal
     decided_otherwise = reading.decision not in ("", Ruling.OPEN)
     return reading.is_proposal and not decided_otherwise and reading.probability >= at_least
-
-
-def _left_alone(copy: Witness, reading: ProposedReading) -> Change:
-    """Make the record of a place that the editor wants as it is transmitted."""
-    change = _change(copy, reading)
-    return replace(change, proposed=change.transmitted)
 
 
 def _change(copy: Witness, reading: ProposedReading) -> Change:

@@ -7,29 +7,25 @@ notes, and what knows them when readings are judged. Start reading at ``copies_s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from fidelity.dossier import Dossier
 from fidelity.readings.beside import BesideRounds
 from fidelity.terms import Alignment, Variant
-from fidelity.terms.copies import CopyPlace, CopyRate
+from fidelity.terms.copies import CopiesFound, CopyPlace
 
 
 @dataclass(frozen=True)
 class CopiesSeen:
-    """What is told of several copies.
+    """What is told of several copies, and what knows them.
 
     Attributes:
-        places: every place at which copies differ, or a copy and the original; by text and other copy.
-        rates: how often, by text and other copy, then for all copies by one man together.
+        found: what is told.
         beside: what knows them when readings are judged.
-        notes: what the reader should know.
     """
 
-    places: tuple[CopyPlace, ...] = ()
-    rates: tuple[CopyRate, ...] = ()
+    found: CopiesFound = field(default_factory=CopiesFound)
     beside: tuple[BesideRounds, ...] = ()
-    notes: tuple[str, ...] = ()
 
 
 def copies_seen(dossier: Dossier, alignments: Sequence[Alignment], variants: Sequence[Variant]) -> CopiesSeen:
@@ -48,12 +44,12 @@ def copies_seen(dossier: Dossier, alignments: Sequence[Alignment], variants: Seq
 
     compared = compare_copies(dossier, alignments, variants)
     beside = CopiesBeside(compared, alignments, dossier.folds)
-    return CopiesSeen(
+    found = CopiesFound(
         tuple(place for one in compared for place in one.places),
         tuple(rates_of(compared, beside, dossier.settings.confidence)),
-        (beside,),
         tuple(notes_on(compared, beside)),
     )
+    return CopiesSeen(found, (beside,))
 
 
 def places_of_copies(

@@ -14,6 +14,7 @@ from rapidfuzz.distance import Levenshtein
 
 from fidelity.copyist.tagging import Tagged, normalise, shared_out
 from fidelity.dossier import Dossier, LostText
+from fidelity.dossier.whereabouts import whereabouts
 from fidelity.dossier.word_places import WordPlace, as_printed, stand_at, words_at
 from fidelity.letters import decode, encode
 from fidelity.readings.restore import passage_of
@@ -95,14 +96,21 @@ def _checked(decision: Decision, text: LostText) -> DecisionUse:
     copy = text.copy
     place = words_at(copy, text.id, decision.locus)
     if not isinstance(place, WordPlace):
-        return DecisionUse(decision, STALE, place or "the copy has no such place")
+        why = place or "the copy has no such place"
+        return DecisionUse(decision, STALE, why + _now(decision, copy))
     words = stand_at(copy, place, decision.transmitted)
     if words is None:
         there = as_printed(copy.letters[slice(*place.span)])
-        return DecisionUse(decision, STALE, f"the copy now has “{there}”")
+        return DecisionUse(decision, STALE, f"the copy now has “{there}”" + _now(decision, copy))
     if "\t" in copy.letters[slice(*words.span)]:
         return DecisionUse(decision, NOT_APPLIED, "the words stand in more than one field")
     return DecisionUse(decision, span=words.span)
+
+
+def _now(decision: Decision, copy: Witness) -> str:
+    """Say what became of the words of a stale decision."""
+    adopted = decision.value if decision.ruling is Ruling.ADOPTED else ""
+    return whereabouts(copy, decision.text, decision.locus, decision.transmitted, adopted)
 
 
 def _share(one: tuple[int, int], other: tuple[int, int]) -> bool:
@@ -253,6 +261,15 @@ def told(uses: Sequence[DecisionUse]) -> list[str]:
         if taught
         else "decisions used as evidence: none"
     )
+    return [*notes, *troubles(uses)]
+
+
+def troubles(uses: Sequence[DecisionUse]) -> list[str]:
+    """Name the decisions without a reason, and those that are stale or without effect."""
+    notes = []
+    bare = [f"{one.decision.text} {one.decision.locus}" for one in uses if not one.decision.reason]
+    if bare:
+        notes.append(f"decisions without a reason: {len(bare):,} ({', '.join(bare)})")
     for one in sorted(uses, key=lambda use: use.decision.line):
         if one.applied != APPLIED:
             said = "is stale and was not used" if one.applied == STALE else "was not applied"

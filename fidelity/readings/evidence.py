@@ -14,15 +14,16 @@ from functools import cached_property
 
 import numpy as np
 
-from fidelity.confusions.count import AnswerCounts
+from fidelity.confusions.count import NO_CONFUSION, AnswerCounts
 from fidelity.confusions.intervals import clustered, dispersion
 from fidelity.letters import without_stops
 from fidelity.readings.steps import PlacedStep, Step, known_steps, printed
 from fidelity.terms import Alignment, Cause, Locus, StepEvidence, StepKind, Variant
 from fidelity.variants.citations import Citations
-from fidelity.variants.set_aside import counts_as_his
+from fidelity.variants.set_aside import cause_by_editor, counts_as_his
 from fidelity.witnesses.folds import Folds
 
+OTHER_FORMS = frozenset({Cause.LETTERFORM, Cause.CAPITAL, Cause.PUNCTUATION, Cause.EXPANSION})
 HABITS = frozenset({Cause.SPELLING_HABIT, Cause.MODERNISED, Cause.EXPANSION, Cause.LETTERFORM})
 EXCHANGE: Step = ("ab", "ba")  # stands for any two letters that changed places: that is one kind
 
@@ -79,6 +80,7 @@ class EvidenceBook:
         self.places: defaultdict[Step, _Places] = defaultdict(_Places)
         self.causes: defaultdict[Step, Counter[Cause]] = defaultdict(Counter)
         self._exchanges = _Places()
+        self._confused = {(folds.fold(original), folds.fold(written)) for original, written in counts.loci}
         for variant in variants:
             if counts_as_his(variant):
                 self._enter(variant)
@@ -102,11 +104,22 @@ class EvidenceBook:
             whole, at = (whole[0] + step[0], whole[1] + step[1]), at + len(original)
         steps.setdefault(whole, start)
         for step, where in steps.items():
+            if self._is_otherwise(variant, step):
+                continue
             surroundings = _surroundings(letters, where, where + len(step[0]))
             self.places[step].add(variant.locus, page, surroundings)
             self.causes[step][variant.cause] += 1
         if variant.cause is Cause.METATHESIS and len(variant.original) == 2:
             self._exchanges.add(variant.locus, page, _surroundings(letters, start, start + 2))
+
+    def _is_otherwise(self, variant: Variant, step: Step) -> bool:
+        """Tell whether the editor's cause takes a place out of those at which letters were confused.
+
+        ``confusions.csv`` does not count it then, neither among the errors nor among the chances.
+        """
+        if variant.cause not in NO_CONFUSION or not cause_by_editor(variant):
+            return False
+        return variant.cause not in OTHER_FORMS or step in self._confused
 
     def steps_between(self, proposed: str, transmitted: str) -> list[PlacedStep]:
         """Give the assumed operations, parted into such as the survivors show where that can be."""

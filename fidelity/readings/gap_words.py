@@ -94,6 +94,7 @@ class GapWords:
         self.model, self.lengths = model, Lengths(gaps)
         self._gaps = gaps
         self._rates: dict[tuple[str, str], float] = {}
+        self._known: dict[tuple[str | int | None, ...], dict[str, float]] = {}
 
     @cached_property
     def _forms(self) -> dict[str, list[str]]:
@@ -134,7 +135,7 @@ class GapWords:
             before, after: the copied words beside it; "" where there is none, or it has a gap.
         """
         opening, bare, closing = _parted(token)
-        chances = {word: p for word in self._agreeing(bare) if (p := self._written_for(bare, word))}
+        chances = self._chances(tuple(bare))
         if not chances:
             return Filled()
         words = self.model.words
@@ -144,6 +145,13 @@ class GapWords:
         share = self.one_word(all(part is not None for part in token)) / (sum(known.values()) + unknown)
         found = sorted(((word, p * share) for word, p in known.items()), key=lambda one: (-one[1], one[0]))
         return _tempered([(opening + word + closing, p) for word, p in found if p > ALMOST_NONE])
+
+    def _chances(self, token: tuple[str | int | None, ...]) -> dict[str, float]:
+        """Give the known words that agree with a token, each with how probable it is that he writes so."""
+        if token not in self._known:
+            agreeing = ((word, self._written_for(token, word)) for word in self._agreeing(token))
+            self._known[token] = {word: p for word, p in agreeing if p}
+        return self._known[token]
 
     def _worth(self, word: str, before: str, after: str) -> float:
         """Give how probable a word is after the word before, and how much better the next one follows it."""

@@ -44,6 +44,12 @@ class OtherWitnesses:
         """Give nothing: of a survivor the original is at hand, and the blind test tries the copyist alone."""
         return None
 
+    def has(self, text: str, start: int, end: int, siglum: str) -> str | None:
+        """Give what a witness has at a span of the copy, plain; None where it has nothing extant."""
+        tradition = self.traditions.get(text)
+        telling = BesideCopy(tradition).at(start, end) if tradition else None
+        return telling.reading_of(siglum) if telling else None
+
     def lost(self, text: str) -> BesideCopy | None:
         """Give what is known beside the copy of a lost text."""
         tradition = self.traditions.get(text)
@@ -157,6 +163,14 @@ class _Telling:
                 if inner and inner != plain_reading(self.transmitted):
                     found.append(encode(with_stops(decode(inner), decode(self.transmitted))))
         return tuple(dict.fromkeys(found))
+
+    def reading_of(self, siglum: str) -> str | None:
+        """Give what a witness has of the unit alone, plain; None where that cannot be told."""
+        before, after = (plain_reading(one) for one in self.around)
+        text = next((one.reading for one in self.testimonies if one.siglum == siglum), None)
+        if text is None or not (text.startswith(before) and text[len(before) :].endswith(after)):
+            return None
+        return text[len(before) : len(text) - len(after)].strip()
 
     @property
     def told(self) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
 OPE_INGENII, OPE_CODICUM = "ope_ingenii", "ope_codicum"  # grounds: by conjecture, with a witness's help
-NOT_TRIED = "A witness has it; the blind test tries no witnesses."
+NOT_TRIED = "another witness has it, and the blind test tries no witnesses"
 WORDS_BESIDE = 3  # printed before and after the word that is in question
 
 # Letters of the copy that its transcriber could hardly read, or found lost, are the copyist's all the same.
@@ -136,7 +136,7 @@ def reading_of(
         transmitted=decode(graphic),
         proposed=decode(grafted(graphic, one.transmitted, one.proposed)),
         probability=choice.probability,
-        ground=OPE_CODICUM if attested else OPE_INGENII,
+        ground=OPE_CODICUM if attested or choice.attested else OPE_INGENII,
         note=NOT_TRIED if attested else "",
         verdict=PROPOSED if choice.probability >= SETTLED else POSSIBLE,
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),

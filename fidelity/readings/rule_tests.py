@@ -10,7 +10,7 @@ Every string a rule may have written is looked for once, whatever the number of 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -80,8 +80,12 @@ class RuleTests:
             confidence: of the interval, 0-1.
             most: at most so many places where it would be wrong are cited.
         """
+        seen = self._look(rule[1], division=rule[0].isspace()).get(where, _Seen())
+        return self._verdict(rule, seen, confidence, most)
+
+    def _verdict(self, rule: Step, seen: _Seen, confidence: float, most: int) -> Verdict:
+        """Sum up what was seen."""
         original, written = rule
-        seen = self._look(written, division=original.isspace()).get(where, _Seen())
         right = seen.originals.get(original, Counter())
         wrong = seen.originals.get(written, Counter()).total()
         low, high = clustered(right, seen.places, confidence)[:2] if seen.places else (0.0, 1.0)
@@ -96,20 +100,44 @@ class RuleTests:
             return self._seen[key]
         seen: dict[Where, _Seen] = defaultdict(_Seen)
         wanted = self.wanted.get(written, set())
-        for text, at in self._places(written):
-            one, end = self.tagged[text], at + len(written)
-            if not all(one.trusted[at - (not written) : end]):
-                continue
-            if key[1] and (at >= len(one.copied) or " " in one.copied[at - 1 : at + 1]):
-                continue
-            original = _stood(one, at, end)
-            page = self._pages[text][min(at, len(self._pages[text]) - 1)]
-            wheres = _surroundings(one.copied, at, end) if wanted else (EVERYWHERE,)
+        for text, at, original, page in self._stood_at(written, key[1]):
+            copied, end = self.tagged[text].copied, at + len(written)
+            wheres = _surroundings(copied, at, end) if wanted else (EVERYWHERE,)
             for where in wheres:
                 if where == EVERYWHERE or where in wanted:
                     _note(seen[where], original, written, page, (text, at))
         self._seen[key] = seen
         return seen
+
+    def _stood_at(self, written: str, division: bool) -> Iterator[tuple[str, int, str, str]]:
+        """Give every place that is evidence, with what the original had there, and its page."""
+        for text, at in self._places(written):
+            one, end = self.tagged[text], at + len(written)
+            if not all(one.trusted[at - (not written) : end]):
+                continue
+            if division and (at >= len(one.copied) or " " in one.copied[at - 1 : at + 1]):
+                continue
+            page = self._pages[text][min(at, len(self._pages[text]) - 1)]
+            yield text, at, _stood(one, at, end), page
+
+    def under(
+        self, rule: Step, holds: Callable[[str, int, int], bool], confidence: float, most: int
+    ) -> Verdict:
+        """Tell what following a rule would have done where a circumstance holds.
+
+        Args:
+            rule: original letters, written letters, folded.
+            holds: told the id of a survivor, an offset in its copy and the original's offset.
+            confidence: of the interval, 0-1.
+            most: at most so many places where it would be wrong are cited.
+        """
+        original, written = rule
+        seen = _Seen()
+        for text, at, stood, page in self._stood_at(written, not written and original.isspace()):
+            origins = self._origins[text]
+            if holds(text, at, int(origins[min(at, len(origins) - 1)])):
+                _note(seen, stood, written, page, (text, at))
+        return self._verdict(rule, seen, confidence, most)
 
     def _places(self, written: str) -> Iterator[tuple[str, int]]:
         """Give every place where these letters are written; of nothing, every place after a letter."""

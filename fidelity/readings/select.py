@@ -28,6 +28,7 @@ class Choice:
             one among them; they and a proposed reading sum to at most 1.
         suspect: whether the unit is corrupt more probably than not, and no reading of it is settled.
         told: what is known of the unit beside the copy, each in a clause.
+        attested: whether another copy of the text has the reading.
     """
 
     candidate: Candidate
@@ -35,6 +36,7 @@ class Choice:
     rivals: tuple[tuple[str, float], ...]
     suspect: bool = False
     told: tuple[str, ...] = ()
+    attested: bool = False
 
 
 def word_probabilities(unit: Unit, calibration: Calibration) -> list[tuple[Candidate, float]]:
@@ -91,7 +93,8 @@ def _letter(unit: Unit, one: Candidate, p: float) -> Choice:
 def _best_word(unit: Unit, words: list[tuple[Candidate, float]], weights: Weights) -> Choice:
     """Propose the most probable whole reading, beside the others and the transmitted one."""
     left = 1.0 - sum(p for _, p in words) if unit.beside is None else weights.transmitted
-    return Choice(*words[0], _rivals(unit, words[1:], left), told=told_by(unit))
+    attested = words[0][0].proposed in unit.plainly
+    return Choice(*words[0], _rivals(unit, words[1:], left), told=told_by(unit), attested=attested)
 
 
 def _suspect(unit: Unit, words: list[tuple[Candidate, float]], corrupt: float) -> Choice:

@@ -18,6 +18,9 @@ from fidelity.readings.select import MOST_CHANGED
 from fidelity.terms import SUSPECT, ProposedReading
 
 PROPOSED_AS, POSSIBLE_AS = "proposed", "listed as possible"
+NOT_RESTORED = "no restoration of the line that was carried on leads to it"
+NEAR_WORD = "judged as a known word near what is written"
+TOLD_APART = 3  # digits: what is said of a reading in a thousand rests on no such number of held-out ones
 NOT_HIS = "nothing is proposed there: letters of it are not the copyist's own"
 GAP = "nothing is proposed there: the copy has a gap, and what it held cannot be judged by his habits"
 
@@ -29,6 +32,7 @@ def why_of(
     proposals: Sequence[ProposedReading],
     barred: str,
     proposer: Proposer,
+    joined: bool = False,
 ) -> tuple[str, ...]:
     """Give the reasons for which a reading is, or is not, proposed.
 
@@ -39,12 +43,13 @@ def why_of(
         proposals: what is proposed at this place.
         barred: why nothing may be proposed there; "" where it may.
         proposer: words and settings.
+        joined: whether only a conjecture brought it in.
     """
     reasons = [*_proposed(one, reading, proposals)]
     if barred:
         reasons.append(barred)
     elif not any(reason.startswith((PROPOSED_AS, POSSIBLE_AS)) for reason in reasons):
-        reasons += _outdone(one, reading, better, proposer.settings.report_from)
+        reasons += _outdone(_found_how(one, joined), reading, better, proposer.settings.report_from)
     reasons += _letters_proposed(reading, proposals)
     reasons += _never_seen(reading)
     reasons += _unknown_words(one, proposer)
@@ -70,18 +75,25 @@ def _proposed(
             yield f"the place is marked as corrupt ({each.probability:.2f}): no reading of it is settled"
 
 
+def _found_how(one: Candidate, joined: bool) -> str:
+    """Say how a reading came to be judged."""
+    if one.posterior:
+        return "a restoration of the line leads to it"
+    return NOT_RESTORED if joined else f"{NEAR_WORD}, though {NOT_RESTORED}"
+
+
 def _outdone(
-    one: Candidate, reading: ProposedReading, better: Sequence[tuple[str, float]], report_from: float
+    found: str, reading: ProposedReading, better: Sequence[tuple[str, float]], report_from: float
 ) -> Iterator[str]:
-    """Say which reading is more probable, and what is listed at all."""
-    among = "among the restorations" if one.posterior else "among none of the restorations"
+    """Say how it was found, which reading is more probable, or as probable, and what is listed at all."""
+    yield found
     if better:
         text, p = better[0]
         than = "the transmitted reading" if text == reading.transmitted else text
-        but = ", but" if one.posterior else ", and"
-        yield f"{among}{but} less probable than {than} ({p:.2f})"
+        equal = round(p, TOLD_APART) == round(reading.probability, TOLD_APART)
+        yield f"equally probable as {than} ({p:.2f})" if equal else f"less probable than {than} ({p:.2f})"
     else:
-        yield f"{among}; no reading of the place is more probable"
+        yield "no reading of the place is more probable"
     if reading.probability < report_from:
         yield f"less probable than {report_from:g}, from which readings are listed"
 

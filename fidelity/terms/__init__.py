@@ -21,6 +21,7 @@ from fidelity.terms.findings import (
 )
 from fidelity.terms.flagged import Flagged, FlagRate
 from fidelity.terms.habits import Circumstance, CircumstanceRate, Habit, InPrint, Tendency
+from fidelity.terms.hands import Hands
 from fidelity.terms.marks import Mark, MarkKind
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.recheck import Recheck, Rescued
@@ -64,6 +65,7 @@ __all__ = [
     "Flagged",
     "Forecast",
     "Habit",
+    "Hands",
     "InPrint",
     "Limits",
     "Locus",

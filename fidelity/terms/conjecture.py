@@ -47,6 +47,7 @@ class Rival:
         conjectures: those that read so.
         why: why it is or is not proposed, each reason in a clause.
         beyond: restorations that rank above it though they were not judged for a proposal, as printed.
+        equals: readings equally probable, as printed: differences below a thousandth say nothing.
     """
 
     reading: ProposedReading
@@ -56,6 +57,7 @@ class Rival:
     conjectures: tuple[Conjecture, ...] = ()
     why: tuple[str, ...] = ()
     beyond: tuple[str, ...] = ()
+    equals: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

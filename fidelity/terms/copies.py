@@ -90,3 +90,18 @@ class CopyRate:
     expected: float | None = None
     p_value: float | None = None
     made_from: MadeFrom | None = None
+
+
+@dataclass(frozen=True)
+class CopiesFound:
+    """What is told of several copies in one run; nothing where there are none.
+
+    Attributes:
+        places: every place at which copies differ, or a copy and the original; by text and other copy.
+        rates: how often, by text and other copy, then for all copies by one man together.
+        notes: what the reader should know.
+    """
+
+    places: tuple[CopyPlace, ...] = ()
+    rates: tuple[CopyRate, ...] = ()
+    notes: tuple[str, ...] = ()

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 BY_EDITOR = "the editor: "  # opens the reason of what is set aside by a decision
+DECIDED_BY_EDITOR = "the editor decided"  # opens the evidence of a cause that the editor decided
 
 
 class Ruling(StrEnum):
@@ -25,6 +26,9 @@ class Ruling(StrEnum):
 
 OF_SURVIVORS = (Ruling.PAIR, Ruling.NOT_HIS, Ruling.CAUSE)
 OF_LOST_TEXTS = (Ruling.ADOPTED, Ruling.KEPT, Ruling.OPEN, Ruling.CRUX)
+WITHDRAWN = (
+    "withdrawn"  # said of a decision that is taken back: none itself, it stands among the earlier ones
+)
 WITH_VALUE = (Ruling.PAIR, Ruling.CAUSE, Ruling.ADOPTED)
 
 

@@ -53,7 +53,7 @@ class ProposedReading:
         transmitted: what the copy has, as printed.
         proposed: the proposed reading, as printed.
         probability: that the original read exactly so, calibrated on the survivors, 0-1.
-        ground: "ope_ingenii" (by conjecture) or "ope_codicum" (with a witness's help).
+        ground: "ope_ingenii" (by conjecture) or "ope_codicum" (another copy of the text has it).
         verdict: "proposed" where it is more probable than not, "possible" where it is less; "suspect"
             where the place is corrupt more probably than not and no reading of it is settled: then
             nothing is proposed, and the probability is that it is corrupt.
@@ -122,6 +122,11 @@ class ProposedReading:
     def is_proposal(self) -> bool:
         """Whether it proposes a reading, however improbable; a place that is only suspect proposes none."""
         return self.verdict not in NONE_PROPOSED
+
+    @property
+    def is_decided(self) -> bool:
+        """Whether the editor has settled it; what he left open is as it was."""
+        return self.decision not in ("", Ruling.OPEN)
 
 
 @dataclass(frozen=True)

@@ -18,15 +18,17 @@ class RulePlaceSeen:
 
     Attributes:
         locus: place in the original.
-        original_word, copy_words: the original's word, normalised, and what the copy has, as printed; ""
-            where it was copied right.
+        original_word, copy_words: the original's word in its own letterforms, without stops, and what the
+            copy has, as printed; "" where it was copied right.
         cause: why it happened; "" where it was copied right.
+        normalised: the original's word as words are compared, as printed.
     """
 
     locus: Locus
     original_word: str
     copy_words: str
     cause: str
+    normalised: str = ""
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,7 @@ class RuleSeen:
         in_print: published parallels.
         undoing: what undoing it would do to the words of the lost texts; None where there are none, and
             under a circumstance.
+        stated: what the dossier says of it, if the editor gives it as a rule, as printed.
     """
 
     original: str
@@ -65,3 +68,4 @@ class RuleSeen:
     right: tuple[RulePlaceSeen, ...]
     in_print: tuple[InPrint, ...]
     undoing: Undoing | None = None
+    stated: tuple[str, ...] = ()

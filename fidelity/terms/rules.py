@@ -33,6 +33,7 @@ class RuleUse:
         wrong: at how many it had what the copy has: following would be wrong.
         low, high: limits of the interval for right / survivor_places, clustered by page.
         wrong_at: where following would be wrong, each with its word, as printed.
+        by: whose rule it is, if the editor's, and why; "" for one behind the program's proposals.
     """
 
     rule: str
@@ -51,6 +52,7 @@ class RuleUse:
     low: float
     high: float
     wrong_at: tuple[str, ...] = ()
+    by: str = ""
 
     @property
     def left(self) -> int:
@@ -72,6 +74,8 @@ class RulePlace:
         context: the same with the words before and after, as printed.
         probability: of the reading that undoes the rule, 0-1; None where it is too small to be listed.
         why: what is known of a place left as it stands, in plain words; "" for a proposal.
+        by: as in ``RuleUse``.
+        decided: what the editor decided of the place; "" for nothing.
     """
 
     rule: str
@@ -83,6 +87,8 @@ class RulePlace:
     context: str
     probability: float | None
     why: str = ""
+    by: str = ""
+    decided: str = ""
 
 
 @dataclass(frozen=True)

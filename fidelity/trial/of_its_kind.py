@@ -17,7 +17,7 @@ from fidelity.confusions.beta import normal_quantile
 
 # Standard deviation in log odds, before anything is seen (chosen): blind on the learning halves of two real
 # copies kinds with a hundred proposals or more differed by .2 to .6 from what was said of them, on the long
-# demo by far more (of its habits 113 of 113 were right where .79 was said, of its capitals none of 25).
+# demo by more (of its habits 113 of 113 were right where .79 was said, of its capital letters none of 25).
 KINDS_APART = 0.5
 FARTHEST, STEP = 14.0, 0.02  # log odds tried: beyond them nothing is told apart
 

@@ -17,12 +17,11 @@ from rapidfuzz.distance import Levenshtein
 from fidelity.letters import decode
 from fidelity.readings.candidates import Candidate, Unit
 from fidelity.readings.restore import Proposer
-from fidelity.readings.why import why_of
+from fidelity.readings.why import TOLD_APART, why_of
 from fidelity.terms import ProposedReading
 from fidelity.terms.conjecture import Conjecture, Rival
 
 TRANSMITTED, CANDIDATE, CONJECTURE = "transmitted", "candidate", "conjecture"
-TOLD_APART = 3  # digits: what is said of a reading in a thousand rests on no such number of held-out ones
 MOST_BEYOND = 5  # restorations that are named though they were not judged for a proposal
 
 
@@ -52,12 +51,13 @@ class Weighed:
 class _Standing(NamedTuple):
     """By what readings are ordered: the best is the least.
 
-    Of equally probable ones those that a restoration leads to come first, then those nearer to what is
-    written.
+    Of equally probable ones those that the audit judged come first, in its order: by the last digit, then by
+    their letters. Then come those that a restoration leads to, and those nearer to what is written.
     """
 
     improbability: float
-    less_restored: float
+    beside_the_audit: bool
+    exactly: float
     distance: int
     text: str
 
@@ -83,11 +83,20 @@ def ranked(
     judged = {one.proposed: (one, reading) for one, reading in pairs}
     order = sorted(
         [
-            _Standing(-round(weighed.transmitted, TOLD_APART), -2.0, 0, unit.transmitted),
-            *(_standing(reading.probability, one) for one, reading in judged.values()),
+            _audited(weighed.transmitted, unit.transmitted),
+            *(
+                _standing(reading.probability, one)
+                if text in weighed.joined
+                else _audited(reading.probability, text)
+                for text, (one, reading) in judged.items()
+            ),
             *(_standing(p, one) for p, one in weighed.others),
         ]
     )
+    printed = {unit.transmitted: as_written.proposed} | {
+        text: reading.proposed for text, (_, reading) in judged.items()
+    }
+    shared = _shared([one for one in order if one.text in printed])
     beyond: list[str] = []
     better: list[tuple[str, float]] = []
     for rank, standing in enumerate(order, start=1):
@@ -99,18 +108,33 @@ def ranked(
         elif text in judged:
             one, reading = judged[text]
             sort = CONJECTURE if text in weighed.joined else CANDIDATE
-            why = why_of(one, reading, better, proposals, barred, proposer)
+            why = why_of(one, reading, better, proposals, barred, proposer, text in weighed.joined)
             if rank == len(order):
                 why = (*why, "the last of all readings")
         else:
             beyond.append(decode(text))
             continue
         named = tuple(beyond[:MOST_BEYOND])
-        yield Rival(reading, sort, rank, len(order), conjectures, why, named)
+        equals = tuple(printed[one] for one in shared.get(standing.improbability, ()) if one != text)
+        yield Rival(reading, sort, rank, len(order), conjectures, why, named, equals)
         better.append((reading.proposed, reading.probability))
 
 
+def _audited(p: float, text: str) -> _Standing:
+    """Give by what a reading is ordered that the audit judged, as ``select.py`` orders them."""
+    return _Standing(-round(p, TOLD_APART), False, -p, 0, text)
+
+
 def _standing(p: float, one: Candidate) -> _Standing:
-    """Give by what a reading is ordered."""
+    """Give by what any other reading is ordered."""
     distance = Levenshtein.distance(one.proposed, one.transmitted)
-    return _Standing(-round(p, TOLD_APART), -one.posterior, distance, one.proposed)
+    return _Standing(-round(p, TOLD_APART), True, -one.posterior, distance, one.proposed)
+
+
+def _shared(order: Sequence[_Standing]) -> dict[float, list[str]]:
+    """Give the probabilities that several readings share, with these; what is next to nothing is no such."""
+    found: dict[float, list[str]] = {}
+    for one in order:
+        if one.improbability:
+            found.setdefault(one.improbability, []).append(one.text)
+    return {p: some for p, some in found.items() if len(some) > 1}

@@ -116,7 +116,7 @@ class RivalsOf:
         limit = 1.0 if suspect is None else suspect.probability
         shares = _shares(base, unit, limit, calibration)
         unit = replace(unit, words=(*unit.words, *unit.further), further=())
-        made = [self._reading(one, p, told_by(unit)) for one, p in zip(unit.words, shares.words, strict=True)]
+        made = [self._reading(one, p, unit) for one, p in zip(unit.words, shares.words, strict=True)]
         drawn, _ = withheld(made, self.grounds.shifts)
         told = [self._told(one) for one in drawn]
         lost = sum(one.probability - other.probability for one, other in zip(made, drawn, strict=True))
@@ -141,10 +141,10 @@ class RivalsOf:
         reading = normalise(encode(one.reading), self.grounds.proposer.folds)
         return copied[span[0] : one.span[0]] + reading + copied[one.span[1] : span[1]]
 
-    def _reading(self, one: Candidate, p: float, told: tuple[str, ...] = ()) -> ProposedReading:
+    def _reading(self, one: Candidate, p: float, unit: Unit) -> ProposedReading:
         """Give a candidate with its evidence; its number is no proposal's."""
         grounds, span = self.grounds, (one.start, one.end)
-        choice = Choice(one, p, (), told=told)
+        choice = Choice(one, p, (), told=told_by(unit), attested=one.proposed in unit.plainly)
         return reading_of(choice, span, grounds.copy, grounds.text, grounds.proposer)
 
     def _proposals(self, span: Span) -> list[ProposedReading]:

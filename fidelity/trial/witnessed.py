@@ -98,3 +98,9 @@ def sharing_errors(witnesses: Witnesses, proposer: Proposer) -> Iterator[Suspect
             if binom.sf(agreeing - 1, len(asked), by_chance) < BY_CHANCE:
                 basis = f"it agrees with {agreeing} of {len(asked)} words that are probably wrong there"
                 yield SuspectedCopy(text, siglum, own, agreeing, 0, basis)
+
+
+def what_a_witness_has(beside: Iterable[object], text: str, start: int, end: int, siglum: str) -> str | None:
+    """Give what a witness has at a span of a lost text's copy, plain; None where nothing is known of it."""
+    found = (one.has(text, start, end, siglum) for one in beside if isinstance(one, Witnesses))
+    return next(found, None)

@@ -20,7 +20,7 @@ import numpy as np
 
 from fidelity.letters import is_punctuation, without_stops
 from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant, Witness
-from fidelity.variants.layers import CANCELLED, LATER, stretches_of
+from fidelity.variants.layers import BY_HANDS, stretches_of
 from fidelity.variants.numerals import numeral_pairs
 from fidelity.variants.places import Places
 from fidelity.variants.set_aside import codes_of, evidence_in
@@ -112,9 +112,9 @@ def chances_in_copies(copies: Sequence[str], measure: str) -> int | None:
 
     Args:
         copies: their letters, folded.
-        measure: a key of ``CHANCES``.
+        measure: a key of ``CHANCES``, or a cause that only the editor can decide: it has no chances.
     """
-    if not copies or measure in NOT_IN_COPIES:
+    if not copies or measure in NOT_IN_COPIES or measure not in CHANCES:
         return None
     return sum(_counted(CHANCES[measure], text) for text in copies)
 
@@ -222,7 +222,7 @@ def _layers_by_page(original: Witness, places: Places) -> tuple[Counter[str], Co
     for found in _LOST.finditer(original.letters):
         lost[places.page(found.start())] += 1
     for stretch in stretches_of(original):
-        if stretch.layer in (LATER, CANCELLED):
+        if stretch.layer in BY_HANDS:
             later[places.page(stretch.start)] += 1
     return lost, later
 

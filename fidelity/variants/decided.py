@@ -16,6 +16,7 @@ from dataclasses import replace
 import numpy as np
 
 from fidelity.alignment.paired import with_pairs
+from fidelity.dossier.whereabouts import whereabouts
 from fidelity.dossier.word_places import (
     WordPlace,
     as_printed,
@@ -70,13 +71,20 @@ def with_decided_pairs(
             continue
         found = _pair(one, alignment, text)
         if isinstance(found, str):
-            uses.append(DecisionUse(one, STALE, found))
+            uses.append(_stale(one, found, alignment, text))
         elif any(_cross(found, other) for other in pairs):
             uses.append(DecisionUse(one, NOT_APPLIED, "another decision pairs words across these"))
         else:
             pairs.append(found)
             uses.append(DecisionUse(one))
     return with_pairs(alignment, pairs, folds), uses
+
+
+def _stale(decision: Decision, why: str, alignment: Alignment, text: str) -> DecisionUse:
+    """Say that a decision is stale, and where the original's words now stand if not at their place."""
+    gone = decision.original and isinstance(_place(decision, alignment.original, text), str)
+    moved = whereabouts(alignment.original, text, decision.locus, decision.original) if gone else ""
+    return DecisionUse(decision, STALE, why + moved)
 
 
 def _pair(decision: Decision, alignment: Alignment, text: str) -> tuple[Span, Span] | str:
@@ -169,7 +177,7 @@ def with_decided_differences(
             continue
         found = _differences(one, alignment, text, variants)
         if isinstance(found, str):
-            uses.append(DecisionUse(one, STALE, found))
+            uses.append(_stale(one, found, alignment, text))
         elif not found:
             uses.append(DecisionUse(one, NOT_APPLIED, "original and copy do not differ there"))
         else:

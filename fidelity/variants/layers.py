@@ -23,12 +23,16 @@ from fidelity.letters import decode
 from fidelity.terms import LOST_LETTER, Alignment, Phenomenon, State, StepKind, Variant, Witness
 from fidelity.variants.citations import Citations
 
-MAIN, LATER, CANCELLED, RESTORED, NEVER_WRITTEN = range(5)  # what a letter of the original is to his text
+# What a letter of the original is to his text; the last is another hand's, and cancelled.
+MAIN, LATER, CANCELLED, RESTORED, NEVER_WRITTEN, LATER_CANCELLED = range(6)
+BY_HANDS = frozenset({LATER, CANCELLED, LATER_CANCELLED})
 _LAYER_OF_STATE = {
     State.DELETED: CANCELLED,
     State.RESTORED: RESTORED,
     State.SUPPLIED: NEVER_WRITTEN,
 }
+BRACKETS = ("()", "[]", "{}", "⟨⟩", "<>")  # by which a copy in plain text may keep something apart
+_BRACKETS = frozenset("".join(BRACKETS))
 REPRODUCED_FROM = 0.5  # share of a stretch that must be answered for it to be reproduced (half, as for words)
 
 
@@ -38,7 +42,7 @@ class Stretch:
 
     Attributes:
         start, end: its offsets, white space at its ends left out.
-        layer: ``LATER``, ``CANCELLED``, ``RESTORED`` or ``NEVER_WRITTEN``.
+        layer: ``LATER``, ``CANCELLED``, ``RESTORED``, ``NEVER_WRITTEN`` or ``LATER_CANCELLED``.
     """
 
     start: int
@@ -55,7 +59,8 @@ def layers_of(witness: Witness) -> NDArray[np.int8]:
             if state not in witness.trusted_states:
                 layers[states == state] = layer
     if witness.hands:
-        layers[np.frombuffer(witness.hands, dtype=np.uint8) > 0] = LATER
+        later = np.frombuffer(witness.hands, dtype=np.uint8) > 0
+        layers[later] = np.where(layers[later] == CANCELLED, LATER_CANCELLED, LATER)
     return layers
 
 
@@ -92,7 +97,11 @@ def with_layers(
         return list(variants)
     never = [(one.start, one.end) for one in stretches if one.layer == NEVER_WRITTEN]
     kept = [variant for variant in variants if not _is_right_omission(variant, never)]
-    kept += _reproduced(stretches, alignment, text)
+    brackets: set[int] = set()
+    kept += _reproduced(stretches, alignment, text, brackets)
+    kept = [
+        one for one in kept if one.original or one.copy not in _BRACKETS or one.copy_span[0] not in brackets
+    ]
     first = min((variant.number for variant in variants), default=first_number)
     kept.sort(key=lambda variant: (variant.original_span, variant.copy_span))
     return [replace(variant, number=first + at) for at, variant in enumerate(kept)]
@@ -104,11 +113,16 @@ def _is_right_omission(variant: Variant, never: Sequence[tuple[int, int]]) -> bo
     return variant.phenomenon is Phenomenon.OMISSION and any(a <= start and end <= b for a, b in never)
 
 
-def _reproduced(stretches: Sequence[Stretch], alignment: Alignment, text: str) -> Iterator[Variant]:
-    """Give the stretches that the copy shows as text of the main hand."""
+def _reproduced(
+    stretches: Sequence[Stretch], alignment: Alignment, text: str, brackets: set[int]
+) -> Iterator[Variant]:
+    """Give the stretches that the copy shows as text of the main hand.
+
+    Where the copy sets one in brackets, it does not; ``brackets`` are told where these stand in the copy.
+    """
     steps = alignment.steps.tolist()
     ends = [step[1] for step in steps]
-    marked = alignment.copy.states or alignment.copy.hands
+    marked = bool(alignment.copy.states or alignment.copy.hands)
     layers = layers_of(alignment.copy) if marked else np.zeros(0, dtype=np.int8)
     cited = Citations(alignment.original, text), Citations(alignment.copy)
     for stretch in stretches:
@@ -116,9 +130,28 @@ def _reproduced(stretches: Sequence[Stretch], alignment: Alignment, text: str) -
         answered = sum(size for _, size in spans)
         if answered < REPRODUCED_FROM * (stretch.end - stretch.start):
             continue
-        kept_apart = marked and all(bool((layers[start:end] != MAIN).all()) for (start, end), _ in spans)
-        if not kept_apart:  # not marked in the copy as an addition, or as cancelled, as in the original
-            yield _variant(stretch, alignment, cited, (spans[0][0][0], spans[-1][0][1]))
+        kept_apart = marked and not any(
+            layers[at] == MAIN and not alignment.copy.letters[at].isspace()
+            for (start, end), _ in spans
+            for at in range(start, end)
+        )
+        here = spans[0][0][0], spans[-1][0][1]
+        if in_brackets(alignment.copy, here):
+            brackets.update(range(here[0] - 2, here[0]), range(here[1], here[1] + 2))
+        elif not kept_apart:  # not marked in the copy as an addition, or as cancelled, as in the original
+            yield _variant(stretch, alignment, cited, here)
+
+
+def in_brackets(copy: Witness, span: tuple[int, int]) -> bool:
+    """Tell whether brackets stand around a span of a copy, or at its ends.
+
+    >>> copy = Witness("B", "betonican (i. uetonica) and rudan")
+    >>> in_brackets(copy, (11, 22)), in_brackets(copy, (10, 23)), in_brackets(copy, (0, 9))
+    (True, True, False)
+    """
+    inside = copy.letters[slice(*span)].strip()
+    before, after = copy.letters[: span[0]].rstrip()[-1:], copy.letters[span[1] :].lstrip()[:1]
+    return before + after in BRACKETS or inside[:1] + inside[-1:] in BRACKETS
 
 
 def _answers(

@@ -27,6 +27,16 @@ def _number_words() -> dict[str, int]:
     return {encode(row["word"]): int(row["value"]) for row in rows}
 
 
+def words_for(value: int) -> list[tuple[str, str]]:
+    """Give the number words of a value with their languages, in the order of the table.
+
+    >>> words_for(9)[0]
+    ('nigon', 'ang')
+    """
+    rows = published_table("number_words.tsv", ("word", "value", "language"))
+    return [(encode(row["word"]), row["language"]) for row in rows if int(row["value"]) == value]
+
+
 @lru_cache(maxsize=4096)  # the same few words stand near many changes
 def value_of_numeral(word: str) -> int | None:
     """Give the value of a Roman or Arabic numeral; None where a word is none.

@@ -51,6 +51,10 @@ class Places:
         """Give the script a letter is written in."""
         return self.scripts[bisect_right(self.starts, offset) - 1]
 
+    def language(self, offset: int) -> str:
+        """Give the language a letter is written in; "" where it is not known."""
+        return self.languages[bisect_right(self.starts, offset) - 1]
+
     def in_other_languages(self, languages: Collection[str]) -> list[tuple[int, int]]:
         """Give the spans, half-open, that are known to be in none of these languages."""
         ends = [*self.starts[1:], FAR_END]

@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from fidelity.terms import Alignment, Cause, Phenomenon, State, StepKind, Variant, Witness
-from fidelity.terms.decisions import BY_EDITOR
+from fidelity.terms.decisions import BY_EDITOR, DECIDED_BY_EDITOR
 
 ANOTHER_HAND = "another hand"
 LOST = frozenset({"lost", "lost unknown"})  # reasons for which what the copy supplies is counted by itself
@@ -117,6 +117,11 @@ def _reason(witness: Witness, span: tuple[int, int], good: Mask, where: str) -> 
 def by_editor(variant: Variant) -> bool:
     """Tell whether a variant is set aside because the editor says that it is not the copyist's."""
     return variant.set_aside.startswith(BY_EDITOR)
+
+
+def cause_by_editor(variant: Variant) -> bool:
+    """Tell whether the cause of a variant is the editor's word, not the program's."""
+    return variant.evidence.startswith(DECIDED_BY_EDITOR)
 
 
 def counts_as_his(variant: Variant) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import NamedTuple
 
@@ -58,6 +58,10 @@ class HisMarks:
 
     def __bool__(self) -> bool:
         return bool(self.kind_of or self.blanks or self.unclear)
+
+    def given(self) -> dict[str, object]:
+        """Give what is declared, as a dossier has it; what is not is left out."""
+        return {key: list(one) if isinstance(one, tuple) else one for key, one in asdict(self).items() if one}
 
     @cached_property
     def kind_of(self) -> dict[str, MarkKind]:

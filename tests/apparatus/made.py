@@ -15,7 +15,6 @@ from fidelity.audit import Audit
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier, LostText, Survivor
-from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
@@ -30,6 +29,7 @@ from fidelity.terms import (
     FlagRate,
     Forecast,
     Habit,
+    Hands,
     InPrint,
     Limits,
     Locus,
@@ -58,11 +58,34 @@ from fidelity.terms import (
     Variant,
 )
 from fidelity.terms.attestation import AttestedReading
-from fidelity.terms.copies import Beside, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.copies import Beside, CopiesFound, CopyPlace, CopyRate, MadeFrom
+from fidelity.terms.hands import (
+    DONE,
+    LANGUAGE,
+    OPENING,
+    REPRODUCED,
+    Candidate,
+    Layer,
+    LayerShare,
+    Mixture,
+    Search,
+    Tried,
+)
+from fidelity.terms.parallels import (
+    CheckKind,
+    CoupledChange,
+    CoupledRate,
+    LostPair,
+    NumeralRate,
+    OutsideCheck,
+    PairKind,
+    Parallels,
+)
 from fidelity.trial.forecast import Outlook
 from fidelity.trial.proofreading import Proofreading
 from fidelity.witnesses.folds import Folds
 from fidelity.witnesses.read import read_witness
+from tests.apparatus.made_imported import made_imported
 
 ORIGINAL = "[fol. 1r]\nþiꞅ ꞅynꝺon þa\nlanꝺᵹemæꞃa ꞇo"
 COPY = "[fol. 1r]\nþis ryndon þa\nland gemæra to"
@@ -90,7 +113,7 @@ def made_dossier() -> Dossier:
     )
 
 
-def made_copies() -> CopiesSeen:
+def made_copies() -> CopiesFound:
     """Give two places at which a fair copy differs, and what they come to."""
     places = (
         CopyPlace(
@@ -106,7 +129,7 @@ def made_copies() -> CopiesSeen:
         *("all", "E/fair.txt", "errors of the first copy shared by the other", 1, 2, 0.1, 0.9, "Jeffreys"),
         *(0.1, 0.0975, MadeFrom.UNDECIDED),
     )
-    return CopiesSeen(places, (mended, shared), (), ("E/fair.txt: undecided: shares 1 of 2 errors",))
+    return CopiesFound(places, (mended, shared), ("E/fair.txt: undecided: shares 1 of 2 errors",))
 
 
 def made_alignment(dossier: Dossier) -> Alignment:
@@ -167,6 +190,31 @@ def made_rules() -> tuple[tuple[RuleUse, ...], tuple[RulePlace, ...]]:
     place = RulePlace("s→r", "X", "in wær", Locus("X", "3v:1", 2), "wær", "wæs", "Ic wær on", 0.71)
     left = replace(place, locus=Locus("X", "3v:2", 1), probability=None, why="both are known words")
     return (use, narrow), (place, left)
+
+
+def made_parallels() -> Parallels:
+    """Give what is known of numerals and a glossary: a rate, a coupled change, pairs and a total."""
+    number, entry = PairKind.NUMBER, PairKind.ENTRY
+    pair = LostPair(
+        number, "X", Locus("X", "3v:1", 1), (0, 10), ".iu. feower", ".ui. syx", 0.55, "feower → syx",
+        agrees=True,
+        may_be=(".iii. þry", ".ui. syx"), evidence=("the total asks for it",), caution="no proof", reading=1,
+    )  # fmt: skip
+    suspect = replace(
+        pair, kind=entry, transmitted="pinus · pintreow", proposed="", probability=None, moves="",
+        agrees=None, undecided=True, may_be=("pirus · pyꞃiᵹe",), reading=0, seen=(1, 1),
+    )  # fmt: skip
+    total = OutsideCheck(
+        CheckKind.TOTAL, "X", Locus("X", "3v:2", 5), (0, 30), "ealra .uiiii. = 9", ".iii. + .iu., together 7",
+        holds=False, mends=("X 3v:1.1 .iu. → .ui. (6)",), mended=(((0, 4), ".ui."),), caution="perhaps",
+    )  # fmt: skip
+    return Parallels(
+        coupled=(CoupledChange(number, "E", Locus("E", "1r:1", 1), ".ui. ꞅyx", ".iu. feower", True, "6, 4"),),
+        rates=(CoupledRate(number, 4, 1, 1, 0.15, 1.0), CoupledRate(entry, 14, 8, 2, 0.06, 0.59)),
+        numerals=NumeralRate(6, 2, 0.06, 0.76, ("E 1r:1.1 .u. → .ii.",), 4, 3, 1, 1),
+        pairs=(pair, suspect),
+        checks=(total,),
+    )
 
 
 def made_shifts() -> tuple[Shift, ...]:
@@ -339,6 +387,58 @@ def made_habit() -> Habit:
     )
 
 
+def made_hands() -> Hands:
+    """Give one addition copied as text, one candidate in X, one word of mixed letterforms, what was tried."""
+    layer = Layer(
+        text="E",
+        locus=Locus("E", "1r:1", 3),
+        last_locus=Locus("E", "1r:1", 4),
+        original="i. uetonica",
+        copy="i. uetonica",
+        hand="h2",
+        layer="added",
+        done=REPRODUCED,
+        how="",
+        same=True,
+        script="insular",
+        language="ang",
+        after="ꞅynꝺon",
+        copy_locus=Locus("E", "1", 3),
+        span=(12, 23),
+        copy_span=(12, 23),
+        page="E 1r",
+    )
+    shares = [
+        LayerShare(text, hand, "added", done, int(done == REPRODUCED), 1, 0.1, 0.9, "Jeffreys")
+        for text, hand in (("E", "h2"), ("all", ""))
+        for done in DONE
+    ]
+    tried = Tried((OPENING,), 3, 2, 0.2, 0.9)
+    candidate = Candidate(
+        *("X", True, Locus("X", "3v:3", 1), None, "<b>&amp;</b>", (34, 46), (OPENING,)),
+        *(
+            ("begins with “<b>”, as 2 additions begin (E 1r:1.3)",),
+            "all of its line",
+            "nestig <b>&amp;</b>",
+            tried,
+        ),
+    )
+    search = Search("X", True, OPENING, True, "words that begin as additions do: “<b>”", 8, 1)
+    not_looked = Search("X", True, LANGUAGE, False, "no other language to compare with", 8, 0)
+    mixture = Mixture("E", False, Locus("E", "1r:1", 1), "þiꞅs", ("s",), ("ꞅ",), False)
+    return Hands(
+        layers=(layer,),
+        shares=tuple(shares),
+        candidates=(candidate, replace(candidate, lost=False, text="E", tried=None)),
+        mixtures=(mixture,),
+        searches=(search, not_looked),
+        tried=(tried,),
+        left_out="survivor",
+        additions=3,
+        additions_found=2,
+    )
+
+
 def made_attestation() -> tuple[AttestedReading, ...]:
     """Give two readings of one place: one of two lines, one of the copy and what was copied from it."""
     place, told = ("X", "X 9r:1.2"), "K: 5 wrong letters per 1,000 (assumed)"
@@ -406,6 +506,8 @@ def made_audit() -> Audit:
         rules=made_rules()[0],
         rule_places=made_rules()[1],
         shifts=made_shifts(),
+        parallels=made_parallels(),
+        imported=made_imported(),
         trial=made_trial(),
         course=made_course(),
         outlook=made_outlook(),
@@ -413,5 +515,6 @@ def made_audit() -> Audit:
         skipped=("modernised: needs a table of modern word forms",),
         notes=("a single survivor: the blind test leaves out lines of it in turn",),
         habits=(made_habit(),),
+        hands=made_hands(),
         attestation=made_attestation(),
     )

@@ -28,6 +28,9 @@ REQUIRED = {
     "circumstances": "original copy circumstance value count chances rate_per_1000 low high p_value q_value",
     "recheck": "text locus why weight image",
     "rescued": "text locus original copy",
+    "imported": "text witness verdict from to earliest_from latest_to shared not_shared weight p_value"
+    " p_if_common_ancestor evidence against set_aside",
+    "imported_places": "text locus copy witness third proved shared weight class",
     "flagged": "text locus mark kind copy original letters_shown letters_lost right",
     "flagged_rates": "measure count chances share low high method",
     "readings": "reading text locus transmitted proposed probability ground verdict kind steps parallels"
@@ -35,8 +38,16 @@ REQUIRED = {
     " probability_low probability_high tried tried_right tried_kind note",
     "copies": "text locus original first other other_copy what cause",
     "copies_rates": "text other_copy measure count chances rate_per_1000 low high expected p_value made_from",
-    "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at",
-    "consistency_places": "rule text same locus word undone probability outcome why",
+    "consistency": "rule text where places proposed left survivor_places right wrong low high wrong_at by",
+    "consistency_places": "rule text same locus word undone probability outcome why by",
+    "parallels": "what kind text locus transmitted proposed probability moves_with agrees may_be count"
+    " chances low high evidence caution reading",
+    "layers": "text locus original copy hand layer done script language copy_locus",
+    "layer_shares": "text hand layer done count of share low high",
+    "hand_candidates": "text lost locus words grounds why position passage tried tried_right"
+    " right_low right_high",
+    "hand_searches": "text lost grounds looked what words found",
+    "letterform_mixtures": "text lost locus word letters usual marked",
     "attestation": "text locus reading witnesses independent_lines set_aside earliest_date likelihood_ratio"
     " assumptions",
     "transfer": "text kind what share low high p_value q_value found example",

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from fidelity.apparatus import folder
+from fidelity.apparatus.entries_hands import HAND_TABLES
 from fidelity.apparatus.entries_trial import TRIAL_TABLES
 from fidelity.apparatus.folder import write_audit, written_whole
 from fidelity.errors import DataError
@@ -27,8 +28,12 @@ FILES = {
     "recheck.csv",
     "rescued.csv",
     "readings.csv",
+    "imported.csv",
+    "imported_places.csv",
     "consistency.csv",
     "consistency_places.csv",
+    *(f"{name}.csv" for name in HAND_TABLES),
+    "parallels.csv",
     "conjectures.csv",
     "attestation.csv",
     "flagged.csv",

@@ -182,3 +182,18 @@ def test_rules_and_shifts_are_told(html: str) -> None:
     assert "X: the spelling þ→th stands at 24 % of its places there, at 87 % in the survivors." in text
     bare = page(replace(made_audit(), rules=(), rule_places=(), shifts=()))
     assert 'id="rules"' not in bare and 'id="transfer"' not in bare
+
+
+def test_photographs_are_linked_where_that_is_safe() -> None:
+    """The address is escaped as any other letters are; what would be run is printed and no link."""
+    audit = made_audit()
+    (recheck,) = audit.rechecks[:1]
+    again = replace(audit, rechecks=(replace(recheck, page="12r"),))
+    pattern = "https://example.org/{folio}?a=1&b=\"'<"
+    made = Page(page(replace(again, dossier=replace(audit.dossier, image_pattern=pattern))))
+    assert made.open == []
+    links = [str(one["href"]) for one in made.all("a") if not str(one["href"]).startswith("#")]
+    assert links == [pattern.replace("{folio}", "12r")]
+    for bad in ("javascript:alert('{folio}')", "data:text/html,{folio}"):
+        made = Page(page(replace(again, dossier=replace(audit.dossier, image_pattern=bad))))
+        assert all(str(one["href"]).startswith("#") for one in made.all("a"))

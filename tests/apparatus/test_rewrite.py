@@ -71,7 +71,7 @@ def test_rewriting_is_all_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyP
     dossier = dossier_in(tmp_path, ORIGINAL)
     to = tmp_path / "out"
     with monkeypatch.context() as patched:
-        patched.setattr(rewrite, "reads_the_same", lambda witness, _: witness.file != "c.txt")
+        patched.setattr(rewrite, "reads_the_same", lambda witness, *_: witness.file != "c.txt")
         with pytest.raises(DataError, match="c.txt: neither as plain text nor as TEI"):
             rewrite_texts(dossier, to)
     assert not to.exists()
@@ -175,3 +175,18 @@ def test_only_paths_are_replaced() -> None:
     text = '[copyist]\nname = "X.csv"\n[[lost]] # X.csv\nid = "X"\ncopy = "X.csv"\n'
     assert with_paths(text, {"X.csv": "X.tsv"}) == text.replace('copy = "X.csv"', 'copy = "X.tsv"')
     assert with_paths('lost = [{ id = "X", copy = "X.csv" }]\n', {"X.csv": "X.tsv"}) is None
+
+
+@pytest.mark.parametrize("profile", ["plain", "leiden"])
+def test_his_own_marks_are_written_back(tmp_path: Path, profile: str) -> None:
+    """A copy with queries and dots is written with them, and read as it was."""
+    toml = TABLES.replace('"G.tsv", "g.txt"', '"G.tsv"') + (
+        '[[lost]]\nid = "X"\ncopy = "x.txt"\nprofile = "' + profile + '"\n'
+        '[his_marks]\ndoubtful = ["(?)"]\nletter_unread = ["."]\nblanks = true\n'
+    )
+    (tmp_path / "x.txt").write_text("on st..n (?) ac  her(?)\n", encoding="utf-8")
+    dossier = tables_in(tmp_path, toml)
+    assert dossier.lost[0].copy.letters == "on st▯▯n ac ▯ her"
+    rewrite_texts(dossier, tmp_path / "out")
+    assert (tmp_path / "out" / "x.txt").read_text(encoding="utf-8") == "on st..n (?) ac  her(?)\n"
+    assert texts_in(check(tmp_path / "out")) == texts_in(dossier)

@@ -13,7 +13,7 @@ from fidelity.apparatus.sentences import three_sentences
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.tables import json_text
 from fidelity.settings import Settings
-from fidelity.terms import Witness
+from fidelity.terms import Hands, Witness
 from tests.apparatus.made import made_audit, made_readings, made_trial
 
 
@@ -108,7 +108,8 @@ def test_cautions_have_this_dossiers_figures() -> None:
     assert "0 of 1 altered words" in text
     assert "an editor who knows the language" in text
     assert "palaeographer" in text
-    assert len(cautions(made_audit())) == 9
+    assert len(cautions(made_audit())) == 11
+    assert len(cautions(replace(made_audit(), hands=Hands()))) == 10
 
 
 def test_script_without_survivor_is_told() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from fidelity.dossier import read_dossier
-from fidelity.dossier.images import photograph, unknown_parts
+from fidelity.dossier.images import may_be_linked, names_a_part, photograph, unknown_parts
 from fidelity.errors import DataError
 
 
@@ -25,7 +25,9 @@ def test_unknown_parts_are_found() -> None:
     assert unknown_parts("https://example.org/{folio}/{page}/{}") == ["page", ""]
 
 
-@pytest.mark.parametrize("pattern", ["https://example.org/{page}", "https://example.org/{folio", ""])
+@pytest.mark.parametrize(
+    "pattern", ["https://example.org/{page}", "https://example.org/{folio", "", "https://example.org/"]
+)
 def test_a_wrong_pattern_is_a_fault_of_the_dossier(pattern: str, tmp_path: Path) -> None:
     """The fault names the line, and says what a pattern may name."""
     for name in ("o.txt", "c.txt"):
@@ -40,3 +42,34 @@ def test_a_wrong_pattern_is_a_fault_of_the_dossier(pattern: str, tmp_path: Path)
     (fault,) = raised.value.faults
     assert fault.line == 10
     assert "{folio}" in fault.remedy
+
+
+def test_a_pattern_names_a_part_of_a_place() -> None:
+    """Without one every place would have the same photograph; braces that are letters name nothing."""
+    assert names_a_part("https://example.org/{folio}.jpg")
+    assert not names_a_part("https://example.org/12r.jpg")
+    assert not names_a_part("https://example.org/{{folio}}.jpg")
+
+
+@pytest.mark.parametrize(
+    ("address", "linked"),
+    [
+        ("https://example.org/B/12r#3", True),
+        ("HTTP://example.org/12r", True),
+        ("file:///scans/12r.jpg", True),
+        ("scans/12r.jpg", True),
+        ("../scans/12r:3.jpg", True),
+        ("javascript:alert(1)", False),
+        ("JavaScript:alert(1)", False),
+        (" javascript:alert(1)", False),
+        ("java\tscript:alert(1)", False),
+        ("\x01javascript:alert(1)", False),
+        ("data:text/html,<script>", False),
+        ("C:\\scans\\12r.jpg", False),
+        ("https:example.org", False),
+        ("", False),
+    ],
+)
+def test_only_what_can_be_looked_at_is_linked(address: str, linked: bool) -> None:
+    """Addresses of the web, of files, and beside the page; nothing that is run."""
+    assert may_be_linked(address) is linked

@@ -11,6 +11,8 @@ from fidelity.dossier import Dossier, Passage, read_dossier
 from fidelity.dossier.texts import line_range
 from fidelity.errors import DataError
 from fidelity.settings import Settings
+from fidelity.terms import Circumstance
+from fidelity.terms.parallels import OwnRule
 
 SMALLEST = """\
 [copyist]
@@ -76,7 +78,11 @@ beam = 30
 confidence = 0.9
 
 [[rule]]
-letter = "r"
+from = "r"
+to = "s"
+where = ["place=last", "text=X"]
+decided = ["1.2"]
+by = "E. Ditor"
 """
 TEXTS = {
     "E/original.txt": "Regnante domino\nnostro\nꞅynꝺon þa lanꝺᵹemæꞃa\n",
@@ -137,7 +143,8 @@ def test_other_evidence(full: Dossier) -> None:
     assert full.settings == Settings(beam=30, confidence=0.9)
     assert full.image_pattern == "https://example.org/{folio}.jpg"
     assert full.words == (("wær", "was"),)
-    assert full.rules == ({"letter": "r"},)
+    where = ((Circumstance.PLACE, "last"), (Circumstance.TEXT, "X"))
+    assert full.rules == (OwnRule("r", "s", where, decided=(("X", 5),), by="E. Ditor"),)
 
 
 def test_inputs_are_every_file_read_with_its_digest(full: Dossier) -> None:
@@ -149,8 +156,8 @@ def test_inputs_are_every_file_read_with_its_digest(full: Dossier) -> None:
 
 
 def test_notes_say_what_is_not_used(full: Dossier) -> None:
-    """Rules are noted as not used."""
-    assert list(full.notes) == ["[[rule]] is kept but not used yet"]
+    """Every table is used."""
+    assert not [note for note in full.notes if "not used" in note]
 
 
 def test_folder_or_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -17,7 +17,7 @@ from fidelity.copyist.tagging import tag_alignment, with_words_beside
 from fidelity.dossier import Dossier, LostText, OtherWitness, Survivor
 from fidelity.readings.copies_beside import CopiesBeside
 from fidelity.readings.copies_compared import compare_copies, how_they_stand
-from fidelity.readings.copies_seen import copies_seen
+from fidelity.readings.copies_seen import CopiesSeen, copies_seen
 from fidelity.readings.copies_worth import Worth, worth_of
 from fidelity.readings.copy_of_copy import Dependence, dependence, sum_of_trials
 from fidelity.readings.three_texts import answers_in, stretches_of
@@ -178,7 +178,7 @@ def test_places_and_rates_by_hand() -> None:
     """Wulf is mended, song stays, þam is spoilt: one mended of two, one slip in nine words not mended."""
     of = dossier(OTHER)
     alignments = [align_witnesses(one.original, one.copy) for one in of.survivors]
-    seen = copies_seen(of, alignments, ())
+    seen = copies_seen(of, alignments, ()).found
     assert [(str(one.locus), one.original, one.first, one.other, str(one.what)) for one in seen.places] == [
         ("E0 1.2", "wulf", "pulf", "wulf", "first wrong, other right"),
         ("E0 1.5", "þam", "þam", "þan", "first right, other wrong"),
@@ -203,7 +203,7 @@ def test_a_copy_of_a_copy_is_told() -> None:
         of.survivors[0], original=read_witness(original, siglum="E"), copy=read_witness(first, siglum="E")
     )
     of = replace(of, survivors=(survivor,))
-    seen = copies_seen(of, [align_witnesses(survivor.original, survivor.copy)], ())
+    seen = copies_seen(of, [align_witnesses(survivor.original, survivor.copy)], ()).found
     shared = next(one for one in seen.rates if one.made_from and one.text == "all")
     assert (shared.count, shared.chances, shared.made_from) == (6, 8, MadeFrom.FIRST)
     slips = next(one for one in seen.rates if one.measure.startswith("slips") and one.text == "all")
@@ -248,7 +248,7 @@ def test_another_man_s_transcript_is_worth_what_he_shows() -> None:
         alignments = [align_witnesses(one.original, one.copy) for one in of.survivors]
         beside = CopiesBeside(compare_copies(of, alignments, ()), alignments, NO_FOLDS)
         assert (beside.survivor(0, ()) is not None) is is_evidence
-        notes = copies_seen(of, alignments, ()).notes
+        notes = copies_seen(of, alignments, ()).found.notes
         assert notes[0].endswith("is no evidence") is not is_evidence
 
 
@@ -256,7 +256,7 @@ def test_nothing_where_there_are_no_other_copies() -> None:
     """A dossier without other copies has nothing to tell of them."""
     of = replace(dossier(OTHER), survivors=(Survivor("E", Witness("E", ORIGINAL), Witness("E", FIRST)),))
     seen = copies_seen(of, [align_witnesses(Witness("E", ORIGINAL), Witness("E", FIRST))], ())
-    assert (seen.places, seen.rates, seen.beside, seen.notes) == ((), (), (), ())
+    assert seen == CopiesSeen()
 
 
 def test_words_left_out_hang_on_the_blanks_beside() -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from fidelity.apparatus.applied import AS_TRANSMITTED, apply_folder
 from fidelity.apparatus.folder import write_audit
 from fidelity.audit import audit
 from fidelity.judge import Audit
@@ -143,3 +144,17 @@ def test_a_place_tells_of_the_marks_on_it(found: tuple[Path, Audit]) -> None:
     assert unit.rivals[0].reading.proposed == "genim"
     assert unit.rivals[0].conjectures
     assert sum(one.reading.probability for one in unit.rivals) == pytest.approx(1, abs=0.2)
+
+
+def test_the_copy_stays_as_transmitted_and_can_be_edited(found: tuple[Path, Audit], tmp_path: Path) -> None:
+    """The results keep the copy with its signs, to the letter; applying puts words into its gaps."""
+    folder, audited = found
+    write_audit(audited, tmp_path / "out")
+    written = (tmp_path / "out" / "texts" / "X.txt").read_text(encoding="utf-8")
+    assert written == (folder / "X" / "copy.txt").read_text(encoding="utf-8")
+    apply_folder(tmp_path / "out", 0.3, tmp_path / "edited")
+    edited = (tmp_path / "edited" / "X.txt").read_text(encoding="utf-8")
+    likely = [one for one in audited.readings if one.kind == GAP and one.probability >= 0.3]
+    assert likely
+    assert all(one.proposed in edited for one in likely)
+    assert (tmp_path / "edited" / f"X{AS_TRANSMITTED}.txt").read_text(encoding="utf-8") == written

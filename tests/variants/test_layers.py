@@ -69,6 +69,20 @@ def test_what_the_manuscript_never_had() -> None:
     assert (one.cause, one.phenomenon) == (Cause.SUPPLIED, Phenomenon.ADDITION)
 
 
+def test_an_addition_copied_in_part() -> None:
+    """What he took of an addition is copied as text, what he did not is left out: neither is an error."""
+    found = judged("⸌⟦uel⟧ petra⸍", "petra")
+    assert {one.cause for one in found} == {Cause.LATER_HAND}
+    assert {one.cause for one in judged("⸌uel petra⸍", "petra")} == {Cause.LATER_HAND}
+
+
+def test_brackets_keep_apart() -> None:
+    """What a copy in plain text sets in brackets is kept apart, and the brackets are no stops put in."""
+    original = read_witness(f"{BEFORE} ⸌uel petra⸍ {AFTER}", profile="leiden")
+    copy = read_witness(f"{BEFORE} (uel petra) {AFTER}")
+    assert judged_texts(original, copy) == []
+
+
 def test_stretches() -> None:
     """Neighbouring letters of one layer are one stretch, white space at its ends left out."""
     witness = read_witness("a ⸌uel b⸍ c⟦d⟧ [ef] <g>h", profile="leiden")

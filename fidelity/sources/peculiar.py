@@ -1,0 +1,259 @@
+"""Find where a witness has a reading of its own, and whether the copy has it too.
+
+Arrives: the copy, a witness, and third witnesses to compare it with. Leaves: ``PeculiarLocus`` records, in
+order of the copy. Start reading at ``peculiar_places``.
+
+A reading is proved to be the witness's own where a third, independent witness has something else and no
+such witness agrees with it (Maas 1957, Textkritik, §§ 8 and 10, on peculiar errors). Which of the two was
+altered the words may tell (``direction.py``). Where no third witness is extant, a difference is listed and
+proves nothing.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from math import inf, log
+
+from fidelity.letters import decode
+from fidelity.sources.coincidence import plain
+from fidelity.sources.direction import Directions, words_met
+from fidelity.sources.facing import Facing, Span
+from fidelity.sources.thirds import Beside, Case
+from fidelity.terms import LOST_LETTER, Locus, Witness
+from fidelity.terms.imported import PeculiarLocus, Sharing
+from fidelity.variants.citations import Citations
+from fidelity.variants.set_aside import evidence_of
+from fidelity.witnesses.folds import Folds
+
+CLEARLY = log(20.0)  # nats: so much likelier must the copy be by one of two readings (chosen)
+SPELLED_SO = 0.1  # share of its chances from which a difference is the witness's spelling, not a slip
+SPELLED_FROM = 3  # times; fewer are no usage
+HABIT = 0.2  # a change he makes at so many of its chances is his habit, and no evidence
+AROUND = 60  # letters before and after that are looked at for what led the eye astray
+MOST_DIRECTION = 1000.0
+
+OF_WITNESS, OF_COPYIST, OF_THIRD = (
+    "a spelling of the witness",
+    "a habit of the copyist",
+    "rather of the third",
+)
+
+
+def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
+    """Give every place where the witness has a reading of its own, in order of the copy.
+
+    Args:
+        case: the copy, the witness, the thirds.
+        with_copy: the witness beside the copy.
+
+    Raises:
+        UnrelatedTextsError: a third witness has nothing in common with the others.
+    """
+    finder = _Finder(case, with_copy)
+    found: dict[Span, PeculiarLocus] = {}
+    beside = [Beside(third, case) for third in case.thirds]
+    for at, third in enumerate(beside):
+        others = [other for number, other in enumerate(beside) if number != at]
+        for spans in third.differing:
+            if any(spans[1][0] < span[1] + 1 and span[0] < spans[1][1] + 1 for span in found if at):
+                continue  # an earlier third told of it
+            place = finder.place(third, spans[0], spans[1], others)
+            if place is not None:
+                found[spans[1]] = place
+    places = _spellings_aside([*found.values()], beside, case)
+    places += finder.without_third(beside, found)
+    return sorted(places, key=lambda one: (one.copy_span, one.witness_locus))
+
+
+class _Finder:
+    """Makes a place of a difference between the third and the witness."""
+
+    def __init__(self, case: Case, with_copy: Facing) -> None:
+        self.case, self.with_copy, self.folds = case, with_copy, case.folds
+        self.good = evidence_of(case.witness)
+        self.cited = Citations(case.copy, case.text), Citations(case.witness)
+        self.direction = Directions(
+            case.known, words_met(case.known.words, _texts(case), case.folds), case.folds
+        )
+
+    def place(
+        self, beside: Beside, third_span: Span, span: Span, others: Sequence[Beside]
+    ) -> PeculiarLocus | None:
+        """Give the place; None where it shows nothing of the witness."""
+        case, folds = self.case, self.folds
+        third, reading = self._differing(beside, third_span, span)
+        if third == reading:
+            return None
+        there = [other.has(span, reading.strip(), folds) for other in others]
+        if any(there):
+            return None  # a third agrees with the witness: it is not peculiar
+        seen = self._in_copy(beside, third_span, span, third, reading)
+        if seen is None:
+            return None
+        sharing, copy_span = seen
+        before, after = _around(beside.witness, third_span, folds)
+        chance = case.chances.of(third, reading, before, after)
+        words = _words_at(case.witness, span), _words_at(beside.witness, third_span)
+        against = there.count(False)
+        here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
+        direction = self.direction.of((third, reading), (before, after), words, here)
+        # where another third stands against it too, both were altered alike, or it alone
+        direction /= max(case.chances.of(reading, third, before, after).probability, 1e-3) ** against
+        direction = inf if beside.third.is_original else min(direction, MOST_DIRECTION)
+        aside = OF_COPYIST if chance.probability >= HABIT and chance.measured else ""
+        return PeculiarLocus(
+            locus=self._cited(copy_span)[0],
+            last_locus=self._cited(copy_span)[1],
+            copy_span=copy_span,
+            witness_locus=self.cited[1].ends(*span)[0],
+            reading=decode(case.witness.letters[slice(*span)]),
+            copy=decode(case.copy.letters[slice(*copy_span)]),
+            third=decode(beside.witness.letters[slice(*third_span)]),
+            third_siglum=beside.witness.siglum,
+            words=decode(words[0]),
+            third_words=decode(words[1]),
+            sharing=sharing,
+            coincidence=chance.probability,
+            kind=chance.kind,
+            measured=chance.measured,
+            direction=direction,
+            set_aside=aside,
+        )
+
+    def _cited(self, copy_span: Span) -> tuple[Locus, Locus]:
+        """Cite the first and the last word of a span of the copy."""
+        first, last = self.cited[0].ends(*copy_span)
+        return first, last or first
+
+    def _differing(self, beside: Beside, third_span: Span, span: Span) -> tuple[str, str]:
+        """Give the letters that differ, third's and witness's; the same twice where they show nothing."""
+        third = beside.witness.letters[slice(*third_span)]
+        reading = self.case.witness.letters[slice(*span)]
+        beside_it = beside.witness.letters[max(third_span[0] - 2, 0) : third_span[1] + 2]
+        lost = LOST_LETTER in (third if third.strip() else beside_it)
+        good = [beside.good[at] or third[at - third_span[0]] == LOST_LETTER for at in range(*third_span)]
+        if LOST_LETTER in reading or not all(good) or not self.good[slice(*span)].all():
+            return "", ""
+        third, reading = plain(third.replace(LOST_LETTER, ""), self.folds), plain(reading, self.folds)
+        if lost and (reading.strip() or not third.strip()):
+            return "", ""  # what is lost may have been the same
+        if third.strip() == reading.strip() and (third.strip() or not _parts(beside, third_span)):
+            return "", ""
+        return third, reading
+
+    def _in_copy(
+        self, beside: Beside, third_span: Span, span: Span, third: str, reading: str
+    ) -> tuple[Sharing, Span] | None:
+        """Tell what the copy has there, and where; None where it has nothing near it."""
+        division = not third.strip() and not reading.strip()
+        wider = int(division)  # of a division the letters beside it are looked at too
+        by_witness = self._answer(self.with_copy, span, wider)
+        by_third = self._answer(beside.with_copy, third_span, wider)
+        wanted = self._read(self.case.witness, span, wider), self._read(beside.witness, third_span, wider)
+        seen = [None if at is None else self._read(self.case.copy, at, 0) for at in (by_witness, by_third)]
+        as_witness = seen[0] is not None and seen[0] == wanted[0]
+        as_third = seen[1] is not None and seen[1] == wanted[1].replace(LOST_LETTER, "").strip()
+        at = by_witness if by_third is None or (as_witness and by_witness is not None) else by_third
+        if at is None:
+            return None
+        if as_witness != as_third:
+            return (Sharing.SHARED if as_witness else Sharing.NOT_SHARED), at
+        if as_witness or None in seen or LOST_LETTER in "".join(filter(None, seen)):
+            return Sharing.OTHERWISE, at
+        nearer = self.case.chances.likelihood(wanted[0], seen[0] or "")
+        nearer -= self.case.chances.likelihood(wanted[1].replace(LOST_LETTER, ""), seen[1] or "")
+        if abs(nearer) < CLEARLY:
+            return Sharing.OTHERWISE, at
+        return (Sharing.SHARED, by_witness or at) if nearer > 0 else (Sharing.NOT_SHARED, by_third or at)
+
+    def _answer(self, facing: Facing, span: Span, wider: int) -> Span | None:
+        """Give where in the copy a span of a witness is answered."""
+        return facing.answer((max(span[0] - wider, 0), min(span[1] + wider, len(facing.first.letters))))
+
+    def _read(self, witness: Witness, span: Span, wider: int) -> str:
+        """Give the letters of a span as they are compared."""
+        letters = witness.letters[max(span[0] - wider, 0) : span[1] + wider]
+        return " ".join(plain(letters, self.folds).split())
+
+    def without_third(self, beside: Sequence[Beside], proved: Iterable[Span]) -> list[PeculiarLocus]:
+        """Give the places where the copy has not what the witness has, and no third is there to judge."""
+        case, found = self.case, []
+        for span, copy_span, _ in self.with_copy.differences(self.folds):
+            reading, copy = (
+                plain(text.letters[slice(*at)], self.folds).strip()
+                for text, at in ((case.witness, span), (case.copy, copy_span))
+            )
+            if reading == copy or LOST_LETTER in reading + copy or not self.good[slice(*span)].all():
+                continue
+            if any(span[0] <= other[1] and other[0] <= span[1] for other in proved):
+                continue
+            if any(other.has(span, reading, self.folds) is not None for other in beside):
+                continue
+            found.append(
+                PeculiarLocus(
+                    locus=self._cited(copy_span)[0],
+                    last_locus=self._cited(copy_span)[1],
+                    copy_span=copy_span,
+                    witness_locus=self.cited[1].ends(*span)[0],
+                    reading=decode(case.witness.letters[slice(*span)]),
+                    copy=decode(case.copy.letters[slice(*copy_span)]),
+                    third="",
+                    third_siglum="",
+                    words=decode(_words_at(case.witness, span)),
+                    third_words="",
+                    sharing=Sharing.NOT_SHARED,
+                )
+            )
+        return found
+
+
+def _texts(case: Case) -> Iterator[Witness]:
+    """Give the copy and all its witnesses."""
+    yield from (case.copy, case.witness, *(third.witness for third in case.thirds))
+
+
+def _parts(beside: Beside, span: Span) -> bool:
+    """Tell whether a difference in blanks alone parts or joins words: no line ends there."""
+    return span[0] not in beside.witness.lines and span[1] not in beside.witness.lines
+
+
+def _around(witness: Witness, span: Span, folds: Folds) -> tuple[str, str]:
+    """Give what stands before and after a span, as it is compared."""
+    before = witness.letters[max(span[0] - AROUND, 0) : span[0]]
+    after = witness.letters[span[1] : span[1] + AROUND]
+    return plain(before, folds), plain(after, folds)
+
+
+def _words_at(witness: Witness, span: Span) -> str:
+    """Give the words a span stands in; of a long span those at its ends with all between."""
+    letters, (start, end) = witness.letters, span
+    while start > 0 and not letters[start - 1].isspace():
+        start -= 1
+    while end < len(letters) and not letters[end].isspace():
+        end += 1
+    return letters[start:end].strip()
+
+
+def _spellings_aside(
+    places: Sequence[PeculiarLocus], beside: Sequence[Beside], case: Case
+) -> list[PeculiarLocus]:
+    """Set aside what is the witness's usage: the same letters for the same at many of their chances."""
+    times: defaultdict[tuple[str, str], int] = defaultdict(int)
+    for one in places:
+        times[plain(one.third, case.folds), plain(one.reading, case.folds)] += 1
+    texts = [plain(third.witness.letters, case.folds) for third in beside]
+    usage = {
+        pair
+        for pair, count in times.items()
+        if count >= SPELLED_FROM
+        and pair[0].strip()
+        and count >= SPELLED_SO * sum(text.count(pair[0]) for text in texts)
+    }
+    return [
+        replace(one, set_aside=OF_WITNESS)
+        if (plain(one.third, case.folds), plain(one.reading, case.folds)) in usage and not one.set_aside
+        else one
+        for one in places
+    ]
