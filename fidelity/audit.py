@@ -79,26 +79,17 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
     pairs = Pairs(found)
     readings = pairs.with_undecided(readings)
-    shifts: list[Shift] = []
-    rules = Consistency()
+    shifts, rules = list[Shift](), Consistency()
     if proposer:
-        apart = with_support([one for one in readings if not by_rules(one)], trial)
-        readings = [one for one in readings if by_rules(one)]
-        shifts = transfer(found.dossier, sorted(proposer.book.places))
-        readings, shifts = withheld(readings, shifts)
+        readings, shifts, rules = _drawn_down(found, learner, proposer, readings, trial)
         notes += told(shifts)
-        rules = rules_run(found, learner.tagged, proposer, with_support(readings, trial))
-        readings = sorted([*rules.readings, *apart], key=lambda one: one.number)
     decided = as_decided(found.dossier, found.decisions, readings)
     parallels = pairs.parallels(decided.readings)
+    told_of_partners = with_partners(decided.readings, parallels.pairs)
     found = replace(
         with_flags(found, learner),
         trial=trial,
-        readings=noted(
-            with_partners(decided.readings, parallels.pairs),
-            found.imported,
-            partial(what_a_witness_has, learner.beside),
-        ),
+        readings=noted(told_of_partners, found.imported, partial(what_a_witness_has, learner.beside)),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,
@@ -111,6 +102,22 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     rivals = _rivals(found, learner, held, rounds, proposer)
     judged = tuple(judged_conjectures(found.dossier.conjectures, rivals, progress))
     return replace(_attested(found, learner, proposer), conjectures=judged), rivals
+
+
+def _drawn_down(
+    found: Audit,
+    learner: Learner,
+    proposer: Proposer,
+    readings: Sequence[ProposedReading],
+    trial: Trial | None,
+) -> tuple[list[ProposedReading], list[Shift], Consistency]:
+    """Draw proposals down where spellings have shifted, and run their rules over everything."""
+    apart = with_support([one for one in readings if not by_rules(one)], trial)
+    drawn, shifts = withheld(
+        [one for one in readings if by_rules(one)], transfer(found.dossier, sorted(proposer.book.places))
+    )
+    rules = rules_run(found, learner.tagged, proposer, with_support(drawn, trial))
+    return sorted([*rules.readings, *apart], key=lambda one: one.number), shifts, rules
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:

@@ -7,9 +7,9 @@ without readings and blind test. Start reading at ``judge``.
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,117 +19,30 @@ from fidelity.causes.facts import Facts
 from fidelity.causes.known import facts_of, known_words, mended_slips, modern_forms, with_habits
 from fidelity.causes.patterns import patterns
 from fidelity.confusions.count import AnswerCounts, count_answers
-from fidelity.confusions.drift import Course, drift
+from fidelity.confusions.drift import drift
 from fidelity.confusions.kept import kept_letters
 from fidelity.confusions.measure import measure, systematic_pairs
 from fidelity.confusions.scores import Tally, score, tallies
 from fidelity.dossier import Dossier
 from fidelity.dossier.swapped import perhaps_swapped
+from fidelity.found import Audit, Progress
 from fidelity.settings import Settings
 from fidelity.terms import (
     Alignment,
     Confusion,
-    Flagged,
-    FlagRate,
-    Habit,
-    Hands,
     Outlook,
     Pattern,
-    ProposedReading,
-    Recheck,
-    Rescued,
-    RulePlace,
-    RuleUse,
     Score,
-    Shift,
-    Trial,
     Variant,
 )
-from fidelity.terms.attestation import AttestedReading
-from fidelity.terms.conjecture import JudgedUnit
-from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
-from fidelity.terms.imported import Imported
-from fidelity.terms.parallels import Parallels
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
 from fidelity.variants.places import Places, places_of
 
 if TYPE_CHECKING:
     from fidelity.trial.proofreading import Proofreading
-
-Progress = Callable[[str], None]  # told what is being done now, in a few words
-
-
-@dataclass(frozen=True)
-class Audit:
-    """Everything found in one run over a dossier.
-
-    Attributes:
-        dossier: what went in.
-        alignments: one for each survivor, in the dossier's order.
-        variants: every difference, in order of the survivors' texts.
-        counts: what each letter was answered by.
-        confusions: every letter confusion, most frequent first.
-        scores: by survivor and measure, then all together.
-        patterns: to review, worst first.
-        readings: proposals for the lost texts, in order of the texts.
-        trial: the blind test; None where the survivors do not allow one.
-        course: his rates page by page, and whether they change as he goes on.
-        outlook: how many errors the lost texts must be expected to hold.
-        proofread: what the checking of the originals' transcripts tells.
-        skipped: tests that were not made, with the reason.
-        notes: what the user should know about this run.
-        habits: confusions told in full; empty until ``told_in_full``.
-        mended: slips that he corrected himself; they do not stand in his final text.
-        rules: the rules behind the proposals, run over the lost texts and the survivors.
-        rule_places: where a rule is followed at one place and not at another like it.
-        shifts: in what the lost texts lie outside the survivors' evidence.
-        decisions: what became of each of the editor's decisions, the survivors' first.
-        decided: the places of the lost texts that the editor decided and for which there is no proposal.
-        conjectures: the places for which the editor has conjectures, with all rivals.
-        rechecks: places of the survivors whose reading moves the result; empty until ``told_in_full``.
-        rescued: what the copies keep and the survivors have lost; as above.
-        copies: several copies of one text beside each other.
-        flagged: his own marks in all copies, beside what the originals have.
-        attestation: what all witnesses of the lost texts read where they differ.
-        flag_rates: how honest, or how right, they are in the survivors.
-        hands: what he did with other hands, and where a lost text may have some; filled by an audit.
-        parallels: what is known of pairs, totals and lists; empty without readings.
-        imported: what the copies have from other witnesses.
-    """
-
-    dossier: Dossier
-    alignments: tuple[Alignment, ...]
-    variants: tuple[Variant, ...]
-    counts: AnswerCounts
-    confusions: tuple[Confusion, ...]
-    scores: tuple[Score, ...]
-    patterns: tuple[Pattern, ...]
-    readings: tuple[ProposedReading, ...]
-    trial: Trial | None
-    course: Course = field(default_factory=Course)
-    outlook: Outlook = field(default_factory=Outlook)
-    proofread: tuple[Proofreading, ...] = ()
-    skipped: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
-    habits: tuple[Habit, ...] = ()
-    mended: tuple[Variant, ...] = ()
-    rules: tuple[RuleUse, ...] = ()
-    rule_places: tuple[RulePlace, ...] = ()
-    shifts: tuple[Shift, ...] = ()
-    decisions: tuple[DecisionUse, ...] = ()
-    decided: tuple[ProposedReading, ...] = ()
-    conjectures: tuple[JudgedUnit, ...] = ()
-    rechecks: tuple[Recheck, ...] = ()
-    rescued: tuple[Rescued, ...] = ()
-    copies: CopiesFound = field(default_factory=CopiesFound)
-    flagged: tuple[Flagged, ...] = ()
-    flag_rates: tuple[FlagRate, ...] = ()
-    hands: Hands = field(default_factory=Hands)
-    parallels: Parallels = field(default_factory=Parallels)
-    imported: tuple[Imported, ...] = ()
-    attestation: tuple[AttestedReading, ...] = ()
+__all__ = ["Audit", "Progress", "judge", "told_in_full"]
 
 
 @contextmanager

@@ -6,7 +6,7 @@ Arrives: a dossier, a place as it is cited, perhaps a reading. Leaves: a ``Place
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -129,15 +129,14 @@ def place(
         silent=len(units) - len(telling),
         decisions=tuple(_decided(where, witness, dossier)),
         marks=_marked(witness, where.span),
-        copies=tuple(
-            one for one in audit.copies.places if one.text == where.text and _meet(one.span, where.span)
-        ),
-        candidates=tuple(
-            one
-            for one in audit.hands.candidates
-            if one.text == where.text and one.span[0] < where.span[1] and where.span[0] < one.span[1]
-        ),
+        copies=tuple(filter(_at(where), audit.copies.places)),
+        candidates=tuple(filter(_at(where), audit.hands.candidates)),
     )
+
+
+def _at(where: Place) -> Callable[[CopyPlace | Candidate], bool]:
+    """Give what tells whether something stands at a place."""
+    return lambda one: one.text == where.text and _meet(one.span, where.span)
 
 
 def _tells(unit: JudgedUnit, rival_from: float) -> bool:

@@ -32,6 +32,7 @@ ORDER = (
     ("causes",),
     ("readings",),
     ("trial",),
+    ("found",),
     ("judge",),
     ("pairs", "rules_run"),
     ("taken",),

@@ -15,7 +15,7 @@ from typing import Any
 from fidelity.dossier.checking import checking_of
 from fidelity.dossier.contents import DOSSIER_FILE, Dossier, LostText, OtherWitness, Survivor
 from fidelity.dossier.decisions import decisions_of
-from fidelity.dossier.form import NOT_YET_USED, OF_ONE, Entry, check_form, written
+from fidelity.dossier.form import OF_ONE, Entry, check_form
 from fidelity.dossier.his_marks import his_marks_of, notes_on
 from fidelity.dossier.kinds import STATES_OF_LETTERS
 from fidelity.dossier.other_copies import BY_ANOTHER, check_transcripts, other_copies_of
@@ -89,6 +89,22 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
         image_pattern=single["images"].get("pattern", ""),
         his_marks=texts.his_marks,
     )
+    dossier = _with_the_editors_word(dossier, entries, texts)
+    dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
+    dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
+    texts.notes += _note_on_additions(dossier.survivors)
+    copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
+    texts.notes += notes_on(dossier.his_marks, copies)
+    from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
+
+    texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
+    return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
+
+
+def _with_the_editors_word(
+    dossier: Dossier, entries: Mapping[str, list[Entry]], texts: DossierTexts
+) -> Dossier:
+    """Add what the entries say of texts that have been read: dependence, conjectures, rules, parallels."""
     if entries["witness"] or any("depends_on" in entry.values for entry in entries["lost"]):
         dossier = _with_dependence(dossier, entries, texts)
     if entries["conjecture"]:
@@ -102,18 +118,7 @@ def _dossier(entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier
 
         rules = tuple(rules_of(entries, dossier, texts))
         dossier = replace(dossier, rules=rules, parallels=declared_of(entries, dossier, texts))
-    texts.notes += [
-        f"{written(name)} is kept but not used yet" for name in NOT_YET_USED if _unused(entries[name])
-    ]
-    dossier = replace(dossier, survivors=tuple(_trusting(one, dossier.settings) for one in dossier.survivors))
-    dossier = replace(dossier, decisions=decisions_of(texts, dossier.survivors, dossier.lost))
-    texts.notes += _note_on_additions(dossier.survivors)
-    copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
-    texts.notes += notes_on(dossier.his_marks, copies)
-    from fidelity.witnesses.look_alikes import notes_on_files  # not needed to compare two texts
-
-    texts.notes += notes_on_files(texts.folder, texts.texts_read, dossier.folds)
-    return replace(dossier, inputs=tuple(sorted(texts.digests.items())), notes=tuple(texts.notes))
+    return dossier
 
 
 def _with_dependence(dossier: Dossier, entries: Mapping[str, list[Entry]], texts: DossierTexts) -> Dossier:
@@ -140,11 +145,6 @@ def _note_on_additions(survivors: Sequence[Survivor]) -> list[str]:
         " as another hand's and set aside; if the scribe added it himself, name his hand in TEI"
         ' (<add hand="#id">), or leave out the signs'
     ]
-
-
-def _unused(entries: Sequence[Entry]) -> bool:
-    """Tell whether some of these entries change no result."""
-    return not all(entry.values.get(BY_ANOTHER) for entry in entries)
 
 
 def _settings(values: Mapping[str, Any]) -> Settings:

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fidelity.dossier import read_dossier
-from fidelity.dossier.form import FORM, NOT_YET_USED, written
+from fidelity.dossier.form import FORM, written
 from fidelity.dossier.new import write_new_dossier
 from fidelity.dossier.places import KEY, Spot, find_places
 from fidelity.errors import DataError
@@ -112,10 +112,7 @@ def test_settings_stand_with_their_defaults(tmp_path: Path) -> None:
     assert data["settings"] == Settings().colophon()
 
 
-def test_what_is_not_used_yet_stands_apart(tmp_path: Path) -> None:
-    """The tables that change no result come last, under a line that says so, and no other does."""
+def test_every_table_is_laid_out(tmp_path: Path) -> None:
+    """Every table that a dossier may have stands in the file, once or more."""
     text = write_new_dossier(tmp_path)[0].read_text(encoding="utf-8")
-    first, _, rest = text.partition("not yet used")  # all are used: then there is no such line
-    used, unused = (re.findall(r"^(?:# )?\[+(\w+)", part, re.MULTILINE) for part in (first, rest))
-    assert set(unused) == set(NOT_YET_USED)
-    assert set(used) == set(FORM) - set(NOT_YET_USED)
+    assert set(re.findall(r"^(?:# )?\[+(\w+)", text, re.MULTILINE)) == set(FORM)
