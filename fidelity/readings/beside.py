@@ -10,6 +10,7 @@ nothing of them. In the blind test a round is answered by what the other rounds 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
@@ -63,6 +64,14 @@ class Witnessing(Protocol):
         """Tell whether a witness with a vote has this reading of a span, and not what the copy has."""
 
 
+@runtime_checkable
+class Accidental(Protocol):
+    """What reckons with words written for others though no letters explain it."""
+
+    def accident(self, reading: str) -> float:
+        """Give the log of the probability that it so befell a unit whose original had this; nats."""
+
+
 class BesideRounds(Protocol):
     """What is known beside all his copies, as far as a round may know it."""
 
@@ -89,6 +98,9 @@ class _AllTold:
 
     def letter_odds(self, reading: str) -> float:
         return max(one.letter_odds(reading) for one in self.tellings if reading in one.further)
+
+    def accident(self, reading: str) -> float:
+        return max(accident_beside(one, reading) for one in self.tellings)
 
     def log_likelihood(self, reading: str | None) -> float:
         return sum(one.log_likelihood(reading) for one in self.tellings)
@@ -122,6 +134,11 @@ class _From:
 def attested_beside(beside: Beside | None, start: int, end: int, reading: str) -> bool:
     """Tell whether another witness has this reading of a span: then it is no conjecture."""
     return isinstance(beside, Witnessing) and beside.reads(start, end, reading)
+
+
+def accident_beside(telling: Telling, reading: str) -> float:
+    """Give the log of the probability of an accident to a copied unit; -inf where none is reckoned with."""
+    return telling.accident(reading) if isinstance(telling, Accidental) else -math.inf
 
 
 def joined(several: Iterable[Beside | None]) -> Beside | None:

@@ -11,15 +11,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
+import numpy as np
+
 from fidelity.copyist.model import Model
 from fidelity.copyist.tagging import word_spans
-from fidelity.readings.beside import Beside, Telling
+from fidelity.readings.beside import Beside, Telling, accident_beside
 from fidelity.readings.features import (
     CHANNEL,
     best_other,
     doubt_features,
     letter_features,
     word_features,
+    worth,
     worth_odds,
 )
 from fidelity.readings.lattice import Lattice, Restorer
@@ -223,7 +226,12 @@ def told_of(unit: Unit, telling: Telling, beside: tuple[str, str], model: Model,
         if text not in there
     )
     plainly = {
-        text: worth_odds(text, unit.transmitted, beside[0], model) + telling.letter_odds(text)
+        text: float(
+            np.logaddexp(
+                worth_odds(text, unit.transmitted, beside[0], model) + telling.letter_odds(text),
+                worth(text, beside[0], model) + accident_beside(telling, text),
+            )
+        )
         for text in telling.further
     }
     return replace(unit, beside=telling, further=further, plainly=plainly)

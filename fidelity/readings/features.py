@@ -42,7 +42,7 @@ def channel_odds(proposed: str, transmitted: str, before: str, model: Model) -> 
 
 def worth_odds(proposed: str, transmitted: str, before: str, model: Model) -> float:
     """Give how much more the words of a reading are worth than the transmitted ones, in nats."""
-    return _worth(proposed, before, model) - _worth(transmitted, before, model)
+    return worth(proposed, before, model) - worth(transmitted, before, model)
 
 
 def _followed(proposed: str, transmitted: str, after: str, model: Model) -> float:
@@ -54,7 +54,7 @@ def _followed(proposed: str, transmitted: str, after: str, model: Model) -> floa
     return math.log(there / here)
 
 
-def _worth(text: str, before: str, model: Model) -> float:
+def worth(text: str, before: str, model: Model) -> float:
     """Give the log of what the words of a reading are worth, in nats."""
     total = 0.0
     for word in text.split():

@@ -23,11 +23,10 @@ from fidelity.dossier.conjectures import with_stops
 from fidelity.letters import decode, encode
 from fidelity.readings.beside import Beside, LeftOut
 from fidelity.sources.descent import Voice, likelihood, lines_of, set_aside
+from fidelity.sources.rates import NOT_NAMED
 from fidelity.sources.tradition import Tradition, agrees, plain_reading, whole_readings
 from fidelity.terms import LOST_LETTER
 from fidelity.terms.collation import CollatedLocus
-
-NOT_NAMED = "\x00"  # a reading that shares no letter with any other
 
 
 class OtherWitnesses:
@@ -190,10 +189,21 @@ class _Telling:
     def letter_odds(self, reading: str) -> float:
         """Give the log odds of writing what the copy has for this reading, against copying it right; nats.
 
-        Words are remembered: what he did to this word in the survivors counts too.
+        Words are remembered: what he did to this word in the survivors counts too. A word that he wrote for
+        another though no letters explain it is not told here, but by ``accident``.
         """
         own = self.testimonies[0]
-        return self._log(own, self.whole(reading)) - self._log(own, own.reading or "")
+        return self._own_letters(self.whole(reading)) - self._log(own, own.reading or "")
+
+    def accident(self, reading: str) -> float:
+        """Give the log of the probability that he wrote any word for this, whatever its letters; nats.
+
+        Which word it is says nothing then, so that how rare it is in the language speaks neither for it nor
+        against it: a rare word beside a witness's *and* is no sign that the copyist found it somewhere else.
+        """
+        own = self.testimonies[0]
+        single = one_word(self.whole(reading)) and one_word(own.reading or "")
+        return math.log(self.tradition.rates[own.siglum].exchanged) if single else -math.inf
 
     def log_likelihood(self, reading: str | None) -> float:
         """Give the log of the probability of what the witnesses have, had the original this; nats."""
@@ -204,11 +214,22 @@ class _Telling:
         own = self.testimonies[0]
         if own.reading is None:
             return found
+        if own.source not in rates:
+            return found - self._log(own, head)
+        written = self._own_letters(head)  # as it was believed before the witnesses were heard
         source = next((one for one in self.testimonies if one.siglum == own.source), None)
         if source is None or source.reading != own.reading or reading in self.further:
-            return found - self._log(own, head)
+            return found - written
         at_most = self._log(source, own.reading) - self._log(own, own.reading)
-        return found - max(self._log(own, head), self._log(source, head) - at_most)
+        return found - max(written, self._log(source, head) - at_most)
+
+    def _own_letters(self, head: str) -> float:
+        """Give the log of the probability of what the copy has; of a single word, by its letters alone."""
+        own = self.testimonies[0]
+        written = own.reading or ""
+        if head == NOT_NAMED or not (one_word(head) and one_word(written)):
+            return self._log(own, head)
+        return math.log(max(self.tradition.rates[own.siglum].by_letters(head, written), 1e-300))
 
     def _log(self, one: Voice, head: str) -> float:
         """Give the log of the probability of what a witness has, its source having had this; nats."""
@@ -230,6 +251,15 @@ class _Telling:
     def whole(self, reading: str) -> str:
         """Give what is compared where the unit has this reading."""
         return plain_reading(self.around[0] + reading + self.around[1])
+
+
+def one_word(reading: str) -> bool:
+    """Tell whether a reading is a single word.
+
+    >>> one_word("cweð"), one_word("cweð and"), one_word("")
+    (True, False, False)
+    """
+    return len(reading.split()) == 1
 
 
 def _named(sigla: Sequence[str]) -> str:

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from rapidfuzz.distance import Levenshtein
 
 from fidelity.alignment.align import align_witnesses
 from fidelity.copyist.tagging import normalise, word_spans
@@ -17,14 +19,17 @@ from fidelity.dossier import Dossier
 from fidelity.errors import DataError
 from fidelity.letters import without_stops
 from fidelity.readings.simple import NoisyChannel, learned_channel
+from fidelity.sources.accidents import word_shares
 from fidelity.sources.collate import Given, collate
-from fidelity.sources.rates import Channel, WitnessRate
+from fidelity.sources.rates import EXCHANGED, UNSURE, Channel, WitnessRate
 from fidelity.sources.suspected import suspected_copies, told_of
-from fidelity.sources.tradition import Tradition
+from fidelity.sources.tradition import Tradition, plain_reading
 from fidelity.terms import Alignment, StepKind
 from fidelity.terms.attestation import DependentStretch, SuspectedCopy
 
 AS_MANY_WORDS = 4.0  # words of prior: how often he does to a word what his letters do not explain (chosen)
+AS_MANY_ACCIDENTS = 200.0  # words: what the assumed rate of accidents is worth beside his own (chosen)
+UNLIKE = 0.6  # of the longer word's letters: a word changed in more of them was not misread (chosen)
 AS_MANY_LETTERS = 1_000.0  # letters: what the assumed rate is worth beside a measured one (chosen)
 
 
@@ -59,7 +64,10 @@ def traditions_of(
     texts = [one for one in dossier.lost if any(other.of == one.id for other in dossier.witnesses)]
     if not texts:
         return Traditions({})
-    his = words_of(alignments, dossier)
+    exchanged, slips = accidents_of(alignments, dossier)
+    his = WitnessRate(
+        *(slips, "his own slips, as on the survivors", words_of(alignments, dossier)), exchanged=exchanged
+    )
     found: dict[str, Tradition] = {}
     notes: list[str] = []
     for text in texts:
@@ -72,7 +80,9 @@ def traditions_of(
     return Traditions(found, suspects, (*notes, *told_of(suspects)))
 
 
-def _tradition(dossier: Dossier, text: str, his: Channel, stretches: Sequence[DependentStretch]) -> Tradition:
+def _tradition(
+    dossier: Dossier, text: str, his: WitnessRate, stretches: Sequence[DependentStretch]
+) -> Tradition:
     """Collate the witnesses of one lost text."""
     others = [one for one in dossier.witnesses if one.of == text]
     copy = next(one.copy for one in dossier.lost if one.id == text)
@@ -83,8 +93,13 @@ def _tradition(dossier: Dossier, text: str, his: Channel, stretches: Sequence[De
         text,
         dossier.folds,
     )
-    rates = {siglum: witness_rate(dossier, siglum) for siglum in collation.sigla[1:]}
-    rates[own] = WitnessRate(0.0, "his own slips, as on the survivors", his)
+    share = word_shares(
+        plain_reading(one.letters, dossier.folds)
+        for siglum, one in zip(collation.sigla, collation.witnesses, strict=True)
+        if siglum == own or not dossier.dependence.get((text, siglum))
+    )
+    rates = {siglum: replace(witness_rate(dossier, siglum), share=share) for siglum in collation.sigla[1:]}
+    rates[own] = replace(his, share=share)
     dependence = {siglum: dossier.dependence.get((text, siglum), ()) for siglum in collation.sigla}
     dependence[own] = (*dependence[own], *stretches)
     dates = {one.witness.siglum: one.date for one in others} | {own: dossier.copyist_dates}
@@ -106,7 +121,7 @@ def witness_rate(dossier: Dossier, siglum: str) -> WitnessRate:
             total += sum(o1 - o0 for o0, o1, _, _, _ in near)
             texts.append(one.of)
     if not total:
-        return WitnessRate(assumed)
+        return WitnessRate(assumed, doubt=UNSURE)
     rate = 1000 * (wrong + assumed * AS_MANY_LETTERS / 1000) / (total + AS_MANY_LETTERS)
     return WitnessRate(rate, f"{wrong:,} of {total:,} in {', '.join(texts)}")
 
@@ -135,3 +150,29 @@ def words_of(alignments: Sequence[Alignment], dossier: Dossier) -> Channel:
         return (seen[plain, written] + AS_MANY_WORDS * spelled) / (chances[plain] + AS_MANY_WORDS)
 
     return written_given
+
+
+def accidents_of(alignments: Sequence[Alignment], dossier: Dossier) -> tuple[float, float]:
+    """Give how often the copyist wrote a word of the survivors that the original's letters do not explain.
+
+    (n + K e) / (N + K), of N words; e is what is assumed of a witness of whom nothing is known.
+
+    Returns:
+        the share of words, 0-1; and wrong letters per 1,000 in the others.
+    """
+    unlike = total = wrong = letters = 0
+    for alignment in alignments:
+        tagged = tagged_of(alignment, dossier.folds)
+        for start, end in word_spans(tagged.copied):
+            if all(tagged.trusted[start:end]):
+                original = without_stops(tagged.original(start, end).strip())
+                written = without_stops(tagged.copied[start:end])
+                total += 1
+                if Levenshtein.normalized_distance(original, written) > UNLIKE:
+                    unlike += 1
+                else:
+                    wrong += Levenshtein.distance(original, written)
+                    letters += len(original)
+    share = (unlike + AS_MANY_ACCIDENTS * EXCHANGED) / (total + AS_MANY_ACCIDENTS)
+    assumed = dossier.settings.witness_errors_per_1000
+    return share, 1000 * (wrong + assumed * AS_MANY_LETTERS / 1000) / (letters + AS_MANY_LETTERS)

@@ -113,16 +113,28 @@ def assumptions(
         how = rate.basis if rate.channel else f"{rate.slip:.3g} wrong letters per 1,000 ({rate.basis})"
         by_basis.setdefault(how, []).append(siglum)
     told = [f"{', '.join(sigla)}: {how}" for how, sigla in by_basis.items()]
-    told.append(
-        f"{1000 * EXCHANGED:g} words per 1,000 exchanged or left out, one in {1 / JUST_THIS:.0f} of them by"
-        " just this word (assumed)"
-    )
+    told += _accidents({siglum: rates[siglum] for siglum in speaking})
     for one in suspects:
         if one.siglum in speaking and one.source in speaking:
             told.append(f"{suspicion(one)}: counted as independent")
     divided = [line.root for line in lines_of(testimonies) if line.reading is None]
     told += [f"the copies of {root} differ: together one vote" for root in divided]
     return "; ".join(told)
+
+
+def _accidents(rates: Mapping[str, WitnessRate]) -> Iterator[str]:
+    """Say what is assumed of words exchanged or left out."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for siglum, rate in rates.items():
+        how = "assumed" if rate.exchanged == EXCHANGED else "as on the survivors"
+        alike.setdefault((f"{1000 * rate.exchanged:.2g}", how), []).append(siglum)
+    for (per_1000, how), sigla in alike.items():
+        of = f" by {', '.join(sigla)}" if len(alike) > 1 else ""
+        yield f"{per_1000} words per 1,000 exchanged or left out{of} ({how})"
+    if any(rate.share for rate in rates.values()):
+        yield "a word exchanged gives way to any word as often as the witnesses have it"
+    else:
+        yield f"one in {1 / JUST_THIS:.0f} words exchanged gives way to just this word (assumed)"
 
 
 def suspicion(one: SuspectedCopy) -> str:

@@ -9,7 +9,16 @@ import pytest
 from scipy.stats import binom
 
 from fidelity.alignment.channel import ADDED_SHARE, OMITTED_SHARE
-from fidelity.sources.rates import EXCHANGED, JUST_THIS, TAKEN_FOR, WitnessRate, forward
+from fidelity.sources.rates import (
+    EXCHANGED,
+    HEAPED,
+    JUST_THIS,
+    LEAST,
+    NEW_SLIPS,
+    TAKEN_FOR,
+    WitnessRate,
+    forward,
+)
 from fidelity.terms import LOST_LETTER
 
 SLIP = 0.01
@@ -76,9 +85,12 @@ def test_no_single_witness_weighs_without_bound() -> None:
 
 
 def test_a_copyist_of_his_own_is_asked_himself() -> None:
-    """Where a copyist's own way is known, it stands in the place of the rate."""
+    """Where a copyist's own way is known, it stands in the place of the rate, but for slips that are new."""
     rate = WitnessRate(0.0, channel=lambda original, written: 0.25 if original != written else 0.75)
-    assert rate.written_given("wæs", "wær") == pytest.approx((1 - EXCHANGED) * 0.25 + EXCHANGED * JUST_THIS)
+    known = (1 - NEW_SLIPS - EXCHANGED) * 0.25
+    new = NEW_SLIPS * forward("wæs", "wær", LEAST / 1000) + EXCHANGED * forward("wæs", "wær", HEAPED)
+    by_hand = (1 - EXCHANGED) * (known + new) + EXCHANGED * JUST_THIS
+    assert rate.written_given("wæs", "wær") == pytest.approx(by_hand)
 
 
 def test_impossible_rates_are_kept_within_bounds() -> None:
