@@ -76,6 +76,10 @@ def test_item_1_no_exposure_is_no_evidence_not_never() -> None:
     assert "ð→d no chance: no evidence" in place and "0 of 0" not in place
     cells = [str(row["evidence"]) for row in TABLES["readings"].rows(found) if "ð→d" in str(row["steps"])]
     assert cells and all("no evidence" in cell for cell in cells)
+    (rule_use,) = [
+        row for row in TABLES["consistency"].rows(found) if (row["rule"], row["where"]) == ("ð→d", "")
+    ]
+    assert rule_use["right"] == 0 and rule_use["share_right"] is rule_use["high"] is None
     html = page(found)
     assert "ð→d no chance: no evidence" in html and "0 of 0" not in html
     assert "of a letter that the survivors do not have, they tell nothing" in html

@@ -150,6 +150,8 @@ def test_item_6_three_additions_are_layers_and_no_errors() -> None:
     assert counts["later_hand"] == 3 and counts["interpolation"] == 0
     layered = [one for one in found.variants if one.cause is Cause.LATER_HAND]
     assert len(layered) == 3
+    (pattern,) = [one for one in found.patterns if one.cause is Cause.LATER_HAND]
+    assert "B 1.5 i. uetonica copied as text" in " ".join(map(str, pattern.examples))
     counted = {str(place) for one in found.confusions for place in one.loci}
     assert not counted & {str(one.locus) for one in layered}
     assert [row["copy"] for row in TABLES["layers"].rows(found)] == [
