@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
+from fidelity.terms import OPE_CODICUM
 from fidelity.terms.attestation import AttestedReading
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def attestation_summary(audit: Audit) -> dict[str, object]:
     if not audit.attestation:
         return {}
     without = sorted({f"{siglum}: {ground}" for one in audit.attestation for siglum, ground in one.set_aside})
-    codicum = [one for one in audit.readings if one.ground == "ope_codicum"]
+    codicum = [one for one in audit.readings if one.ground == OPE_CODICUM]
     return {
         "attestation": {
             "places": len({(one.text, one.locus) for one in audit.attestation}),
