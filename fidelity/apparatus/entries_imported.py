@@ -196,7 +196,11 @@ def imported_content(audit: Audit) -> dict[str, object] | None:
         "sentences": [sentence(one) for one in audit.imported],
         "caution": CAUTION,
         "rows": imported_rows(audit.imported),
-        "places": rows[:MOST_SHOWN],
+        "places": [
+            row
+            | {name: str(row[name]).replace(LOST_LETTER, "[…]") for name in ("witness_words", "third_words")}
+            for row in rows[:MOST_SHOWN]
+        ],
         "places_note": f"{first}All of them: imported_places.csv",
     }
 
@@ -209,7 +213,7 @@ def sentence(one: Imported) -> str:
         limits = _limits(one)
         shared = sum(place.sharing is Sharing.SHARED for place in inside)
         return (
-            f"{what}: {limits['from']} to {limits['to']} were taken from {one.siglum}, not from the presumed"
+            f"{what}: {limits['from']} to {limits['to']} seem to be taken from {one.siglum}, not from the presumed"
             f" original: {shared} of its own readings are shared there (weight"
             f" {together(place.coincidence for place in inside if place.sharing is Sharing.SHARED):.1f}),"
             f" {len(inside) - shared} are not; elsewhere"
