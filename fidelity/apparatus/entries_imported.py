@@ -37,6 +37,7 @@ IMPORTED_PLACE_COLUMNS = (
     *("coincidence", "weight", "class", "measured", "direction", "in_stretch", "set_aside"),
     *("witness_words", "third_words", "witness_locus", "copy_start", "copy_end"),
 )
+_IN_WORDS = ("witness_words", "third_words")
 OF_THIRD = "rather altered in the third"
 MOST_SHOWN = 50  # places on the page; imported_places.csv has all
 CAUTION = (
@@ -213,8 +214,8 @@ def sentence(one: Imported) -> str:
         limits = _limits(one)
         shared = sum(place.sharing is Sharing.SHARED for place in inside)
         return (
-            f"{what}: {limits['from']} to {limits['to']} seem to be taken from {one.siglum}, not from the presumed"
-            f" original: {shared} of its own readings are shared there (weight"
+            f"{what}: {limits['from']} to {limits['to']} seem to be taken from {one.siglum}, not from the"
+            f" presumed original: {shared} of its own readings are shared there (weight"
             f" {together(place.coincidence for place in inside if place.sharing is Sharing.SHARED):.1f}),"
             f" {len(inside) - shared} are not; elsewhere"
             f" {sum(place.sharing is Sharing.SHARED for place in outside)} of {len(outside)}. It begins"

@@ -213,7 +213,7 @@ def test_the_command_prints_rows_and_words() -> None:
     assert [row["verdict"] for row in rows["imported"]] == ["imported stretch", "no sign"]
     assert len(rows["imported_places"]) == sum(len(one.places) for one in short_demo().imported)
     told = " ".join(CliRunner().invoke(main, ["imported", str(SHORT)]).stdout.split())
-    assert "X 8.8 to X 10.9 were taken from K" in told and "Against it: nothing." in told
+    assert "X 8.8 to X 10.9 seem to be taken from K" in told and "Against it: nothing." in told
 
 
 def test_without_other_witnesses_the_command_says_so() -> None:
