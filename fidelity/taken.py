@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from fidelity.judge import Audit, Progress
 from fidelity.terms import ProposedReading
-from fidelity.terms.imported import Imported
+from fidelity.terms.attestation import DependentStretch
+from fidelity.terms.imported import Imported, Verdict
 
 
 def with_imported(found: Audit, progress: Progress = lambda _: None) -> Audit:
@@ -28,6 +29,23 @@ def with_imported(found: Audit, progress: Progress = lambda _: None) -> Audit:
 
     survivors = survivors_of(found.dossier, found.counts, found.variants, found.scores)
     return replace(found, imported=imported(found.dossier, survivors, progress))
+
+
+def dependent_stretches(found: Audit) -> dict[str, tuple[DependentStretch, ...]]:
+    """Give the stretches of the lost texts' copies that were found to be taken from another witness.
+
+    Returns:
+        By id of the text; offsets in its copy, from the first shared place to the last.
+    """
+    lost = {text.id for text in found.dossier.lost}
+    stretches: dict[str, tuple[DependentStretch, ...]] = {}
+    for one in found.imported:
+        if one.text in lost and one.verdict is Verdict.IMPORTED and one.stretch is not None:
+            first, last = (one.counted[at] for at in (one.stretch.first, one.stretch.last))
+            printed = f"{first.locus}-{last.last_locus.line}.{last.last_locus.word}"
+            taken = DependentStretch(one.siglum, one.stretch.copy_span, printed, found=True)
+            stretches[one.text] = (*stretches.get(one.text, ()), taken)
+    return stretches
 
 
 def noted(readings: Sequence[ProposedReading], found: Sequence[Imported]) -> tuple[ProposedReading, ...]:

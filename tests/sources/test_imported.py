@@ -20,7 +20,7 @@ from fidelity.judge import Audit, judge
 from fidelity.settings import Settings
 from fidelity.sources.imported import imported, judged, stretches, survivors_of
 from fidelity.sources.thirds import Third
-from fidelity.taken import noted, with_imported
+from fidelity.taken import dependent_stretches, noted, with_imported
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict
 from fidelity.witnesses.data import data_folder
@@ -250,3 +250,11 @@ def test_lines_cited_alike_answer_each_other() -> None:
     at = part.letters.index("third")
     there = facing.answer((at, at + 5))
     assert there is not None and copy.letters[slice(*there)] == "third"
+
+
+def test_the_attestation_is_told_of_the_stretch() -> None:
+    """What is found to be taken from K is given to the attestation, so that K is no second vote there."""
+    ((one,),) = dependent_stretches(short_demo()).values()
+    copy = short_demo().dossier.lost[0].copy
+    assert (one.source, one.printed, one.found) == ("K", "X 8.8-10.9", True)
+    assert "haligum" in copy.letters[slice(*one.span)]
