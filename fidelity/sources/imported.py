@@ -24,7 +24,7 @@ from fidelity.sources.direction import Known, known_from
 from fidelity.sources.facing import Facing, face
 from fidelity.sources.peculiar import peculiar_places
 from fidelity.sources.scan import Best
-from fidelity.sources.thirds import Case, Third
+from fidelity.sources.thirds import Case, Third, whole_words
 from fidelity.sources.verdict import Tested, fisher_of, tested_of
 from fidelity.terms import LOST_LETTER, Score, Variant, Witness
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Stretch, Verdict
@@ -80,11 +80,12 @@ def imported(
     found = []
     for text, copy, original in _texts(dossier):
         witnesses = [one for one in dossier.witnesses if one.of == text]
+        his = {text, dossier.copyist_siglum}  # how his copy is cited
         for one in witnesses:
-            if one.from_original or text in _ancestors(one, witnesses):
+            if one.from_original or _ancestors(one, witnesses) & his:
                 continue
             progress(f"looking in {text} for what is taken from {one.witness.siglum}")
-            thirds = [Third(original, is_original=True)] if original else _thirds(one, witnesses, text)
+            thirds = [Third(original, is_original=True)] if original else _thirds(one, witnesses, his)
             found.append(judged(text, copy, one.witness, thirds, survivors, dossier.folds, dossier.settings))
     return tuple(found)
 
@@ -106,7 +107,7 @@ def _ancestors(one: OtherWitness, witnesses: Sequence[OtherWitness]) -> set[str]
     return found
 
 
-def _thirds(one: OtherWitness, witnesses: Sequence[OtherWitness], text: str) -> list[Third]:
+def _thirds(one: OtherWitness, witnesses: Sequence[OtherWitness], his: set[str]) -> list[Third]:
     """Give the witnesses that are independent of this one and of the copy.
 
     Of several that descend one from the other the first counts alone.
@@ -115,7 +116,7 @@ def _thirds(one: OtherWitness, witnesses: Sequence[OtherWitness], text: str) -> 
     found: list[OtherWitness] = []
     for other in witnesses:
         line = {other.witness.siglum, *_ancestors(other, witnesses)}
-        if other is one or text in line or line & own:
+        if other is one or line & (his | own):
             continue
         if any(line & {each.witness.siglum, *_ancestors(each, witnesses)} for each in found):
             continue
@@ -178,6 +179,7 @@ def _stretch(best: Best, counted: Sequence[PeculiarLocus], with_copy: Facing, te
     before = counted[best.earliest - 1].copy_span[1] if best.earliest else 0
     after = counted[best.latest + 1].copy_span[0] if best.latest + 1 < len(counted) else size
     first, last = counted[best.first].copy_span[0], counted[best.last].copy_span[1]
+    first, last = whole_words(with_copy.second, (first, last))
     start, end = with_copy.extant_within(before, after)
     widest = min(start, first), max(end, last)
     words = Citations(with_copy.second, text).ends(*widest)
