@@ -101,8 +101,8 @@ def _against(reading: ProposedReading, siglum: str, has: str | None) -> str:
         return f"{stretch}: this is a reading of {siglum}, not of the lost original"
     if has == transmitted and has != proposed:
         return (
-            f"{stretch}, which has the same as the copy: no slip of his, and what the lost original had no"
-            " copy of it tells"
+            f"{stretch}, which has the same as the copy: no slip of his, and no copy tells what the lost"
+            " original had"
         )
     if has == proposed:
         return f"{stretch}, which has it: this is a reading of {siglum}, not of the lost original"

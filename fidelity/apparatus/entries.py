@@ -217,9 +217,13 @@ def evidence_cell(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
 
     >>> evidence_cell([StepEvidence("s→r", 72, 2910, 0.0196, 0.0309)])
     ('s→r 72 of 2,910 (19.6-30.9 per 1,000)',)
+    >>> evidence_cell([StepEvidence("ð→d", 0, 0, 0.0, 1.0)])
+    ('ð→d no chance: no evidence',)
     """
     return tuple(
         f"{one.step} {one.count:,} of {one.chances:,} ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
+        if one.chances
+        else f"{one.step} no chance: no evidence"
         for one in evidence
     )
 
