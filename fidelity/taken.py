@@ -34,7 +34,7 @@ def with_imported(found: Audit, progress: Progress = lambda _: None) -> Audit:
     return replace(found, imported=imported(found.dossier, survivors, progress))
 
 
-def dependent(found: Audit) -> dict[str, list[DependentStretch]]:
+def dependent_stretches(found: Audit) -> dict[str, list[DependentStretch]]:
     """Give the stretches in which the copies follow another witness, by id of the text.
 
     There copy and witness are one vote: from the first word in which they share something to the last.
