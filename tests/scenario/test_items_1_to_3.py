@@ -82,6 +82,7 @@ def test_item_1_no_exposure_is_no_evidence_not_never() -> None:
     assert rule_use["right"] == 0 and rule_use["share_right"] is rule_use["high"] is None
     html = page(found)
     assert "ð→d no chance: no evidence" in html and "0 of 0" not in html
+    assert "No share is given where the survivors never have the letters: there is no evidence" in html
     assert "of a letter that the survivors do not have, they tell nothing" in html
     assert "never met" in html
 
