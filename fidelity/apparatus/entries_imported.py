@@ -11,9 +11,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
-from fidelity.sources.coincidence import together
 from fidelity.terms import LOST_LETTER
-from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict
+from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict, together
 from fidelity.variants.citations import in_short
 
 IMPORTED_COLUMNS = (

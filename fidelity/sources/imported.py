@@ -19,7 +19,7 @@ from fidelity.dossier import Dossier, OtherWitness
 from fidelity.errors import UnrelatedTextsError
 from fidelity.letters import decode
 from fidelity.settings import Settings
-from fidelity.sources.coincidence import Coincidence, learned, plain, together
+from fidelity.sources.coincidence import Coincidence, learned, plain
 from fidelity.sources.direction import Known, known_from
 from fidelity.sources.facing import Facing, face
 from fidelity.sources.peculiar import peculiar_places
@@ -27,7 +27,7 @@ from fidelity.sources.scan import Best
 from fidelity.sources.thirds import Case, Third, whole_words
 from fidelity.sources.verdict import Tested, fisher_of, tested_of
 from fidelity.terms import LOST_LETTER, Score, Variant, Witness
-from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Stretch, Verdict
+from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Stretch, Verdict, together
 from fidelity.variants.citations import Citations
 from fidelity.witnesses.folds import Folds
 
