@@ -30,7 +30,7 @@ from fidelity.readings.learned_from import not_learned_from, tagged_copy
 from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
-from fidelity.taken import dependent, noted, with_imported
+from fidelity.taken import dependent_stretches, noted, with_imported
 from fidelity.terms import Alignment, ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
@@ -192,7 +192,7 @@ def learner_of(found: Audit) -> Learner:
         beside=(
             *beside_marks(marks, dossier, found.alignments),
             *others.beside,
-            *beside_witnesses(dossier, found.alignments, dependent(found)),
+            *beside_witnesses(dossier, found.alignments, dependent_stretches(found)),
         ),
         copies=others,
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from fidelity.cli_options import PATH, as_json_option, print_json, screen_width
+from fidelity.cli_options import PATH, as_json_option, print_json, progress, screen_width
 
 
 @click.command("attest")
@@ -32,18 +32,20 @@ from fidelity.cli_options import PATH, as_json_option, print_json, screen_width
 def attest_command(table: Path, folds: tuple[str, ...], rate: float | None, as_json: bool) -> None:
     """Weigh readings collected from many sources.
 
-    TABLE (.csv, .tsv, .xlsx, .ods) has a row for each source: its siglum, the reading (a name, a value, a
-    spelling; ∅ where it leaves the words out) and, if known, what it depends_on, its date, the locus, and a
+    TABLE may be a dossier: then all the witnesses of its lost texts, and his copies, are set side by side.
+    Else TABLE (.csv, .tsv, .xlsx, .ods) has a row for each source: its siglum, the reading (a name, value or
+    spelling; ∅ where it leaves words out) and, if known, what it depends_on, its date, the locus, and a
     rate of wrong letters per 1,000. Sources that only repeat another in the table have no vote; each line of
     descent has one. No text is needed.
 
     \b
     Example:
       fidelity attest owners_name.csv
+      fidelity attest my_dossier
     """
     from fidelity import attest
 
-    found = attest(table, folds, rate)
+    found = attest(table, folds, rate, progress())
     from fidelity.apparatus.entries_attestation import table_facts
     from fidelity.apparatus.screen_attest import attest_screen
 

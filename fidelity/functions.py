@@ -128,18 +128,21 @@ def place(
     return all_known(taken_dossier(dossier), locus, reading, progress)
 
 
-def attest(table: Folder, folds: Sequence[str] = (), rate: float | None = None) -> AttestedTable:
+def attest(
+    table: Folder, folds: Sequence[str] = (), rate: float | None = None, progress: Progress = silent
+) -> AttestedTable:
     """Weigh readings collected from many sources: lines of descent, dates, likelihood ratios.
 
     Args:
         table: path of a .csv, .tsv, .xlsx or .ods file with columns siglum, reading and, if wanted,
-            depends_on, date, locus, rate.
+            depends_on, date, locus, rate; or the folder of a dossier, whose witnesses are set side by side.
         folds: named sets of letterforms counted as equal.
         rate: wrong letters per 1,000 assumed of a source without a rate of its own.
+        progress: told in a few words what is being done with a dossier.
 
     Raises:
-        DataError: the table cannot be used; every fault has its row and column.
-        UsageError: the rate assumed cannot be meant.
+        DataError: the table or the dossier cannot be used; every fault has its place.
+        UsageError: the rate assumed cannot be meant, or folds or rate are given beside a dossier.
     """
     from fidelity.errors import UsageError
     from fidelity.settings import Settings
@@ -147,6 +150,13 @@ def attest(table: Folder, folds: Sequence[str] = (), rate: float | None = None) 
     from fidelity.sources.rates import LEAST, MOST
     from fidelity.witnesses.folds import load_folds
 
+    if taken_folder(table).is_dir():
+        from fidelity.attested import attested_in
+
+        if folds or rate is not None:
+            what = "a dossier says itself which letterforms are equal and what is assumed of witnesses"
+            raise UsageError(what, remedy="write it there: [fold], and witness_errors_per_1000 in [settings]")
+        return attested_in(taken_folder(table), progress)
     assumed = Settings().witness_errors_per_1000 if rate is None else rate
     if not LEAST <= assumed <= MOST:
         what = f"a rate of {assumed:g} wrong letters per 1,000 cannot be meant"

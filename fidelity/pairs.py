@@ -18,9 +18,8 @@ from fidelity.readings.decided import standing
 from fidelity.readings.entry_pairs import KnownEntries, entry_pairs, known_entries
 from fidelity.readings.number_pairs import NumberGrounds, number_pairs
 from fidelity.readings.outside import LostText, Ways, in_checks, outside_checks
-from fidelity.readings.restore import OPE_CODICUM
 from fidelity.readings.undecided import touches, with_undecided
-from fidelity.terms import ProposedReading
+from fidelity.terms import OPE_CODICUM, ProposedReading
 from fidelity.terms.decisions import APPLIED, DecisionUse, Ruling
 from fidelity.terms.parallels import LostPair, NumeralRate, OutsideCheck, PairKind, Parallels
 from fidelity.variants.numeral_slips import misread_from

@@ -34,7 +34,7 @@ def with_imported(found: Audit, progress: Progress = lambda _: None) -> Audit:
     return replace(found, imported=imported(found.dossier, survivors, progress))
 
 
-def dependent(found: Audit) -> dict[str, list[DependentStretch]]:
+def dependent_stretches(found: Audit) -> dict[str, list[DependentStretch]]:
     """Give the stretches in which the copies follow another witness, by id of the text.
 
     There copy and witness are one vote: from the first word in which they share something to the last.
@@ -101,8 +101,8 @@ def _against(reading: ProposedReading, siglum: str, has: str | None) -> str:
         return f"{stretch}: this is a reading of {siglum}, not of the lost original"
     if has == transmitted and has != proposed:
         return (
-            f"{stretch}, which has the same as the copy: no slip of his, and what the lost original had no"
-            " copy of it tells"
+            f"{stretch}, which has the same as the copy: no slip of his, and no copy tells what the lost"
+            " original had"
         )
     if has == proposed:
         return f"{stretch}, which has it: this is a reading of {siglum}, not of the lost original"

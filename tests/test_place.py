@@ -183,17 +183,17 @@ def test_a_line_tells_of_the_words_that_have_something_to_tell() -> None:
     assert "no. 6" in screen or "þære" in screen
 
 
-def test_a_gap_is_not_judged(tmp_path: Path) -> None:
-    """What the copyist left blank no habit of his can tell: it is said so, and nothing is proposed."""
+def test_a_gap_holds_known_words_or_none_of_these(tmp_path: Path) -> None:
+    """What the copyist left blank only known words can fill; a conjecture stands among them."""
     shutil.copytree(SHORT, tmp_path / "demo")
     (tmp_path / "demo" / "X" / "copy.txt").write_text("ic wær on f[...]te geboren\n", encoding="utf-8")
     file = tmp_path / "demo" / "dossier.toml"
     text = file.read_text(encoding="utf-8").split("# Brockhurst")[0]
     file.write_text(text.replace('"X/copy.txt"', '"X/copy.txt"\nprofile = "leiden"'), encoding="utf-8")
     (unit,) = fidelity.place(tmp_path / "demo", "1.4", "fæste").units
-    assert "say nothing of what it held" in unit.note
+    assert "known words that agree with what he read" in unit.note
     (given,) = [one for one in unit.rivals if one.conjectures]
-    assert "the copy has a gap" in given.why[0]
+    assert given.reading.proposed == "fæste" and given.why
 
 
 def test_the_readme_shows_what_is_printed() -> None:

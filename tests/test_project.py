@@ -38,7 +38,7 @@ ORDER = (
     ("taken",),
     ("one_rule",),
     ("audit",),
-    ("place",),
+    ("place", "attested"),
     ("apparatus",),
     ("given",),
     ("functions",),

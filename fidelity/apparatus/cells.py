@@ -5,12 +5,16 @@ Arrives: numbers. Leaves: cells and the rate that many tables have. Start readin
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fidelity.confusions.table import DIGITS
+from fidelity.terms import StepEvidence
 
 Cell = str | int | float | bool | None | tuple[str, ...] | tuple[tuple[str, float], ...]
 Row = dict[str, Cell]
 
 ALL = "all"  # the "text" of a score over all survivors
+NO_CHANCE = "no chance: no evidence"
 RATE = ("rate_per_1000", "low", "high")
 
 
@@ -29,3 +33,19 @@ def rate_cells(count: int, chances: int, low: float, high: float) -> Row:
         return dict.fromkeys(RATE)
     rates = (count / chances, low, high)
     return dict(zip(RATE, (significant(1000 * rate) for rate in rates), strict=True))
+
+
+def evidence_cell(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
+    """Give how often each assumed operation was seen: count, chances, limits of the rate per 1,000 chances.
+
+    >>> evidence_cell([StepEvidence("s→r", 72, 2910, 0.0196, 0.0309)])
+    ('s→r 72 of 2,910 (19.6-30.9 per 1,000)',)
+    >>> evidence_cell([StepEvidence("ð→d", 0, 0, 0.0, 1.0)])
+    ('ð→d no chance: no evidence',)
+    """
+    return tuple(
+        f"{one.step} {one.count:,} of {one.chances:,} ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
+        if one.chances
+        else f"{one.step} {NO_CHANCE}"
+        for one in evidence
+    )

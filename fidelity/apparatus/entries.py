@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from fidelity.apparatus.cells import ALL, RATE, Row, rate_cells, significant
+from fidelity.apparatus.cells import ALL, RATE, Row, evidence_cell, rate_cells, significant
 from fidelity.apparatus.entries_attestation import ATTESTATION_COLUMNS, attestation_rows
 from fidelity.apparatus.entries_copies import COPY_COLUMNS, COPY_RATE_COLUMNS, copy_rate_rows, copy_rows
 from fidelity.apparatus.entries_decisions import DECISION_COLUMNS, decision_rows
@@ -59,7 +59,7 @@ from fidelity.apparatus.entries_rules import (
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, scope_of
 from fidelity.confusions.table import COLUMNS as CONFUSION_COLUMNS
 from fidelity.judge import Audit
-from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, StepEvidence, Trial, Variant
+from fidelity.terms import DECIDED, Confusion, Hands, ProposedReading, Score, Trial, Variant
 from fidelity.variants.citations import in_short
 
 
@@ -210,18 +210,6 @@ _NOT_RECKONED = (
     "tried_of_kind",
     "right_of_kind",
 )
-
-
-def evidence_cell(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
-    """Give how often each assumed operation was seen: count, chances, limits of the rate per 1,000 chances.
-
-    >>> evidence_cell([StepEvidence("s→r", 72, 2910, 0.0196, 0.0309)])
-    ('s→r 72 of 2,910 (19.6-30.9 per 1,000)',)
-    """
-    return tuple(
-        f"{one.step} {one.count:,} of {one.chances:,} ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
-        for one in evidence
-    )
 
 
 class Table(NamedTuple):

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
+from fidelity.terms import LOST_LETTER, OPE_CODICUM
 from fidelity.terms.attestation import AttestedReading
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ ATTESTATION_COLUMNS = (
     *("text", "locus", "reading", "witnesses", "independent_lines", "lines", "set_aside", "earliest_date"),
     *("likelihood_ratio", "against", "assumptions"),
 )
-LEFT_OUT = "∅"
+LEFT_OUT, GAP_SHOWN = "∅", "[…]"
 MOST_SHOWN = 40  # rows on the page; attestation.csv has all
 CAUTION = (
     "What witnesses attest is what the tradition says; it does not announce the truth. A likelihood ratio"
@@ -55,15 +56,19 @@ def attestation_rows(readings: Sequence[AttestedReading]) -> list[Row]:
 
 
 def shown_rows(readings: Sequence[AttestedReading]) -> list[Row]:
-    """Give the same for a reader: words that are left out have a sign."""
+    """Give the same for a reader: words that are left out have a sign, lost letters a gap."""
     return [
         row
         | {
-            "attested": row["reading"] or LEFT_OUT,
-            "against": row["against"] or (LEFT_OUT if row["likelihood_ratio"] else ""),
+            "attested": _for_a_reader(one.reading),
+            "against": _for_a_reader(one.against) if row["likelihood_ratio"] else "",
         }
-        for row in attestation_rows(readings)
+        for one, row in zip(readings, attestation_rows(readings), strict=True)
     ]
+
+
+def _for_a_reader(reading: str) -> str:
+    return reading.replace(LOST_LETTER, GAP_SHOWN) or LEFT_OUT
 
 
 def attestation_summary(audit: Audit) -> dict[str, object]:
@@ -71,7 +76,7 @@ def attestation_summary(audit: Audit) -> dict[str, object]:
     if not audit.attestation:
         return {}
     without = sorted({f"{siglum}: {ground}" for one in audit.attestation for siglum, ground in one.set_aside})
-    codicum = [one for one in audit.readings if one.ground == "ope_codicum"]
+    codicum = [one for one in audit.readings if one.ground == OPE_CODICUM]
     return {
         "attestation": {
             "places": len({(one.text, one.locus) for one in audit.attestation}),

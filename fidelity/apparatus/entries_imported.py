@@ -11,9 +11,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from fidelity.apparatus.cells import Row, significant
 from fidelity.judge import Audit
-from fidelity.sources.coincidence import together
 from fidelity.terms import LOST_LETTER
-from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict
+from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict, together
 from fidelity.variants.citations import in_short
 
 IMPORTED_COLUMNS = (
@@ -37,6 +36,7 @@ IMPORTED_PLACE_COLUMNS = (
     *("coincidence", "weight", "class", "measured", "direction", "in_stretch", "set_aside"),
     *("witness_words", "third_words", "witness_locus", "copy_start", "copy_end"),
 )
+_IN_WORDS = ("witness_words", "third_words")
 OF_THIRD = "rather altered in the third"
 MOST_SHOWN = 50  # places on the page; imported_places.csv has all
 CAUTION = (
@@ -196,7 +196,11 @@ def imported_content(audit: Audit) -> dict[str, object] | None:
         "sentences": [sentence(one) for one in audit.imported],
         "caution": CAUTION,
         "rows": imported_rows(audit.imported),
-        "places": rows[:MOST_SHOWN],
+        "places": [
+            row
+            | {name: str(row[name]).replace(LOST_LETTER, "[…]") for name in ("witness_words", "third_words")}
+            for row in rows[:MOST_SHOWN]
+        ],
         "places_note": f"{first}All of them: imported_places.csv",
     }
 
@@ -209,8 +213,8 @@ def sentence(one: Imported) -> str:
         limits = _limits(one)
         shared = sum(place.sharing is Sharing.SHARED for place in inside)
         return (
-            f"{what}: {limits['from']} to {limits['to']} were taken from {one.siglum}, not from the presumed"
-            f" original: {shared} of its own readings are shared there (weight"
+            f"{what}: {limits['from']} to {limits['to']} seem to be taken from {one.siglum}, not from the"
+            f" presumed original: {shared} of its own readings are shared there (weight"
             f" {together(place.coincidence for place in inside if place.sharing is Sharing.SHARED):.1f}),"
             f" {len(inside) - shared} are not; elsewhere"
             f" {sum(place.sharing is Sharing.SHARED for place in outside)} of {len(outside)}. It begins"

@@ -217,7 +217,7 @@ def _restored(trial: Trial | None) -> list[str]:
         return []
     if not found[0.5]:
         return ["proposals of 0.5 or more restored none in the blind test"]
-    text = f"proposals of 0.5 or more should restore about {found[0.5]:.0%} of them"
+    text = f"proposals of 0.5 or more that rest on him alone should restore about {found[0.5]:.0%} of them"
     return [f"{text}, those of 0.9 or more {found[0.9]:.0%}" if 0.9 in found else text]
 
 

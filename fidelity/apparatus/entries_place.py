@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.cells import Row, rate_cells, significant
+from fidelity.apparatus.cells import NO_CHANCE, Row, rate_cells, significant
 from fidelity.apparatus.entries_copies import copy_rows
 from fidelity.apparatus.entries_decisions import decision_row
 from fidelity.apparatus.entries_hands import candidate_row, layer_row
@@ -80,7 +80,7 @@ def evidence_in_short(evidence: Sequence[StepEvidence]) -> tuple[str, ...]:
         f"{one.step} {one.count:,} of {one.chances:,} chances"
         f" ({1000 * one.low:.3g}-{1000 * one.high:.3g} per 1,000)"
         if one.chances
-        else f"{one.step} no chance: no evidence"
+        else f"{one.step} {NO_CHANCE}"
         for one in evidence
     )
 

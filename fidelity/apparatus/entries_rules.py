@@ -37,7 +37,10 @@ SHIFT_COLUMNS = (
 
 
 def rule_rows(uses: Sequence[RuleUse]) -> list[Row]:
-    """Give what became of each rule; ``share_right`` and its limits are shares of survivor_places, 0-1."""
+    """Give what became of each rule; ``share_right`` and its limits are shares of survivor_places, 0-1.
+
+    They are empty where the survivors tell nothing of a rule.
+    """
     return [
         {
             "rule": one.rule,
@@ -55,9 +58,9 @@ def rule_rows(uses: Sequence[RuleUse]) -> list[Row]:
             "right": one.right,
             "wrong": one.wrong,
             "otherwise": one.survivor_places - one.right - one.wrong,
-            "share_right": significant(one.right / one.survivor_places) if one.survivor_places else None,
-            "low": significant(one.low) if one.survivor_places else None,
-            "high": significant(one.high) if one.survivor_places else None,
+            "share_right": significant(one.right / one.survivor_places) if one.is_tested else None,
+            "low": significant(one.low) if one.is_tested else None,
+            "high": significant(one.high) if one.is_tested else None,
             "wrong_at": one.wrong_at,
             "by": one.by,
         }

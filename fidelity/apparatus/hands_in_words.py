@@ -101,7 +101,7 @@ def _on_trial(hands: Hands) -> Iterator[str]:
     """Say what such candidates are worth, tried on the survivors."""
     if not hands.left_out:
         return
-    told = "; ".join(map(told_trial, hands.tried))
+    told = "; ".join(told_trial(one) for one in hands.tried if FORMS not in one.kinds)
     if hands.additions:
         yield (
             f"Tried on his copies of the survivors, a {hands.left_out} left out in turn, the words that"
@@ -110,17 +110,20 @@ def _on_trial(hands: Hands) -> Iterator[str]:
         )
     elif told:
         yield f"Tried on the survivors, of the candidates by their grounds: {told}."
+    if forms := "; ".join(told_trial(one) for one in hands.tried if FORMS in one.kinds):
+        yield f"Tried on the survivors' originals, which alone keep letterforms apart: {forms}."
 
 
 def told_trial(one: Tried) -> str:
     """Say how many candidates on the same grounds were another hand's.
 
     >>> told_trial(Tried(("opening", "language"), 14, 2, 0.03, 0.38))
-    'opening and language: 2 of 14 were another hand’s (a share of 0.03 to 0.38)'
+    'the words that additions begin with and language: 2 of 14 were another hand’s (a share of 0.03 to 0.38)'
     """
     were = "were" if one.candidates > 1 else "was"
+    grounds = " and ".join(LOOKED_FOR[kind] for kind in one.kinds)
     return (
-        f"{' and '.join(one.kinds)}: {one.right:,} of {one.candidates:,} {were} another hand’s"
+        f"{grounds}: {one.right:,} of {one.candidates:,} {were} another hand’s"
         f" (a share of {one.low:.2g} to {one.high:.2g})"
     )
 

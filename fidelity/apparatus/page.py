@@ -39,6 +39,7 @@ from fidelity.judge import Audit
 from fidelity.terms import DECIDED, ProposedReading
 from fidelity.trial.transfer import told
 
+NO_SHARE = "No share is given where the survivors never have the letters: there is no evidence"
 LIKELIEST = 6  # tests of drift, those that come nearest to a find
 MOST_TOLD = 25  # habits in words; habits.csv has all
 MOST_DAMAGE = 15  # patterns of which it is told what they would have done; patterns.csv has all
@@ -131,6 +132,7 @@ def _rules(audit: Audit) -> dict[str, object]:
     return {
         "rules": rules[:LONGEST],
         "rules_tested": list({row["rule"]: row for row in rules[:LONGEST]}.values()),
+        "rules_untested": "" if all(one.is_tested for one in audit.rules) else f". {NO_SHARE}",
         "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
         "rule_places": places[:LONGEST],
         "rule_places_note": _how_many(len(places), "consistency_places.csv"),

@@ -26,7 +26,7 @@ def attest_screen(found: AttestedTable, width: int) -> str:
 def _below(readings: list[AttestedReading]) -> list[str]:
     """Say who has no vote at a place, and what the ratios rest on."""
     told = [
-        f"No vote: {siglum}, {ground}; it has {one.reading or LEFT_OUT}."
+        f"No vote: {siglum}, {ground}; it has {(one.reading or LEFT_OUT).removesuffix('.')}."
         for one in readings
         for siglum, ground in one.set_aside
     ]

@@ -5,13 +5,13 @@ Arrives: an audit. Leaves: sentences with their numbers. Start reading at ``thre
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import ceil, floor
 
 from fidelity.apparatus.cells import ALL, significant
 from fidelity.apparatus.tables import shown
 from fidelity.judge import Audit
-from fidelity.terms import Confusion, Precision, ProposedReading, Score, Trial
+from fidelity.terms import OPE_CODICUM, Confusion, Precision, ProposedReading, Score, Trial
 from fidelity.terms.decisions import APPLIED, Ruling
 
 HALF = 0.5  # a reading at least this probable is more likely right than wrong
@@ -196,7 +196,8 @@ def _proposals(audit: Audit) -> str:
     if not proposed:
         none = f"For {names} no reading is proposed; that does not say that the copy is right."
         return none + decided + _suspect(audit) + _held_low(audit)
-    likely = [one.probability for one in proposed if one.probability >= HALF]
+    probable = [one for one in proposed if one.probability >= HALF]
+    likely = [one.probability for one in probable]
     number = len(proposed)
     text = f"For {names} {number:,} {'reading is' if number == 1 else 'readings are'} proposed"
     if not likely:
@@ -205,11 +206,21 @@ def _proposals(audit: Audit) -> str:
     right = shown(sum(likely))
     text += f", {len(likely):,} with a probability of {HALF:g} or more"
     text += f", about {right} of which should be right by these probabilities"
-    half = _at_half(audit.trial)
+    return f"{text}{_at_rate(probable, audit.trial)}.{decided}{_suspect(audit)}"
+
+
+def _at_rate(probable: Sequence[ProposedReading], trial: Trial | None) -> str:
+    """Say how many would be right at the rate of the blind test, which tries no other witnesses."""
+    half = _at_half(trial)
     if half is None or not half.proposals:
-        return f"{text}.{decided}{_suspect(audit)}"
-    at_rate = shown(len(likely) * half.right / half.proposals)
-    return f"{text}, and about {at_rate} at the rate of the blind test.{decided}{_suspect(audit)}"
+        return ""
+    attested = sum(one.ground == OPE_CODICUM for one in probable)
+    alone = len(probable) - attested
+    at_rate = shown(alone * half.right / half.proposals)
+    if not attested:
+        return f", and about {at_rate} at the rate of the blind test"
+    rest = f"; of the other {alone:,} about {at_rate} at the rate of the blind test" if alone else ""
+    return f"; {attested:,} of them another copy or witness has, which the blind test does not try{rest}"
 
 
 def _decided(audit: Audit) -> str:

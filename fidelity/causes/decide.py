@@ -101,7 +101,10 @@ COUNTED_APART = NO_CONFUSION | {Cause.MINIMS}  # by ``count_answers``; all other
 
 NOT_MADE: tuple[tuple[Cause, str], ...] = (
     (Cause.ASSIMILATION, "needs a list of parallel passages"),
-    (Cause.IMPORTED, "other witnesses are compared in a later version"),
+    (
+        Cause.IMPORTED,
+        "needs other witnesses, and is told of stretches, not of single differences: `fidelity imported`",
+    ),
 )
 
 

@@ -281,6 +281,8 @@ def _example(variant: Variant) -> str:
         return f"{in_short(variant.original.strip())} → {in_short(variant.copy.strip())}"
     if is_left_out_whole(variant) and variant.copy_words:
         return f"{in_short(variant.original.strip())} left out"
+    if variant.cause is Cause.LATER_HAND and variant.copy:
+        return f"{in_short(variant.copy.strip())} copied as text"
     if variant.phenomenon is Phenomenon.ADDITION and _in_whole_words(variant):
         return f"{in_short(variant.copy.strip())} put in after {in_short(variant.original_words)}"
     return f"{in_short(variant.original_words)} → {in_short(variant.copy_words) or '∅'}"

@@ -14,7 +14,13 @@ from functools import cached_property
 
 import numpy as np
 
-from fidelity.confusions.count import NO_CONFUSION, AnswerCounts
+from fidelity.confusions.count import (
+    NO_CONFUSION,
+    AnswerCounts,
+    answers_of,
+    is_letter_event,
+    is_other_form_only,
+)
 from fidelity.confusions.intervals import clustered, dispersion
 from fidelity.letters import without_stops
 from fidelity.readings.steps import PlacedStep, Step, known_steps, printed
@@ -103,14 +109,25 @@ class EvidenceBook:
             steps.setdefault(step, at)
             whole, at = (whole[0] + step[0], whole[1] + step[1]), at + len(original)
         steps.setdefault(whole, start)
+        counted = self._confusions_of(variant)
         for step, where in steps.items():
-            if self._is_otherwise(variant, step):
+            if (step in self._confused and step not in counted) or self._is_otherwise(variant, step):
                 continue
             surroundings = _surroundings(letters, where, where + len(step[0]))
             self.places[step].add(variant.locus, page, surroundings)
             self.causes[step][variant.cause] += 1
         if variant.cause is Cause.METATHESIS and len(variant.original) == 2:
             self._exchanges.add(variant.locus, page, _surroundings(letters, start, start + 2))
+
+    def _confusions_of(self, variant: Variant) -> set[Step]:
+        """Give the letter confusions as which ``confusions.csv`` counts a variant, folded.
+
+        Where it counts a confusion, the evidence counts the same places: a letter of a word that was changed
+        to suit another is no confusion, and a run of minims is one, not several.
+        """
+        fold = self.folds.fold
+        found = answers_of(variant) if is_letter_event(variant) or is_other_form_only(variant) else ()
+        return {(fold(original), fold(written)) for _, original, written in found}
 
     def _is_otherwise(self, variant: Variant, step: Step) -> bool:
         """Tell whether the editor's cause takes a place out of those at which letters were confused.

@@ -59,7 +59,7 @@ class Lengths:
 
         >>> lengths = Lengths(()).of(3)
         >>> round(lengths[3], 2), round(lengths[2], 2), round(sum(lengths.values()), 6)
-        (0.54, 0.16, 1.0)
+        (0.55, 0.16, 1.0)
         """
         if shown is None:
             return dict.fromkeys(range(1, LONGEST_UNKNOWN + 1), 1 / LONGEST_UNKNOWN)

@@ -23,11 +23,21 @@ from fidelity.readings.evidence import EvidenceBook
 from fidelity.readings.flagged import Seen
 from fidelity.readings.select import Choice, chosen
 from fidelity.settings import Settings
-from fidelity.terms import CORRUPT, LOST_LETTER, POSSIBLE, PROPOSED, SUSPECT, ProposedReading, State, Witness
+from fidelity.terms import (
+    CORRUPT,
+    LOST_LETTER,
+    OPE_CODICUM,
+    OPE_INGENII,
+    POSSIBLE,
+    PROPOSED,
+    SUSPECT,
+    ProposedReading,
+    State,
+    Witness,
+)
 from fidelity.variants.set_aside import Mask, evidence_of
 from fidelity.witnesses.folds import Folds
 
-OPE_INGENII, OPE_CODICUM = "ope_ingenii", "ope_codicum"  # grounds: by conjecture, with a witness's help
 NOT_TRIED = "another witness has it, and the blind test tries no witnesses"
 WORDS_BESIDE = 3  # printed before and after the word that is in question
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -26,11 +27,15 @@ from fidelity.variants.citations import Citations
 EVERYWHERE = ("", "")
 Where = tuple[str, str]  # kind of surroundings ("after", "before", "in", or "" for all), letters
 FEWEST = 5  # places in the survivors; of fewer, narrower surroundings say nothing that is worth reading
+NOTHING_KNOWN = (0.0, 1.0)  # limits of a share of which the survivors tell nothing
 KEPT_PLACES = 40  # places of one kind remembered, to cite those in different words first
 
 
 class Verdict(NamedTuple):
-    """What following a rule would have done in the survivors, in some surroundings."""
+    """What following a rule would have done in the survivors, in some surroundings.
+
+    The limits are 0 and 1 where nothing is known: no such place, or an original letter never met there.
+    """
 
     places: int
     right: int
@@ -88,9 +93,17 @@ class RuleTests:
         original, written = rule
         right = seen.originals.get(original, Counter())
         wrong = seen.originals.get(written, Counter()).total()
-        low, high = clustered(right, seen.places, confidence)[:2] if seen.places else (0.0, 1.0)
+        told = seen.places and all(letter in self._met for letter in original)
+        low, high = clustered(right, seen.places, confidence)[:2] if told else NOTHING_KNOWN
         return Verdict(
             seen.places.total(), right.total(), wrong, low, high, self._cited(seen.kept, written, most)
+        )
+
+    @cached_property
+    def _met(self) -> frozenset[str]:
+        """The letters that the survivors' originals have: of others nothing can be told, not even never."""
+        return frozenset(
+            letter for one in self.tagged.values() for letter in one.original(0, len(one.copied))
         )
 
     def _look(self, written: str, division: bool) -> dict[Where, _Seen]:

@@ -55,7 +55,7 @@ def answers_in(alignment: Alignment, from_copy: bool = False) -> Answers:
     >>> from fidelity.terms import Witness
     >>> found = answers_in(align_witnesses(Witness("E", "of cyning"), Witness("E", "of þam cyninge")))
     >>> found.span(0, 2), found.span(3, 9)
-    ((0, 2), (3, 14))
+    ((0, 6), (7, 14))
     """
     size = len(alignment.copy if from_copy else alignment.original)
     first, last = np.full(size + 1, WITHIN, dtype=np.int64), np.full(size + 1, WITHIN, dtype=np.int64)

@@ -24,6 +24,11 @@ from fidelity.witnesses.folds import NO_FOLDS, Folds
 COLUMNS = ("siglum", "reading", "depends_on", "date", "locus", "rate")
 MUST = ("siglum", "reading")
 LEFT_OUT = frozenset(("∅", "om."))  # in the place of a reading: the source leaves the words out
+NOT_THE_TRUTH = (
+    "This is what the sources say, not what is true: a ratio compares two readings by all that was handed"
+    " down, and what speaks for either by itself (sense, language, history) is not in it."
+)
+WITHOUT_LINE = "A reading without a line of its own stands only in sources without a vote."
 NEAR_ENOUGH = 75  # of 100 in rapidfuzz's ratio: a column named so is taken for a slip of the keyboard
 
 
@@ -105,10 +110,7 @@ def _testimonies(
 
 def _cautions(readings: Sequence[AttestedReading], sources: int) -> Iterator[str]:
     """Say what is to be borne in mind."""
-    yield (
-        "This is what the sources say, not what is true: a ratio compares two readings by all that was handed"
-        " down, and what speaks for either by itself (sense, language, history) is not in it."
-    )
+    yield NOT_THE_TRUTH
     without = {siglum for one in readings for siglum, _ in one.set_aside}
     if without:
         yield (
@@ -117,7 +119,7 @@ def _cautions(readings: Sequence[AttestedReading], sources: int) -> Iterator[str
         )
     yield "Sources are independent as far as depends_on says: one that repeats another unsaid counts too."
     if any(not one.lines for one in readings):
-        yield "A reading without a line of its own stands only in sources without a vote."
+        yield WITHOUT_LINE
 
 
 class _Reader:

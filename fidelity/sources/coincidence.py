@@ -15,10 +15,10 @@ side by side are no errors: his original may have had either, whatever he does h
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import exp, lgamma, log
+from math import lgamma, log
 
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.intervals import wilson
@@ -270,8 +270,3 @@ def plain(letters: str, folds: Folds) -> str:
     """
     small = folds.fold(letters).lower()
     return "".join(letter for letter in small if not is_punctuation(letter)) if small else small
-
-
-def together(probabilities: Iterable[float]) -> float:
-    """Give the weight of several coincidences at once, in nats: -log of the product of their chances."""
-    return -sum(log(max(probability, exp(-700))) for probability in probabilities)

@@ -20,7 +20,7 @@ from fidelity.letters import decode
 from fidelity.sources.coincidence import plain
 from fidelity.sources.direction import Directions, words_met
 from fidelity.sources.facing import Facing, Span
-from fidelity.sources.thirds import Beside, Case
+from fidelity.sources.thirds import Beside, Case, whole_words
 from fidelity.terms import LOST_LETTER, Locus, Witness
 from fidelity.terms.imported import PeculiarLocus, Sharing
 from fidelity.variants.citations import Citations
@@ -34,11 +34,7 @@ HABIT = 0.2  # a change he makes at so many of its chances is his habit, and no 
 AROUND = 60  # letters before and after that are looked at for what led the eye astray
 MOST_DIRECTION = 1000.0
 
-OF_WITNESS, OF_COPYIST, OF_THIRD = (
-    "a spelling of the witness",
-    "a habit of the copyist",
-    "rather of the third",
-)
+OF_WITNESS, OF_COPYIST = "a spelling of the witness", "a habit of the copyist"
 
 
 def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
@@ -228,12 +224,7 @@ def _around(witness: Witness, span: Span, folds: Folds) -> tuple[str, str]:
 
 def _words_at(witness: Witness, span: Span) -> str:
     """Give the words a span stands in; of a long span those at its ends with all between."""
-    letters, (start, end) = witness.letters, span
-    while start > 0 and not letters[start - 1].isspace():
-        start -= 1
-    while end < len(letters) and not letters[end].isspace():
-        end += 1
-    return letters[start:end].strip()
+    return witness.letters[slice(*whole_words(witness, span))].strip()
 
 
 def _spellings_aside(

@@ -20,7 +20,7 @@ from fidelity.terms.imported import PeculiarLocus, Sharing, Verdict
 
 FEWEST = 3  # places that count; of fewer no order of them is improbable (1 in 3 at best)
 FEWEST_SHARED = 2  # one agreement has no edges
-SURE_THROUGHOUT = 0.03  # level of the test that more is shared than coincidence explains (on made texts)
+SURE_THROUGHOUT = 0.05  # level of the test that more is shared than coincidence explains
 SURE_STRETCH = 0.01  # level of the test by position where more is shared outside the stretch as well (chosen)
 
 

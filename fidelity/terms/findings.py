@@ -34,6 +34,7 @@ class StepEvidence:
 
 
 PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
+OPE_INGENII, OPE_CODICUM = "ope_ingenii", "ope_codicum"  # grounds: by conjecture, with a witness's help
 CORRUPT = "corrupt"  # the kind of a place that is only suspect
 GAP = "gap"  # the kind of a reading for letters that he could not read
 DECIDED = "decision"  # the kind of a place that the editor decided and for which nothing was proposed
@@ -89,7 +90,7 @@ class ProposedReading:
     transmitted: str
     proposed: str
     probability: float
-    ground: str = "ope_ingenii"
+    ground: str = OPE_INGENII
     verdict: str = "proposed"
     kind: str = "misreading"
     steps: tuple[str, ...] = ()

@@ -5,8 +5,10 @@ Offsets are in letters, from 0, half-open; "as printed" marks fields that are de
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from math import exp, log
 
 from fidelity.terms.witness import Locus
 
@@ -152,3 +154,8 @@ class Imported:
     def counted(self) -> tuple[PeculiarLocus, ...]:
         """The places that are evidence, in order of the copy."""
         return tuple(one for one in self.places if one.counts)
+
+
+def together(probabilities: Iterable[float]) -> float:
+    """Give the weight of several coincidences at once, in nats: -log of the product of their chances."""
+    return -sum(log(max(probability, exp(-700))) for probability in probabilities)

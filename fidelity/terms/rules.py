@@ -31,7 +31,8 @@ class RuleUse:
         survivor_places: of the survivors' copies, where the written letters stand.
         right: at how many of these the original had the original letters: following is right.
         wrong: at how many it had what the copy has: following would be wrong.
-        low, high: limits of the interval for right / survivor_places, clustered by page.
+        low, high: limits of the interval for right / survivor_places, clustered by page; 0 and 1 where the
+            survivors tell nothing of it, since their originals never have its letters.
         wrong_at: where following would be wrong, each with its word, as printed.
         by: whose rule it is, if the editor's, and why; "" for one behind the program's proposals.
     """
@@ -53,6 +54,11 @@ class RuleUse:
     high: float
     wrong_at: tuple[str, ...] = ()
     by: str = ""
+
+    @property
+    def is_tested(self) -> bool:
+        """Whether the survivors tell anything of it: they have such places, and its letters in originals."""
+        return self.survivor_places > 0 and (self.low, self.high) != (0.0, 1.0)
 
     @property
     def left(self) -> int:

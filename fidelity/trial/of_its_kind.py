@@ -40,7 +40,7 @@ def of_its_kind(
         Low, middle (the median) and high, 0-1.
 
     >>> [round(one, 2) for one in of_its_kind((0.93, 0.99), 0, 4, 0.5, 0.95)]
-    [0.71, 0.89, 0.96]
+    [0.65, 0.86, 0.96]
     """
     z = normal_quantile((1 + confidence) / 2)
     low, high = (_log_odds(one) for one in limits)

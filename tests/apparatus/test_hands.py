@@ -27,7 +27,9 @@ def test_sentences() -> None:
     assert "Not looked for by language: no other language to compare with." in on_lost
     assert "question to a palaeographer, not a verdict" in on_lost
     assert "found 2 of 3 additions" in on_trial
-    assert "opening: 2 of 3 were another hand’s (a share of 0.2 to 0.9)" in on_trial
+    assert (
+        "the words that additions begin with: 2 of 3 were another hand’s (a share of 0.2 to 0.9)" in on_trial
+    )
 
 
 def test_nothing_marked_is_said() -> None:
@@ -40,7 +42,10 @@ def test_nothing_marked_is_said() -> None:
 def test_each_candidate_is_told_with_its_worth() -> None:
     """Beside each candidate stands what its grounds were worth, or that they are untried."""
     first, second = made_hands().candidates
-    assert worth(first) == "in the survivors, opening: 2 of 3 were another hand’s (a share of 0.2 to 0.9)"
+    assert worth(first) == (
+        "in the survivors, the words that additions begin with: 2 of 3 were another hand’s"
+        " (a share of 0.2 to 0.9)"
+    )
     assert "untried" in worth(second)
     told = hands_at([first], made_hands().layers)
     assert told[0].startswith("Another hand? X 3v:3.1")

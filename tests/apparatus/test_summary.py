@@ -13,7 +13,7 @@ from fidelity.apparatus.sentences import three_sentences
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.tables import json_text
 from fidelity.settings import Settings
-from fidelity.terms import Hands, Witness
+from fidelity.terms import OPE_CODICUM, Hands, Witness
 from tests.apparatus.made import made_audit, made_readings, made_trial
 
 
@@ -123,3 +123,13 @@ def test_script_without_survivor_is_told() -> None:
 def test_the_word_correction_is_not_used() -> None:
     """The tool proposes readings; it does not correct."""
     assert "correction" not in json_text(summary(made_audit()))
+
+
+def test_what_other_witnesses_have_is_not_reckoned_at_the_rate_of_the_blind_test() -> None:
+    """Of two probable readings one is a witness's: the blind test speaks of the other alone."""
+    audit = made_audit()
+    first, *rest = audit.readings
+    attested = replace(audit, readings=(replace(first, ground=OPE_CODICUM), *rest))
+    proposals = three_sentences(attested)[2]
+    assert "1 of them another copy or witness has, which the blind test does not try" in proposals
+    assert "of the other 1 about 0.5 at the rate of the blind test" in proposals

@@ -8,7 +8,8 @@ import pytest
 from scipy import stats
 
 from fidelity.confusions.intervals import wilson
-from fidelity.sources.coincidence import Coincidence, leads_the_eye, together
+from fidelity.sources.coincidence import Coincidence, leads_the_eye
+from fidelity.terms.imported import together
 
 LETTERS = frozenset("abcdefghiklmnoprstuwþ")
 

@@ -20,7 +20,7 @@ from fidelity.judge import Audit, judge
 from fidelity.settings import Settings
 from fidelity.sources.imported import imported, judged, stretches, survivors_of
 from fidelity.sources.thirds import Third
-from fidelity.taken import noted, with_imported
+from fidelity.taken import dependent_stretches, noted, with_imported
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict
 from fidelity.witnesses.data import data_folder
@@ -105,11 +105,12 @@ def test_nothing_is_taken_from_w() -> None:
     assert of("W").verdict in (Verdict.NO_SIGN, Verdict.TOO_LITTLE)
 
 
-def test_a_copy_of_the_copy_is_not_asked() -> None:
+@pytest.mark.parametrize("his", ["X", "C"])
+def test_a_copy_of_the_copy_is_not_asked(his: str) -> None:
     """A transcript that was made from the copy is neither asked about nor a third."""
     found = short_demo()
     copy = found.dossier.lost[0].copy
-    transcript = OtherWitness("X", replace(copy, siglum="T"), depends_on="X")
+    transcript = OtherWitness("X", replace(copy, siglum="T"), depends_on=his)
     more = replace(found.dossier, witnesses=(*found.dossier.witnesses, transcript))
     again = imported(more, survivors_of(more, found.counts, found.variants, found.scores))
     assert [one.siglum for one in again] == ["K", "W"]
@@ -141,7 +142,7 @@ def test_stretches_by_text() -> None:
     copy = short_demo().dossier.lost[0].copy
     ((start, end, siglum),) = stretches(short_demo().imported, certain_only=True)["X"]
     assert siglum == "K"
-    assert copy.letters[start:end].startswith("o") and "rlupan" in copy.letters[start:end]
+    assert copy.letters[start:end].startswith("songanges") and "rlupan" in copy.letters[start:end]
     ((low, high, _),) = stretches(short_demo().imported)["X"]
     assert low <= start and end <= high
 
@@ -213,7 +214,7 @@ def test_the_command_prints_rows_and_words() -> None:
     assert [row["verdict"] for row in rows["imported"]] == ["imported stretch", "no sign"]
     assert len(rows["imported_places"]) == sum(len(one.places) for one in short_demo().imported)
     told = " ".join(CliRunner().invoke(main, ["imported", str(SHORT)]).stdout.split())
-    assert "X 8.8 to X 10.9 were taken from K" in told and "Against it: nothing." in told
+    assert "X 8.8 to X 10.9 seem to be taken from K" in told and "Against it: nothing." in told
 
 
 def test_without_other_witnesses_the_command_says_so() -> None:
@@ -256,3 +257,11 @@ def test_lines_cited_alike_answer_each_other() -> None:
     at = part.letters.index("third")
     there = facing.answer((at, at + 5))
     assert there is not None and copy.letters[slice(*there)] == "third"
+
+
+def test_the_attestation_is_told_of_the_stretch() -> None:
+    """What is found to be taken from K is given to the attestation, so that K is no second vote there."""
+    ((one,),) = dependent_stretches(short_demo()).values()
+    copy = short_demo().dossier.lost[0].copy
+    assert (one.source, one.printed, one.found) == ("K", "8.8-10.9", True)
+    assert "haligum" in copy.letters[slice(*one.span)]
