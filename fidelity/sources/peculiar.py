@@ -11,7 +11,7 @@ proves nothing.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf, log
@@ -19,6 +19,7 @@ from math import inf, log
 from fidelity.letters import decode
 from fidelity.sources.coincidence import plain
 from fidelity.sources.direction import Directions, words_met
+from fidelity.sources.exchanged import as_a_word, nearly, single_words, words_exchanged
 from fidelity.sources.facing import Facing, Span
 from fidelity.sources.thirds import Beside, Case, whole_words
 from fidelity.terms import LOST_LETTER, Locus, Witness
@@ -52,9 +53,11 @@ def peculiar_places(case: Case, with_copy: Facing) -> list[PeculiarLocus]:
     beside = [Beside(third, case) for third in case.thirds]
     for at, third in enumerate(beside):
         others = [other for number, other in enumerate(beside) if number != at]
-        for spans in third.differing:
+        for spans in finder.differing(third, others):
             if any(spans[1][0] < span[1] + 1 and span[0] < spans[1][1] + 1 for span in found if at):
                 continue  # an earlier third told of it
+            if any(span[0] <= spans[1][0] and spans[1][1] <= span[1] for span in finder.slips):
+                continue  # beside an earlier third it is seen that this one has a slip of its own
             place = finder.place(third, spans[0], spans[1], others)
             if place is not None:
                 found[spans[1]] = place
@@ -69,10 +72,41 @@ class _Finder:
     def __init__(self, case: Case, with_copy: Facing) -> None:
         self.case, self.with_copy, self.folds = case, with_copy, case.folds
         self.good = evidence_of(case.witness)
+        self.slips: list[Span] = []  # readings of the witness that another third has, but for a slip
         self.cited = Citations(case.copy, case.text), Citations(case.witness)
         self.direction = Directions(
             case.known, words_met(case.known.words, _texts(case), case.folds), case.folds
         )
+
+    def differing(self, beside: Beside, others: Sequence[Beside]) -> list[tuple[Span, Span]]:
+        """Give what differs in the third and the witness, in the units in which it was altered."""
+        texts, folds = (beside.witness, self.case.witness), self.folds
+        parted = [part for spans in beside.differing for part in self._parted(beside, spans, others)]
+        pairs = (
+            (plain(texts[0].letters[slice(*one)], folds), plain(texts[1].letters[slice(*other)], folds))
+            for one, other in parted
+        )
+        return words_exchanged(parted, texts, self.case.chances, folds, _usage(pairs, [beside], folds))
+
+    def _parted(
+        self, beside: Beside, spans: tuple[Span, Span], others: Sequence[Beside]
+    ) -> list[tuple[Span, Span]]:
+        """Part neighbouring words if one text has the witness's of one and the third's of another."""
+        parts = single_words(spans, (beside.witness, self.case.witness), self.folds)
+        sides = [self._sides(beside, part, others) for part in parts]
+        apart = any({True, False} <= set(of_one) for of_one in zip(*sides, strict=True))
+        return parts if apart else [spans]
+
+    def _sides(self, beside: Beside, part: tuple[Span, Span], others: Sequence[Beside]) -> list[bool | None]:
+        """Tell of the copy and of each other third whether it has the witness's word; None if neither."""
+        third, reading = self._read(beside.witness, part[0], 0), self._read(self.case.witness, part[1], 0)
+        seen = self._in_copy(beside, *part, third, reading)
+        copy = None if seen is None or seen[0] is Sharing.OTHERWISE else seen[0] is Sharing.SHARED
+        found = [copy]
+        for other in others:
+            has = other.at(part[1], self.folds)
+            found.append(has == reading if has in (third, reading) else None)
+        return found
 
     def place(
         self, beside: Beside, third_span: Span, span: Span, others: Sequence[Beside]
@@ -83,6 +117,9 @@ class _Finder:
         if third == reading:
             return None
         there = [other.has(span, reading.strip(), folds) for other in others]
+        if self._nearly_had(span, third.strip(), reading.strip(), others):
+            self.slips.append(span)
+            return None
         if any(there):
             return None  # a third agrees with the witness: it is not peculiar
         seen = self._in_copy(beside, third_span, span, third, reading)
@@ -91,6 +128,8 @@ class _Finder:
         sharing, copy_span = seen
         before, after = _around(beside.witness, third_span, folds)
         chance = case.chances.of(third, reading, before, after)
+        texts = beside.witness, case.witness
+        chance = as_a_word(chance, (third_span, span), texts, case.chances)
         words = _words_at(case.witness, span), _words_at(beside.witness, third_span)
         against = there.count(False)
         here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
@@ -117,6 +156,11 @@ class _Finder:
             direction=direction,
             set_aside=aside,
         )
+
+    def _nearly_had(self, span: Span, third: str, reading: str, others: Sequence[Beside]) -> bool:
+        """Tell whether another third has the witness's reading but for a slip of its own."""
+        seen = (other.at(span, self.folds) for other in others)
+        return any(one is not None and one != reading and nearly(one, reading, third) for one in seen)
 
     def _cited(self, copy_span: Span) -> tuple[Locus, Locus]:
         """Cite the first and the last word of a span of the copy."""
@@ -231,20 +275,23 @@ def _spellings_aside(
     places: Sequence[PeculiarLocus], beside: Sequence[Beside], case: Case
 ) -> list[PeculiarLocus]:
     """Set aside what is the witness's usage: the same letters for the same at many of their chances."""
-    times: defaultdict[tuple[str, str], int] = defaultdict(int)
-    for one in places:
-        times[plain(one.third, case.folds), plain(one.reading, case.folds)] += 1
-    texts = [plain(third.witness.letters, case.folds) for third in beside]
-    usage = {
+    pairs = [(plain(one.third, case.folds), plain(one.reading, case.folds)) for one in places]
+    usage = _usage(pairs, beside, case.folds)
+    return [
+        replace(one, set_aside=OF_WITNESS) if pair in usage and not one.set_aside else one
+        for one, pair in zip(places, pairs, strict=True)
+    ]
+
+
+def _usage(
+    pairs: Iterable[tuple[str, str]], beside: Sequence[Beside], folds: Folds
+) -> frozenset[tuple[str, str]]:
+    """Give what is a witness's usage of these differences: a third's letters, and what it has for them."""
+    texts = [plain(third.witness.letters, folds) for third in beside]
+    return frozenset(
         pair
-        for pair, count in times.items()
+        for pair, count in Counter(pairs).items()
         if count >= SPELLED_FROM
         and pair[0].strip()
         and count >= SPELLED_SO * sum(text.count(pair[0]) for text in texts)
-    }
-    return [
-        replace(one, set_aside=OF_WITNESS)
-        if (plain(one.third, case.folds), plain(one.reading, case.folds)) in usage and not one.set_aside
-        else one
-        for one in places
-    ]
+    )

@@ -65,13 +65,18 @@ class Beside:
 
     def has(self, span: Span, reading: str, folds: Folds) -> bool | None:
         """Tell whether it has a reading of the witness's at a span of that; None if it is not there."""
+        letters = self.at(span, folds)
+        return None if letters is None else letters == reading
+
+    def at(self, span: Span, folds: Folds) -> str | None:
+        """Give what it has, plain, at a span of the witness; None if it is not there."""
         there = self.turned.answer(span)
         if there is None:
             return None
         letters = self.witness.letters[slice(*there)]
         if LOST_LETTER in letters or not self.good[slice(*there)].all():
             return None
-        return plain(letters, folds).strip() == reading
+        return plain(letters, folds).strip()
 
 
 def whole_words(witness: Witness, span: Span) -> Span:
