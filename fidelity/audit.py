@@ -86,10 +86,11 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     decided = as_decided(found.dossier, found.decisions, readings)
     parallels = pairs.parallels(decided.readings)
     told_of_partners = with_partners(decided.readings, parallels.pairs)
+    reads = partial(what_a_witness_has, learner.beside)
     found = replace(
         with_flags(found, learner),
         trial=trial,
-        readings=noted(told_of_partners, found.imported, partial(what_a_witness_has, learner.beside)),
+        readings=noted(told_of_partners, found.imported, reads, found.dossier.witnesses),
         decisions=decided.uses,
         decided=decided.own,
         rules=rules.uses,

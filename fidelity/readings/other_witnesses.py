@@ -44,9 +44,14 @@ class OtherWitnesses:
         return None
 
     def has(self, text: str, start: int, end: int, siglum: str) -> str | None:
-        """Give what a witness has at a span of the copy, plain; None where it has nothing extant."""
+        """Give what a witness has at a span of the copy, plain; None where it has nothing extant.
+
+        Another man's transcript of the copy's own original answers too.
+        """
         tradition = self.traditions.get(text)
-        telling = BesideCopy(tradition).at(start, end) if tradition else None
+        telling = (
+            BesideCopy(replace(tradition, heard_elsewhere=frozenset())).at(start, end) if tradition else None
+        )
         return telling.reading_of(siglum) if telling else None
 
     def lost(self, text: str) -> BesideCopy | None:

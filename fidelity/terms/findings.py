@@ -37,6 +37,7 @@ PROPOSED, POSSIBLE, SUSPECT = "proposed", "possible", "suspect"  # verdicts
 OPE_INGENII, OPE_CODICUM = "ope_ingenii", "ope_codicum"  # grounds: by conjecture, with a witness's help
 CORRUPT = "corrupt"  # the kind of a place that is only suspect
 GAP = "gap"  # the kind of a reading for letters that he could not read
+TAKEN = "taken"  # the kind of a reading for what he took from another witness: no slip of his
 DECIDED = "decision"  # the kind of a place that the editor decided and for which nothing was proposed
 # Verdicts without a reading: the last three are the editor's.
 NONE_PROPOSED = frozenset({SUSPECT, str(Ruling.KEPT), str(Ruling.OPEN), str(Ruling.CRUX)})
@@ -58,7 +59,7 @@ class ProposedReading:
         verdict: "proposed" where it is more probable than not, "possible" where it is less; "suspect"
             where the place is corrupt more probably than not and no reading of it is settled: then
             nothing is proposed, and the probability is that it is corrupt.
-        kind: "misreading", "habit", "division", "letter", ...
+        kind: "misreading", "habit", "division", "letter", "taken", ...
         steps: the copyist's assumed operations, original→copy, as printed.
         parallels: places in the survivors where he did the same.
         counterexamples: places in the survivors where he copied the same letters right.

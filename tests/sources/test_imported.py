@@ -168,6 +168,64 @@ def test_readings_inside_are_made_against_the_witness() -> None:
     assert noted(readings, (), lambda *_: None) == tuple(readings)
 
 
+def told_of(has: dict[str, str | None], transcript: bool) -> ProposedReading:
+    """Give a proposal in the stretch taken from K where witnesses, W perhaps a transcript, have this."""
+    found = short_demo()
+    copy = found.dossier.lost[0].copy
+    at = copy.letters.index("rlupan")
+    reading = ProposedReading(
+        1,
+        "X",
+        Locus("X", "1"),
+        (at, at + 6),
+        "rlupan",
+        "slupan",
+        0.9,
+        steps=("s→r",),
+        chances=20,
+        tried=96,
+        tried_right=96,
+    )
+    beside = [
+        replace(one, from_original=transcript and one.witness.siglum == "W")
+        for one in found.dossier.witnesses
+    ]
+    (told,) = noted([reading], found.imported, lambda *asked: has[asked[-1]], beside)
+    return told
+
+
+def test_what_he_took_is_no_slip_of_his() -> None:
+    """Where K has the same as the copy no steps lead to it, and nothing tried is like it."""
+    told = told_of({"K": "rlupan", "W": "slupan"}, transcript=False)
+    assert (told.kind, told.steps, told.chances, told.tried, told.tried_right) == ("taken", (), 0, 0, 0)
+    assert told.note.endswith("no slip of his, and no copy tells what the lost original had")
+    slip = told_of({"K": "slupan", "W": "slupan"}, transcript=False)
+    assert (slip.kind, slip.steps, slip.tried) == ("misreading", ("s→r",), 96)
+
+
+@pytest.mark.parametrize(
+    ("has", "transcript", "note"),
+    [
+        ({"K": "rlupan", "W": "slupan"}, True, "no slip of his; W, {}, has it"),
+        ({"K": "rlupan", "W": "gan"}, True, "no slip of his; W, {}, has gan"),
+        ({"K": "slupan", "W": "slupan"}, True, "this is a reading of K; W, {}, has it as well"),
+        (
+            {"K": "slupan", "W": "gan"},
+            True,
+            "this is a reading of K, not of the lost original; W, {}, has gan",
+        ),
+        ({"K": "slupan", "W": "slupan"}, False, "this is a reading of K and of W"),
+        ({"K": "slupan", "W": "gan"}, False, "this is a reading of K, not of the lost original"),
+        ({"K": "slupan", "W": None}, True, "this is a reading of K, not of the lost original"),
+    ],
+)
+def test_another_transcript_tells_of_the_lost_original(
+    has: dict[str, str | None], transcript: bool, note: str
+) -> None:
+    """What another transcript of the lost original has in the stretch is told, and what others have."""
+    assert told_of(has, transcript).note.endswith(note.format("another transcript of the lost original"))
+
+
 def test_a_survivor_beside_its_original() -> None:
     """In a survivor the original itself shows where the copy follows another witness against it."""
     by = copyist(3)
