@@ -24,6 +24,7 @@ from fidelity.errors import DataError, UnrelatedTextsError
 from fidelity.sources.gaps import kept_letters, lost_left_out, with_gap_signs
 from fidelity.sources.lines import answering_lines, line_by_line, windows_of
 from fidelity.sources.profile import Column, Profile
+from fidelity.sources.word_ends import at_word_ends
 from fidelity.terms import LOST_LETTER, Locus, StepKind, Witness
 from fidelity.terms.collation import CollatedLocus, Collation, Span
 from fidelity.witnesses.folds import NO_FOLDS, Folds
@@ -116,7 +117,7 @@ def _with(profile: Profile, given: Given, main: Witness, text: str, folds: Folds
         absent = [(start, end) for start, end, first, last in windows.tolist() if first == last]
         steps = line_by_line(pair, found.counted, windows)
     _refuse_unrelated(steps, pair, given, folds)
-    grown = profile.with_witness(steps, read.letters, absent)
+    grown = profile.with_witness(at_word_ends(steps, profile.letters, read.letters), read.letters, absent)
     last = with_gap_signs(grown.columns[-1], kept, folds.fold(grown.letters), folds.fold(read.letters))
     return replace(grown, columns=(*grown.columns[:-1], last))
 

@@ -1,4 +1,4 @@
-"""A transcript of the copy's own original is weighed with his copies, and is asked for what it has as well."""
+"""A transcript of the copy's own original is weighed with his copies, and is asked for what it has too."""
 
 from __future__ import annotations
 

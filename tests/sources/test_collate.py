@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from fidelity.errors import DataError, UnrelatedTextsError
 from fidelity.letters import encode
 from fidelity.sources.collate import Given, collate
+from fidelity.sources.word_ends import at_word_ends
 from fidelity.terms import Witness
 from fidelity.terms.collation import Collation
 from fidelity.witnesses.folds import load_folds
@@ -153,3 +155,41 @@ def test_the_order_in_which_witnesses_are_given_is_kept() -> None:
     found = of("on fyre fæste geboren", "fæste", "on fyre fæste geboren wæs")
     assert found.sigla == ("A", "B", "C")
     assert [row for row in table(found) if row[0]][2] == ("fæste", "fæste", "fæste")
+
+
+MADE_HER = "never þis wyse sheep made her {} ouer his hoot herte soþly"
+
+
+@pytest.mark.parametrize("place", [0, 1, 2])
+def test_the_end_of_a_word_answers_its_own_word(place: int) -> None:
+    """K's long is longe without its end, though the word beside it ends alike: no word is left out."""
+    texts = [MADE_HER.format(words) for words in ("longe ryuer", "longe ryuer", "long husbonde")]
+    texts.insert(0, texts.pop(place))
+    rows = table(of(*texts))
+    assert len(rows) == 13
+    assert {one for row in rows for one in row if one and one.startswith("long")} == {"longe", "long"}
+    assert set(rows[7]) == {"ryuer", "husbonde"}
+
+
+@pytest.mark.parametrize(
+    ("letters", "read", "cut"),
+    [
+        ("longe ryuer o", "long husbonde o", ["e|", " | ", "|husbonde", "ryuer|"]),
+        ("long husbonde o", "longe ryuer o", ["|e", " | ", "|ryuer", "husbonde|"]),
+    ],
+)
+def test_word_ends_are_cut_anew(letters: str, read: str, cut: list[str]) -> None:
+    """Both ways the division that both have is kept, and each word faces one."""
+    more = (4, 4, 4, 12, 2), (4, 5, 12, 13, 0), (5, 11, 13, 13, 2), (11, 13, 13, 15, 0)
+    steps = np.array([(0, 4, 0, 4, 0), *more])
+    if read.startswith("longe"):
+        steps = steps[:, [2, 3, 0, 1, 4]]
+    new = at_word_ends(steps, letters, read)
+    assert [f"{letters[a:b]}|{read[c:d]}" for a, b, c, d, _ in new.tolist()[1:-1]] == cut
+    assert at_word_ends(new, letters, read) is new
+
+
+def test_a_word_more_stays_a_word_more() -> None:
+    """What is one word more on one side alone is cut nowhere else."""
+    steps = np.array([(0, 5, 0, 5, 0), (5, 5, 5, 14, 2), (5, 7, 14, 16, 0)])
+    assert at_word_ends(steps, "longe o", "longe husbonde o") is steps
