@@ -152,6 +152,4 @@ def _told(others: Mapping[str, str], transcripts: Collection[str], proposed: str
         return "".join(told) or ", and no copy tells what the lost original had"
     if any(siglum in agreeing for siglum in of_it):
         return "".join(told)
-    if agreeing:
-        return f" and of {' and '.join(agreeing)}" + "".join(told)
     return ", not of the lost original" + "".join(told)

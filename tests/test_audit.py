@@ -16,7 +16,7 @@ from fidelity.audit import Audit, hold_out_survivors, learner_of, readings_of
 from fidelity.confusions.measure import evidence
 from fidelity.copyist.tagging import normalise, tag_alignment
 from fidelity.readings.apply import apply_readings
-from fidelity.terms import Cause, Phenomenon
+from fidelity.terms import TAKEN, Cause, Phenomenon
 from fidelity.witnesses.read import read_witness
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -141,7 +141,7 @@ def test_every_proposal_replays(name: str) -> None:
         shared = sum(p for _, p in reading.alternatives)
         assert shared + (reading.probability if reading.is_proposal else 0) <= 1 + 1e-9
         assert reading.transmitted in {text for text, _ in reading.alternatives}
-        assert bool(reading.steps) is reading.is_proposal
+        assert bool(reading.steps) is (reading.is_proposal and reading.kind != TAKEN)
         assert 0 <= reading.count <= reading.chances
 
 
