@@ -28,6 +28,7 @@ OF_TOTALS = (
     "which numerals a total adds up is not written: it is tested against the sums of the last numerals before"
     " it, so it may be that it adds up something else; the lost original may have been wrong itself"
 )
+NONE_MENDS = "no single misreading, by minims or by an operation of his, would make it hold"
 OF_LISTS = "whoever made the list may have miscounted; it is tested only where the numbers around agree"
 OF_ORDER = "whoever made the list may have put the entry there; lists are seldom in strict order"
 _WORD = re.compile(r"\S+")
@@ -95,7 +96,7 @@ def _totals(lost: LostText, ways: Ways) -> Iterator[OutsideCheck]:
             holds=bool(one.holds),
             mends=tuple(_told_mends(lost, one)),
             mended=tuple((mend.numeral.span, mend.reading) for mend in one.mends[:MOST_MENDS]),
-            caution=OF_TOTALS,
+            caution=OF_TOTALS if one.holds or one.mends else f"{NONE_MENDS}; {OF_TOTALS}",
         )
 
 
