@@ -210,7 +210,7 @@ def decide_command(dossier: Path, as_json: bool, **wanted: str) -> None:
     """
     from fidelity import decide
 
-    made = decide(dossier, **wanted)
+    made = decide(dossier, progress=lambda _: None, **wanted)  # told below, once it is written
     one = made.decision
     if as_json:
         from dataclasses import asdict

@@ -97,6 +97,7 @@ FORM: Mapping[str, Section] = {
         True,
         (),
         {"fields": Kind.TEXTS, "pairs": Kind.FILES, "totals": Kind.TEXTS, "parted_by": Kind.TEXT}
+        | {"numbers": Kind.FILES}
         | {"text": Kind.ID, "lines": Kind.TEXT},
     ),
     "conjecture": Section(
