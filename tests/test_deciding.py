@@ -46,6 +46,7 @@ def run(dossier: Path, *words: str, reason: str = "r") -> str:
         (("E 5.1", "pair", "ꞅꞇꞃeameꞅ"), "E 5.1: “stneamer” answers “ꞅꞇꞃeameꞅ” already"),
         (("E 1.1", "not_his"), r"E 1.1 \(Regnante : Regnante\): original and copy do not differ there"),
         (("X 7.1", "adopted", "rece"), "X 7.1: “rece” is what is transmitted there"),
+        (("X 7.1", "adopted", "∅"), "∅ stands for no letters: it cannot be adopted"),
     ],
 )
 def test_what_changes_nothing_is_refused(dossier: Path, decision: tuple[str, ...], what: str) -> None:

@@ -13,9 +13,10 @@ import pytest
 
 import fidelity
 from fidelity.judge import Audit
-from fidelity.readings.other_witnesses import OtherWitnesses
+from fidelity.readings.other_witnesses import OtherWitnesses, _of_the_unit_alone
 from fidelity.readings.traditions import traditions_of, witness_rate
-from fidelity.terms import ProposedReading
+from fidelity.sources.descent import Voice
+from fidelity.terms import LOST_LETTER, ProposedReading
 from fidelity.terms.attestation import DependentStretch
 from fidelity.witnesses.data import data_folder
 from tests.benchmarks.plain_copies import dossier_of
@@ -216,3 +217,15 @@ def test_a_witness_of_another_text_is_left_out_with_a_note() -> None:
     found = fidelity.audit(folder)
     assert found.attestation == ()
     assert any("W (W.txt) has nothing in common" in note for note in found.notes)
+
+
+def test_word_answers_word_at_a_place_of_several() -> None:
+    """Where all witnesses have as many words, each word is judged by itself; else the place is one."""
+    voices = [Voice("C", "iiii foure"), Voice("T", "vi sixe"), Voice("U", None)]
+    alone = _of_the_unit_alone(voices, ("", " foure"), ".iiii.")
+    assert alone is not None and [one.reading for one in alone] == ["iiii", "vi", None]
+    second = _of_the_unit_alone(voices, (".iiii. ", ""), "foure")
+    assert second is not None and [one.reading for one in second] == ["foure", "sixe", None]
+    assert _of_the_unit_alone([*voices, Voice("W", "vi")], ("", " foure"), ".iiii.") is None
+    assert _of_the_unit_alone([*voices, Voice("W", "v" + LOST_LETTER)], ("", " foure"), ".iiii.") is None
+    assert _of_the_unit_alone(voices, ("", ""), ".iiii. foure") is None

@@ -14,6 +14,8 @@ from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import confusion_rows, reading_rows, score_card
 from fidelity.apparatus.entries_habits import pattern_rows
+from fidelity.apparatus.entries_imported import sentence
+from fidelity.apparatus.entries_marks import HONESTY, flag_rate_rows
 from fidelity.apparatus.entries_outlook import drift_sentence, forecast_sentences
 from fidelity.apparatus.entries_parallels import told_in_short
 from fidelity.apparatus.entries_texts import set_aside_sentence
@@ -32,6 +34,7 @@ MOST_SURVIVORS = 6  # side by side on the score card; more do not fit a screen
 _CONFUSIONS = ("original", "copy", "count", "chances", "rate_per_1000", "low", "high", "systematic")
 _PATTERNS = ("pattern", "phenomenon", "count", "rate_per_1000", "expected_in_lost", "where", "example")
 _READINGS = ("locus", "transmitted", "proposed", "context", "probability", "blind_test", "kind", "steps")
+_FLAG_RATES = ("measure", "count", "chances", "share", "low", "high")
 _CHANGES = ("locus", "transmitted", "proposed", "probability", "kind", "decision", "evidence")
 
 
@@ -46,6 +49,8 @@ def audit_screen(audit: Audit, folder: Path, width: int) -> str:
         *_pairs(audit, width),
         *_expected(audit, width),
         *_hands(audit, width),
+        *_imported(audit, width),
+        *_marks(audit, width),
         *_notes(audit, width),
         f"All of it, and more: {folder}\nTo read: {folder / 'report.html'}",
         paragraphs([IN_ONE_LINE], width),
@@ -151,6 +156,20 @@ def _expected(audit: Audit, width: int) -> list[str]:
     sentences = forecast_sentences(audit.outlook.forecasts, audit.trial)
     drift = drift_sentence(audit.course.drifts, audit.dossier.settings.false_discovery)
     return [paragraphs([*sentences, drift], width)]
+
+
+def _imported(audit: Audit, width: int) -> list[str]:
+    """Say what seems to be taken from other witnesses, if there are any."""
+    told = [sentence(one) for one in audit.imported]
+    return [paragraphs([*told, f"Every place: {IN_FILES.format('imported_places')}."], width)] if told else []
+
+
+def _marks(audit: Audit, width: int) -> list[str]:
+    """Say what his own marks are worth, if he made any."""
+    if not audit.flag_rates:
+        return []
+    title = "His own marks (each in flagged.csv)"
+    return [titled(title, _FLAG_RATES, flag_rate_rows(audit.flag_rates), width), paragraphs([HONESTY], width)]
 
 
 def _hands(audit: Audit, width: int) -> list[str]:

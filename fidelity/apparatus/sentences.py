@@ -30,6 +30,8 @@ def headline(scores: tuple[Score, ...], measure: str) -> Score | None:
 
 def tested(reading: ProposedReading) -> str:
     """Say in a few words how proposals of about this probability fared in the blind test."""
+    if reading.by_witness:
+        return "by witnesses"
     if not reading.tried:
         return "not tested"
     outcome = "right" if reading.is_proposal else "corrupt"
@@ -41,6 +43,8 @@ def tested(reading: ProposedReading) -> str:
 def believed(reading: ProposedReading) -> float | str:
     """Give the probability as it may be shown: the figure, or the range to be expected of one more text."""
     low, high = reading.probability_low, reading.probability_high
+    if reading.by_witness:
+        return significant(reading.probability)
     if not reading.tried:
         return "0-1"
     if reading.borne_out:

@@ -24,6 +24,7 @@ from fidelity.terms.decisions import OF_LOST_TEXTS, OF_SURVIVORS, WITH_VALUE, De
 if TYPE_CHECKING:
     from fidelity.dossier.texts import DossierTexts
 
+NOTHING = "∅"  # stands for no letters in every table; it is none itself
 DECISIONS = "decisions.csv"
 EARLIER = "decisions_earlier.csv"
 _OTHER_DATES = (  # as spreadsheets write them; the day first, since a month above 12 tells the other way
@@ -175,6 +176,9 @@ def value_fault(ruling: Ruling, value: str) -> tuple[str, Sequence[str], str] | 
     if ruling in WITH_VALUE and not value.strip():
         wanted = "the reading" if ruling is Ruling.ADOPTED else "the original's words"
         return f"{ruling} without a value", (), f"give {wanted} as value"
+    if ruling is Ruling.ADOPTED and value.strip() == NOTHING:
+        remedy = "to leave words out, decide of them together with a word beside them, and adopt that word"
+        return f"{NOTHING} stands for no letters: it cannot be adopted", (), remedy
     if ruling not in WITH_VALUE and value.strip():
         with_one = ", ".join(WITH_VALUE)
         return f"{ruling} has no value, but {value} is given", (), f"only {with_one} have a value"

@@ -109,9 +109,8 @@ class EvidenceBook:
             steps.setdefault(step, at)
             whole, at = (whole[0] + step[0], whole[1] + step[1]), at + len(original)
         steps.setdefault(whole, start)
-        counted = self._confusions_of(variant)
         for step, where in steps.items():
-            if (step in self._confused and step not in counted) or self._is_otherwise(variant, step):
+            if self._is_otherwise(variant, step):
                 continue
             surroundings = _surroundings(letters, where, where + len(step[0]))
             self.places[step].add(variant.locus, page, surroundings)
@@ -119,24 +118,17 @@ class EvidenceBook:
         if variant.cause is Cause.METATHESIS and len(variant.original) == 2:
             self._exchanges.add(variant.locus, page, _surroundings(letters, start, start + 2))
 
-    def _confusions_of(self, variant: Variant) -> set[Step]:
-        """Give the letter confusions as which ``confusions.csv`` counts a variant, folded.
-
-        Where it counts a confusion, the evidence counts the same places: a letter of a word that was changed
-        to suit another is no confusion, and a run of minims is one, not several.
-        """
-        fold = self.folds.fold
-        found = answers_of(variant) if is_letter_event(variant) or is_other_form_only(variant) else ()
-        return {(fold(original), fold(written)) for _, original, written in found}
-
     def _is_otherwise(self, variant: Variant, step: Step) -> bool:
-        """Tell whether the editor's cause takes a place out of those at which letters were confused.
+        """Tell whether ``confusions.csv`` counts a variant otherwise than as this confusion, or nowhere.
 
-        ``confusions.csv`` does not count it then, neither among the errors nor among the chances.
+        A letter of a word that was changed to suit another is no confusion, a run of minims is one and not
+        several, and the editor's cause may take a place out.
         """
-        if variant.cause not in NO_CONFUSION or not cause_by_editor(variant):
-            return False
-        return variant.cause not in OTHER_FORMS or step in self._confused
+        fold, is_one = self.folds.fold, is_letter_event(variant) or is_other_form_only(variant)
+        counted = {(fold(one), fold(written)) for _, one, written in answers_of(variant)} if is_one else ()
+        if step in self._confused:
+            return step not in counted
+        return variant.cause in NO_CONFUSION - OTHER_FORMS and cause_by_editor(variant)
 
     def steps_between(self, proposed: str, transmitted: str) -> list[PlacedStep]:
         """Give the assumed operations, parted into such as the survivors show where that can be."""

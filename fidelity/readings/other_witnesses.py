@@ -80,7 +80,10 @@ class BesideCopy:
         others = [line for line in lines_of(testimonies) if line.speakers != (own,)]
         if not others:
             return None
-        return _Telling(self.tradition, tuple(testimonies), around, self.copied[start:end])
+        transmitted = self.copied[start:end]
+        if word_by_word := _of_the_unit_alone(testimonies, around, transmitted):
+            testimonies, around = word_by_word, ("", "")
+        return _Telling(self.tradition, tuple(testimonies), around, transmitted)
 
     def sides_with(self, siglum: str, start: int, end: int, reading: str) -> bool | None:
         """Tell whether a witness has what the copy has, not this reading; None where it has neither."""
@@ -114,6 +117,29 @@ class BesideCopy:
             return replace(one, reading=None)
         text = " ".join(LOST_LETTER if part is None else part for part in parts)
         return replace(one, reading=plain_reading(normalise(text, self.tradition.folds)))
+
+
+def _of_the_unit_alone(
+    testimonies: Sequence[Voice], around: tuple[str, str], transmitted: str
+) -> list[Voice] | None:
+    """Cut what the witnesses have at a place down to a unit of it, where word answers word in all of them.
+
+    What else differs at the place is another matter then. None where that cannot be told, or nothing stands
+    around the unit.
+    """
+    first, last = (len(plain_reading(one).split()) for one in around)
+    size = len(plain_reading(transmitted).split())
+    known = [one.reading for one in testimonies if one.reading is not None]
+    if not first + last or any(
+        LOST_LETTER in one or len(one.split()) != first + size + last for one in known
+    ):
+        return None
+    return [
+        one
+        if one.reading is None
+        else replace(one, reading=" ".join(one.reading.split()[first : first + size]))
+        for one in testimonies
+    ]
 
 
 def _without(testimonies: Sequence[Voice], sigla: Collection[str]) -> list[Voice]:
@@ -151,25 +177,26 @@ class _Telling:
     @property
     def further(self) -> tuple[str, ...]:
         """The readings of the unit that witnesses with a vote have, with the copy's stops."""
-        before, after = (plain_reading(one) for one in self.around)
         without, found = set_aside(self.testimonies), []
         for one in self.testimonies[1:]:
-            text = one.reading
-            if not text or LOST_LETTER in text or one.siglum in without:
+            if not one.reading or one.siglum in without:
                 continue
-            if text.startswith(before) and text[len(before) :].endswith(after):
-                inner = text[len(before) : len(text) - len(after)].strip()
-                if inner and inner != plain_reading(self.transmitted):
-                    found.append(encode(with_stops(decode(inner), decode(self.transmitted))))
+            inner = self._of_the_unit(one.reading)
+            if inner and LOST_LETTER not in inner and inner != plain_reading(self.transmitted):
+                found.append(encode(with_stops(decode(inner), decode(self.transmitted))))
         return tuple(dict.fromkeys(found))
 
     def reading_of(self, siglum: str) -> str | None:
         """Give what a witness has of the unit alone, plain; None where that cannot be told."""
-        before, after = (plain_reading(one) for one in self.around)
         text = next((one.reading for one in self.testimonies if one.siglum == siglum), None)
-        if text is None or not (text.startswith(before) and text[len(before) :].endswith(after)):
-            return None
-        return text[len(before) : len(text) - len(after)].strip()
+        return None if text is None else self._of_the_unit(text)
+
+    def _of_the_unit(self, text: str) -> str | None:
+        """Give the part of a witness's words that answers the unit; None where that cannot be told."""
+        before, after = (plain_reading(one) for one in self.around)
+        if text.startswith(before) and text[len(before) :].endswith(after):
+            return text[len(before) : len(text) - len(after)].strip()
+        return None
 
     @property
     def told(self) -> tuple[str, ...]:

@@ -148,6 +148,7 @@ def reading_of(
         probability=choice.probability,
         ground=OPE_CODICUM if attested or choice.attested else OPE_INGENII,
         note=NOT_TRIED if attested else "",
+        by_witness=attested,
         verdict=PROPOSED if choice.probability >= SETTLED else POSSIBLE,
         kind=proposer.book.kind_of(one.proposed, one.transmitted, one.single),
         steps=tuple(each.step for each in found),

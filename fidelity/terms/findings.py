@@ -69,6 +69,7 @@ class ProposedReading:
         context: the word or words of the copy it stands in, as printed.
         passage: the same with a few words before and after, as printed.
         attested: whether the words it makes stand in the survivors' originals or the references.
+        by_witness: whether another witness has it: the blind test, which tries none, says nothing of it.
         single: whether it is for one letter of a word that is not settled.
         tried, tried_right: proposals believed about as much in the blind test, and how many of
             them were right.
@@ -103,6 +104,7 @@ class ProposedReading:
     context: str = ""
     passage: str = ""
     attested: bool = False
+    by_witness: bool = False
     single: bool = False
     tried: int = 0
     tried_right: int = 0

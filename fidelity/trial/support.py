@@ -167,7 +167,9 @@ def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> li
     return [
         supported(
             one,
-            supporter.of(one.probability, one.kind, one.single)
+            NOTHING_TRIED
+            if one.by_witness
+            else supporter.of(one.probability, one.kind, one.single)
             if one.is_proposal
             else supporter.of_suspects(),
         )

@@ -53,7 +53,7 @@ def test_forecast_is_told_in_words() -> None:
     assert "about 4 altered words, stops and word divisions not counted (80 % forecast 1 to 7, 95 % 0" in text
     assert "if half of his texts had 2 times the rate of the rest, the 80 % forecast would be 1 to 7" in text
     assert "fewer than one of them will be words that the originals are known to have" in text
-    assert "proposals of 0.5 or more should restore about 25% of them, those of 0.9 or more 0%" in text
+    assert "that rest on him alone should restore about 25% of them, those of 0.9 or more 0%" in text
     (untested,) = forecast_sentences(made_outlook().forecasts, None)
     assert "restore" not in untested
     trial = made_trial()
