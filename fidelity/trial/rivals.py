@@ -128,9 +128,7 @@ class RivalsOf:
             asked=wanted,
             readings=tuple(told),
             transmitted=max(left + lost, 0.0),
-            others=tuple(
-                (shares.of_other(calibration.probability(one), one.proposed), one) for one in others
-            ),
+            others=tuple(zip(shares.of_others(others, calibration), others, strict=True)),
             joined=shares.joined,
             note=SHARED if shares.scale < shares.alone else "",
         )
@@ -220,6 +218,7 @@ class _Shares:
         joined: readings that only conjectures brought in, folded.
         unit: with what is known beside it.
         evidence: log of what was added up when that was brought to bear, nats.
+        other: what all readings that were not judged have together, where something is known beside the copy.
     """
 
     words: tuple[float, ...]
@@ -229,12 +228,21 @@ class _Shares:
     joined: frozenset[str]
     unit: Unit
     evidence: float = 0.0
+    other: float = 0.0
 
-    def of_other(self, p: float, text: str) -> float:
-        """Give what a reading that was not judged for a proposal would have."""
+    def of_others(self, others: Sequence[Candidate], calibration: Calibration) -> list[float]:
+        """Give what each reading that was not judged for a proposal has.
+
+        Where something is known beside the copy they share what it leaves to anything else: by itself each
+        might come out above readings that were judged, and all of them together above 1.
+        """
+        found = [calibration.probability(one) for one in others]
         if self.unit.beside is None:
-            return p * self.scale
-        return min(p * math.exp(min(self.unit.beside.log_likelihood(text) - self.evidence, 0.0)), 1.0)
+            return [p * self.scale for p in found]
+        told = [self.unit.beside.log_likelihood(one.proposed) - self.evidence for one in others]
+        found = [p * math.exp(min(one, 0.0)) for p, one in zip(found, told, strict=True)]
+        share = min(1.0, self.other / max(math.fsum(found), self.other)) if self.other else 0.0
+        return [p * share for p in found]
 
 
 def _shares(base: Unit, unit: Unit, limit: float, calibration: Calibration) -> _Shares:
@@ -252,7 +260,7 @@ def _shares(base: Unit, unit: Unit, limit: float, calibration: Calibration) -> _
         scale, alone = (min(1.0, limit / max(sum(some), limit)) for some in (raw, raw[: len(base.words)]))
         return _Shares(tuple(p * scale for p in raw), 0.0, scale, alone, joined, unit)
     found = weighed(base, (*unit.words, *unit.further), calibration)
-    return _Shares(found.words, found.transmitted, 1.0, 1.0, joined, unit, found.evidence)
+    return _Shares(found.words, found.transmitted, 1.0, 1.0, joined, unit, found.evidence, found.other)
 
 
 def _overlap(one: Span, other: Span) -> bool:
