@@ -114,30 +114,26 @@ class _Finder:
         """Give the place; None where it shows nothing of the witness."""
         case, folds = self.case, self.folds
         third, reading = self._differing(beside, third_span, span)
+        there = [other.has(span, reading.strip(), folds) for other in others]
         if third == reading:
             return None
-        there = [other.has(span, reading.strip(), folds) for other in others]
         if self._nearly_had(span, third.strip(), reading.strip(), others):
             self.slips.append(span)
             return None
         if any(there):
             return None  # a third agrees with the witness: it is not peculiar
-        seen = self._in_copy(beside, third_span, span, third, reading)
-        if seen is None:
+        if (seen := self._in_copy(beside, third_span, span, third, reading)) is None:
             return None
         sharing, copy_span = seen
         before, after = _around(beside.witness, third_span, folds)
         chance = case.chances.of(third, reading, before, after)
-        texts = beside.witness, case.witness
-        chance = as_a_word(chance, (third_span, span), texts, case.chances)
+        chance = as_a_word(chance, (third_span, span), (beside.witness, case.witness), case.chances)
         words = _words_at(case.witness, span), _words_at(beside.witness, third_span)
         against = there.count(False)
         here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
         direction = self.direction.of((third, reading), (before, after), words, here)
         # where another third stands against it too, both were altered alike, or it alone
         direction /= max(case.chances.of(reading, third, before, after).probability, 1e-3) ** against
-        direction = inf if beside.third.is_original else min(direction, MOST_DIRECTION)
-        aside = OF_COPYIST if chance.probability >= HABIT and chance.measured else ""
         return PeculiarLocus(
             locus=self._cited(copy_span)[0],
             last_locus=self._cited(copy_span)[1],
@@ -153,8 +149,8 @@ class _Finder:
             coincidence=chance.probability,
             kind=chance.kind,
             measured=chance.measured,
-            direction=direction,
-            set_aside=aside,
+            direction=inf if beside.third.is_original else min(direction, MOST_DIRECTION),
+            set_aside=OF_COPYIST if chance.probability >= HABIT and chance.measured else "",
         )
 
     def _nearly_had(self, span: Span, third: str, reading: str, others: Sequence[Beside]) -> bool:

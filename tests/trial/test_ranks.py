@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from fidelity.readings.candidates import Candidate, Unit
-from fidelity.trial.rivals import _Shares
+from fidelity.trial.shares import Shares
 
 
 class _Telling:
@@ -24,8 +24,8 @@ def test_what_was_never_judged_shares_what_is_left_to_anything_else() -> None:
     unit = Unit(0, 4, "rece", {}, (), (), beside=_Telling())  # type: ignore[arg-type]
     others = [Candidate(0, 4, 0, "rece", text, 1.0, (), single=False) for text in ("sece", "tece", "wece")]
     sure = SimpleNamespace(probability=lambda _: 0.4)
-    shares = _Shares((0.6,), 0.3, 1.0, 1.0, frozenset(), unit, math.log(0.5), 0.1)
+    shares = Shares((0.6,), 0.3, 1.0, 1.0, frozenset(), unit, math.log(0.5), 0.1)
     found = shares.of_others(others, sure)  # type: ignore[arg-type]
     assert sum(found) == pytest.approx(0.1)
-    none = _Shares((0.7,), 0.3, 1.0, 1.0, frozenset(), unit, math.log(0.5), 0.0)
+    none = Shares((0.7,), 0.3, 1.0, 1.0, frozenset(), unit, math.log(0.5), 0.0)
     assert none.of_others(others, sure) == [0.0, 0.0, 0.0]  # type: ignore[arg-type]
