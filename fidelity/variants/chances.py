@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
@@ -120,9 +120,8 @@ def chances_in_copies(
     """
     if not copies or measure in NOT_IN_COPIES or measure not in CHANCES:
         return None
-    if numbers and measure == Cause.COUPLED:
-        return sum(_linked(text, numbers) for text in copies)
-    return sum(_counted(CHANCES[measure], text) for text in copies)
+    rule = _rule(measure, numbers)
+    return sum(_counted(rule, text) for text in copies)
 
 
 @lru_cache(maxsize=32)  # several measures have the same rule, and a copy is asked about more than once
@@ -130,15 +129,24 @@ def _counted(rule: Rule, text: str) -> int:
     return rule(text)
 
 
-def chances_by_piece(measure: str, text: str, starts: Sequence[int]) -> list[int]:
+def _rule(measure: str, numbers: Mapping[str, int]) -> Rule:
+    """Give the rule of a measure; that of linked fields knows the number words a dossier declares."""
+    rule = CHANCES[measure]
+    return partial(_linked, numbers=numbers) if numbers and rule is _linked else rule
+
+
+def chances_by_piece(
+    measure: str, text: str, starts: Sequence[int], numbers: Mapping[str, int] = NO_NUMBERS
+) -> list[int]:
     """Count the chances of a measure in each piece of a text: what runs over a border is none.
 
     Args:
         measure: a key of ``CHANCES``.
         text: its letters, folded.
         starts: where pieces begin, ascending, the first at 0; each ends where the next begins.
+        numbers: number words that the dossier declares, with their values.
     """
-    rule = CHANCES[measure]
+    rule = _rule(measure, numbers)
     if rule in (_letters, _words):  # asked for most, and so for all pieces at once
         codes = codes_of(text)
         parts, stops = (np.isin(codes, [ord(letter) for letter in some]) for some in _parting_and_stops(text))
@@ -216,10 +224,7 @@ def chances_by_page(
         text = offered.get(measure, words)
         once = rule, id(text)
         if once not in counted:
-            counted[once] = chances_by_piece(measure, text, starts)
-        if numbers and measure == Cause.COUPLED:
-            pieces = pairwise([*starts, len(words)])
-            counted[once] = [_linked(words[start:end], numbers) for start, end in pieces]
+            counted[once] = chances_by_piece(measure, text, starts, numbers)
         for (_, _, page), count in zip(spans, counted[once], strict=True):
             found[measure][page] += count
     for line, start in enumerate(alignment.original.lines):

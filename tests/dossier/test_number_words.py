@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from fidelity.cli import main
 from fidelity.dossier import read_dossier
 from fidelity.errors import DataError
 from fidelity.judge import judge
@@ -79,3 +81,10 @@ def test_declared_totals_that_test_nothing_are_named(tmp_path: Path) -> None:
     notes = judge(read_dossier(dossier_with(tmp_path, "", more))).notes
     assert "[[parallel]]: “in all” (totals) stands in no lost text" in notes
     assert any("“a tre” (totals) stands in Z, but nowhere with a number after it" in one for one in notes)
+
+
+def test_check_tells_of_numbers_before_anything_is_compared(tmp_path: Path) -> None:
+    """An editor learns when he checks the dossier, not after an audit."""
+    room = dossier_with(tmp_path, "", "")
+    told = CliRunner().invoke(main, ["check", str(room)]).output
+    assert "no number words are known for enm" in told
