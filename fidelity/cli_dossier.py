@@ -210,8 +210,7 @@ def decide_command(dossier: Path, as_json: bool, **wanted: str) -> None:
     """
     from fidelity import decide
 
-    tell = progress() if as_json else lambda change: click.echo(f"Changes: {change}.")
-    made = decide(dossier, progress=tell, **wanted)
+    made = decide(dossier, progress=lambda _: None, **wanted)  # told below, once it is written
     one = made.decision
     if as_json:
         from dataclasses import asdict
@@ -220,6 +219,8 @@ def decide_command(dossier: Path, as_json: bool, **wanted: str) -> None:
         row = asdict(one) | {"decision": str(one.ruling)} | said
         print_json({name: cell for name, cell in row.items() if name not in ("ruling", "line")})
         return
+    for change in made.changes:  # now that it is written: what fails changes nothing
+        click.echo(f"Changes: {change}.")
     words = f"{one.original} : {one.transmitted}" if one.original else one.transmitted
     ruling = "withdrawn" if made.withdrawn else f"{one.ruling} {one.value}".rstrip()
     click.echo(f"{one.text} {one.locus} ({words}): {ruling}")

@@ -38,6 +38,7 @@ from fidelity.terms import (
 from fidelity.terms.decisions import DecisionUse
 from fidelity.variants.corrections import Correction, final_text
 from fidelity.variants.differences import compared
+from fidelity.variants.number_notes import notes_on_numbers
 from fidelity.variants.places import Places, places_of
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
     variants, counts, facts = _decided(variants, facts_of(dossier, alignments, places), settings, uses)
     confusions = measure(counts, settings, folds.fold)
     mended = mended_slips(corrections, facts, len(variants) + 1)
-    counted = tallies(alignments, variants, places, folds, mended)
+    counted = tallies(alignments, variants, places, folds, mended, dossier.parallels.numbers)
     scores = score(counted, settings.confidence)
     course = drift(alignments, variants, folds, settings, {one.id: one.quires for one in dossier.survivors})
     outlook = _outlook(dossier, counted, variants)
@@ -101,7 +102,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         proofread=_proofread(dossier),
         decisions=tuple(uses),
         skipped=(*(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)), *course.skipped),
-        notes=(*dossier.notes, *perhaps_swapped(dossier), *outlook.notes),
+        notes=(*dossier.notes, *perhaps_swapped(dossier), *notes_on_numbers(dossier), *outlook.notes),
     )
 
 
@@ -156,7 +157,7 @@ def _outlook(dossier: Dossier, counted: Sequence[Tally], variants: Sequence[Vari
     from fidelity.trial.forecast import forecast  # not needed to compare two texts
 
     lost = {text.id: text.copy for text in dossier.lost}
-    return forecast(counted, variants, lost, dossier.folds, dossier.settings)
+    return forecast(counted, variants, lost, dossier.folds, dossier.settings, dossier.parallels.numbers)
 
 
 def _proofread(dossier: Dossier) -> tuple[Proofreading, ...]:
@@ -174,8 +175,8 @@ def _patterns(
     """Give the kinds of error to review, worst first."""
     lost = {text.id: text.copy for text in dossier.lost}
     originals = {survivor.id: survivor.original for survivor in dossier.survivors}
-    confidence = dossier.settings.confidence
-    return patterns(variants, confusions, scores, lost, dossier.folds, originals, confidence)
+    confidence, numbers = dossier.settings.confidence, dossier.parallels.numbers
+    return patterns(variants, confusions, scores, lost, dossier.folds, originals, confidence, numbers)
 
 
 @_no_garbage_sought()

@@ -40,10 +40,11 @@ class Pairs:
         self.folds, self.confidence = self.dossier.folds, self.dossier.settings.confidence
         survivors = self.dossier.survivors
         self.alignments = dict(zip((one.id for one in survivors), found.alignments, strict=True))
+        declared = self.dossier.parallels
         self.coupled, self.rates = coupled_pairs(
-            self.alignments, found.variants, self.folds, self.dossier.parallels, self.confidence
+            self.alignments, found.variants, self.folds, declared, self.confidence
         )
-        self.lost = [LostText(one.id, one.copy, self.folds) for one in self.dossier.lost]
+        self.lost = [LostText(one.id, one.copy, self.folds, declared.numbers) for one in self.dossier.lost]
 
     @cached_property
     def ways(self) -> Ways:
@@ -126,6 +127,7 @@ class Pairs:
                 self.coupled,
                 lost.copy.language,
                 self.attested if lost.numerals else Counter(),
+                self.dossier.parallels.numbers,
             )
             here = [
                 *number_pairs(lost, own, self.checks[lost.text], grounds, self.ways),
@@ -142,7 +144,7 @@ class Pairs:
 
     def _numerals(self) -> NumeralRate | None:
         """Give how often numerals were misread, and how many of the lost texts are open to it."""
-        read = numerals_read(self.alignments, self.folds)
+        read = numerals_read(self.alignments, self.folds, self.dossier.parallels.numbers)
         every = [(lost, one) for lost in self.lost for one in lost.numerals]
         if not read.seen and not every:
             return None

@@ -20,7 +20,7 @@ from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
 from fidelity.readings.copies_seen import places_of_copies
 from fidelity.readings.evidence import EvidenceBook
-from fidelity.terms import Mark, StepEvidence, Variant, Witness
+from fidelity.terms import Alignment, Mark, StepEvidence, Variant, Witness
 from fidelity.terms.conjecture import JudgedUnit
 from fidelity.terms.copies import CopyPlace
 from fidelity.terms.decisions import Decision
@@ -161,7 +161,7 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
     book = EvidenceBook(alignments, audit.variants, audit.counts, audit.dossier.folds, settings.confidence)
     alignment = alignments[where.text]
     here = [one for one in audit.variants if one.text == where.text and _touches(one, where.span)]
-    start, end = answered(alignment, where.span)
+    start, end = _written(alignment, where.span, here)
     passages = next(one.passages for one in audit.dossier.survivors if one.id == where.text)
     places = places_of(witness, passages)
     return PlaceFound(
@@ -181,6 +181,19 @@ def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
             if one.span[0] < where.span[1] and where.span[0] < one.span[1]
         ),
     )
+
+
+def _written(alignment: Alignment, span: tuple[int, int], here: Sequence[Variant]) -> tuple[int, int]:
+    """Give the span of the copy for a place; where no letter answers, what is told to stand for its words.
+
+    Signs for letters he could not read answer none, and yet he wrote them.
+    """
+    start, end = answered(alignment, span)
+    if alignment.copy.letters[start:end].strip():
+        return start, end
+    within = [one for one in here if span[0] <= one.original_span[0] and one.original_span[1] <= span[1]]
+    told = [one.copy_span for one in within if one.copy_span[0] < one.copy_span[1] and not one.moved]
+    return (min(one[0] for one in told), max(one[1] for one in told)) if told else (start, end)
 
 
 def _marked(copy: Witness, span: tuple[int, int]) -> tuple[Mark, ...]:

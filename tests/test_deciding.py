@@ -99,6 +99,19 @@ def test_an_earlier_decision_that_gives_way_is_named(dossier: Path) -> None:
     assert why == ["line 4 decides some of the same words"] * 2
 
 
+def test_what_fails_is_told_to_change_nothing(dossier: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the file cannot be written, nothing is told to have changed."""
+
+    def fails(*_: object, **__: object) -> None:
+        raise DataError("another run is writing to this folder")
+
+    monkeypatch.setattr("fidelity.variants.deciding.write_decision", fails)
+    line = ["decide", str(dossier), "X 7.1", "adopted", "sece", "--reason", "r", "--who", "w"]
+    told = CliRunner().invoke(main, line)
+    assert told.exit_code == 1
+    assert "Changes" not in told.output
+
+
 def test_a_decision_is_withdrawn(dossier: Path) -> None:
     """The line goes to the earlier ones, and who took it back and why; it is in force no more."""
     run(dossier, "X 7.1", "adopted", "sece", reason="sense")

@@ -308,8 +308,9 @@ def test_where_nothing_differs_nothing_is_decided(demo: Dossier) -> None:
     alike = Decision("E", "1.2", Ruling.NOT_HIS, "domino", "domino")
     other = Decision("E", "1.3", Ruling.NOT_HIS, "nostro", "vestro")
     far = Decision("E", "1.4", Ruling.PAIR, "cyning", "in", "in")
+    line = "Regnante domino nostro in perpetuum. Ego ceolnumd minister per remedio"
     assert uses_of(demo, alike, other, far) == [
-        ("stale", "“cyning” does not stand near this place in the copy"),
+        ("stale", f"“cyning” does not stand near this place in the copy, which has “{line}”"),
         ("no", "original and copy do not differ there"),
         ("stale", "the original now has “nostro”"),
     ]

@@ -194,6 +194,32 @@ def test_a_gap_holds_known_words_or_none_of_these(tmp_path: Path) -> None:
     assert "known words that agree with what he read" in unit.note
     (given,) = [one for one in unit.rivals if one.conjectures]
     assert given.reading.proposed == "fæste" and given.why
+    (unit,) = fidelity.place(tmp_path / "demo", "1.4", "fxte").units
+    assert in_their_order(unit)
+    assert unit.rivals[-1].rank == unit.rivals[0].of  # what no known word is comes last, and by itself
+
+
+def in_their_order(unit: JudgedUnit) -> bool:
+    """Tell whether ranks go up as probabilities go down, and no two readings have the same."""
+    ranks = [one.rank for one in unit.rivals]
+    said = [one.reading.probability for one in unit.rivals]
+    return ranks == sorted(set(ranks)) and said == sorted(said, reverse=True)
+
+
+def test_his_signs_for_what_he_could_not_read_are_shown(tmp_path: Path) -> None:
+    """They answer no letter of the original, and yet they are no omission: he marked the place."""
+    shutil.copytree(SHORT, tmp_path / "demo")
+    copy = tmp_path / "demo" / "E" / "copy.txt"
+    lines = copy.read_text(encoding="utf-8").splitlines()
+    words = lines[4].split(" ")
+    lines[4] = " ".join([*words[:2], "...", *words[3:]])
+    copy.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    file = tmp_path / "demo" / "dossier.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text + '\n[his_marks]\nletter_unread = ["."]\n', encoding="utf-8")
+    screen = place_screen(fidelity.place(tmp_path / "demo", "E 5.3"), 100)
+    assert "His own mark ...: he could not read what stands for it." in screen
+    assert "Copy: ▯▯▯" in screen
 
 
 def test_the_readme_shows_what_is_printed() -> None:

@@ -13,7 +13,7 @@ import pytest
 
 import fidelity
 from fidelity.judge import Audit
-from fidelity.readings.other_witnesses import OtherWitnesses, _of_the_unit_alone
+from fidelity.readings.other_witnesses import OtherWitnesses, of_the_unit_alone
 from fidelity.readings.traditions import traditions_of, witness_rate
 from fidelity.sources.descent import Voice
 from fidelity.terms import LOST_LETTER, ProposedReading
@@ -222,10 +222,10 @@ def test_a_witness_of_another_text_is_left_out_with_a_note() -> None:
 def test_word_answers_word_at_a_place_of_several() -> None:
     """Where all witnesses have as many words, each word is judged by itself; else the place is one."""
     voices = [Voice("C", "iiii foure"), Voice("T", "vi sixe"), Voice("U", None)]
-    alone = _of_the_unit_alone(voices, ("", " foure"), ".iiii.")
+    alone = of_the_unit_alone(voices, ("", " foure"), ".iiii.")
     assert alone is not None and [one.reading for one in alone] == ["iiii", "vi", None]
-    second = _of_the_unit_alone(voices, (".iiii. ", ""), "foure")
+    second = of_the_unit_alone(voices, (".iiii. ", ""), "foure")
     assert second is not None and [one.reading for one in second] == ["foure", "sixe", None]
-    assert _of_the_unit_alone([*voices, Voice("W", "vi")], ("", " foure"), ".iiii.") is None
-    assert _of_the_unit_alone([*voices, Voice("W", "v" + LOST_LETTER)], ("", " foure"), ".iiii.") is None
-    assert _of_the_unit_alone(voices, ("", ""), ".iiii. foure") is None
+    assert of_the_unit_alone([*voices, Voice("W", "vi")], ("", " foure"), ".iiii.") is None
+    assert of_the_unit_alone([*voices, Voice("W", "v" + LOST_LETTER)], ("", " foure"), ".iiii.") is None
+    assert of_the_unit_alone(voices, ("", ""), ".iiii. foure") is None

@@ -21,6 +21,7 @@ from fidelity.apparatus.entries_texts import (
 from fidelity.dossier import Dossier, Passage
 from fidelity.letters import decode, encode, is_punctuation
 from fidelity.terms import LOST_LETTER, State, Witness
+from fidelity.variants.number_notes import notes_on_numbers
 from fidelity.witnesses.data import published_table
 
 ORDINARY = 0x180  # Basic Latin, Latin-1 and Latin Extended-A end here (Unicode blocks): letters of any font
@@ -42,9 +43,14 @@ def check_facts(dossier: Dossier) -> dict[str, object]:
         "folds": fold_rows(dossier),
         "unknown_letters": unknown_rows(dossier),
         "set_aside": set_aside(dossier),
-        "notes": list(dossier.notes),
+        "notes": notes_of(dossier),
         **({"decisions": standing_rows(dossier)} if dossier.decisions else {}),
     }
+
+
+def notes_of(dossier: Dossier) -> list[str]:
+    """Give what the user should know of a dossier before anything is compared."""
+    return [*dossier.notes, *notes_on_numbers(dossier)]
 
 
 def state_rows(dossier: Dossier) -> list[Row]:

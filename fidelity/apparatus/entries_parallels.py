@@ -238,6 +238,8 @@ def at_span(found: Parallels, text: str, span: tuple[int, int]) -> list[str]:
     for check in found.checks:
         if check.text == text and check.span[0] < span[1] and span[0] < check.span[1]:
             mends = f" It would hold with {'; or '.join(check.mends)}." if check.mends else ""
+            if not check.holds and not check.mends:
+                mends = " No single misreading, by minims or by an operation of his, would make it hold."
             state = "holds" if check.holds else "is contradicted"
             told.append(f"The {check.kind} at {check.locus} {state}: {check.stated}; {check.found}.{mends}")
     return told

@@ -10,7 +10,7 @@ from pathlib import Path
 from textwrap import wrap
 
 from fidelity.apparatus.cells import Row
-from fidelity.apparatus.entries_check import fold_rows, state_rows, unknown_rows
+from fidelity.apparatus.entries_check import fold_rows, notes_of, state_rows, unknown_rows
 from fidelity.apparatus.entries_standing import standing_sentences
 from fidelity.apparatus.entries_texts import set_aside_sentence, state_in_words, text_rows
 from fidelity.apparatus.tables import paragraphs, titled
@@ -36,6 +36,7 @@ def check_screen(
     """
     unknown = unknown_rows(dossier)
     aside, decided = set_aside_sentence(dossier), standing_sentences(dossier)
+    notes = notes_of(dossier)
     texts: list[Row] = [
         size | states for size, states in zip(text_rows(dossier), state_rows(dossier), strict=True)
     ]
@@ -46,7 +47,7 @@ def check_screen(
         *([paragraphs([aside], width)] if aside else []),
         titled("Declared folds that occur", _FOLDS, fold_rows(dossier), width),
         *([titled("Letters that no table knows", _UNKNOWN, unknown, width)] if unknown else []),
-        *([paragraphs([f"Note: {note}" for note in dossier.notes], width)] if dossier.notes else []),
+        *([paragraphs([f"Note: {note}" for note in notes], width)] if notes else []),
         *([paragraphs([f"Note: {one}" for one in decided], width)] if decided else []),
         *(["Written back, and read the same again:\n" + "\n".join(map(str, rewritten))] if rewritten else []),
         *([paragraphs(how, width)] if how else []),

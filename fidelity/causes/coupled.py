@@ -12,7 +12,7 @@ agrees is then for the editor to say, and the evidence says so.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from fidelity.causes.facts import Facts, bare, shown
 from fidelity.letters import encode
@@ -43,7 +43,7 @@ def coupled(variant: Variant, facts: Facts) -> str:
 def _numerals(variant: Variant, near: Sequence[Variant], facts: Facts) -> str:
     """Numeral and number word were both changed, and agree again."""
     fold = facts.folds.fold
-    told = _agreeing(variant.original_words, fold), _agreeing(variant.copy_words, fold)
+    told = _agreeing(variant.original_words, facts), _agreeing(variant.copy_words, facts)
     if told[0] and told[1] and told[0] != told[1]:  # both stand between the same kept divisions
         return f"{told[0]}, {told[1]}"
     for other in near:
@@ -52,7 +52,7 @@ def _numerals(variant: Variant, near: Sequence[Variant], facts: Facts) -> str:
         if was is None or now is None or was == now:
             continue
         words = fold(second.original_words), fold(second.copy_words)
-        if (value_of_number_word(words[0]), value_of_number_word(words[1])) == (was, now):
+        if tuple(value_of_number_word(one, facts.numbers) for one in words) == (was, now):
             return (
                 f"{first.original_words} {second.original_words} = {was}, "
                 f"{first.copy_words} {second.copy_words} = {now}"
@@ -60,12 +60,12 @@ def _numerals(variant: Variant, near: Sequence[Variant], facts: Facts) -> str:
     return ""
 
 
-def _agreeing(words: str, fold: Callable[[str], str]) -> str:
+def _agreeing(words: str, facts: Facts) -> str:
     """Say what numeral and number word agree among some words as printed, if any do."""
     if len(words.split(maxsplit=1)) < 2:
         return ""
-    words = fold(encode(words))
-    for first, second, numeral, value in numeral_pairs(words):
+    words = facts.folds.fold(encode(words))
+    for first, second, numeral, value in numeral_pairs(words, facts.numbers):
         if numeral == value:
             return f"{shown(words[slice(*first)])} {shown(words[slice(*second)])} = {value}"
     return ""
@@ -117,8 +117,8 @@ def entries_of(alignment: Alignment, folds: Folds) -> Iterator[tuple[tuple[str, 
                     yield (first, second), f"{original.siglum} {original.labels[line]}"
 
 
-def linked(alignment: Alignment, folds: Folds) -> bool:
+def linked(alignment: Alignment, folds: Folds, numbers: Mapping[str, int]) -> bool:
     """Tell whether an original has linked fields at all: columns, or numerals with their words."""
     if len(alignment.original.fields) > 1:
         return True
-    return any(True for _ in numeral_pairs(folds.fold(alignment.original.letters)))
+    return any(True for _ in numeral_pairs(folds.fold(alignment.original.letters), numbers))

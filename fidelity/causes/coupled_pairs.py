@@ -20,7 +20,7 @@ from fidelity.causes.facts import bare
 from fidelity.confusions.intervals import clustered
 from fidelity.letters import decode
 from fidelity.terms import LOST_LETTER, Alignment, Cause, Phenomenon, Variant
-from fidelity.terms.parallels import CoupledChange, CoupledRate, Declared, PairKind
+from fidelity.terms.parallels import NO_NUMBERS, CoupledChange, CoupledRate, Declared, PairKind
 from fidelity.variants.answers import answered
 from fidelity.variants.citations import Citations
 from fidelity.variants.numeral_slips import Numeral, numerals_in
@@ -184,7 +184,7 @@ class _Survivor:
         for parts in fields_of(original.fields, self.letters, original.lines, declared):
             if all(map(self.is_clear, parts)):
                 yield PairKind.ENTRY, parts
-        for one in numerals_in(self.letters):
+        for one in numerals_in(self.letters, declared.numbers):
             if one.word_value == one.value and self.is_clear(one.span) and self.is_clear(one.word_span):
                 yield PairKind.NUMBER, (one.span, one.word_span)
 
@@ -235,7 +235,9 @@ class _Survivor:
         return [copy.letters[slice(*span)] for span in spans]
 
 
-def numerals_read(alignments: Mapping[str, Alignment], folds: Folds) -> NumeralsRead:
+def numerals_read(
+    alignments: Mapping[str, Alignment], folds: Folds, numbers: Mapping[str, int] = NO_NUMBERS
+) -> NumeralsRead:
     """Count how often a numeral of the survivors came out with another value.
 
     What the copy left out, or has as no numeral, is not counted as misread: that would show.
@@ -243,7 +245,7 @@ def numerals_read(alignments: Mapping[str, Alignment], folds: Folds) -> Numerals
     seen, misread, at = Counter[str](), Counter[str](), list[str]()
     for text, alignment in alignments.items():
         one = _Survivor(text, alignment, (), folds)
-        for numeral in numerals_in(one.letters):
+        for numeral in numerals_in(one.letters, numbers):
             if not one.is_clear(numeral.span):
                 continue
             page = alignment.original.page_of(numeral.span[0])

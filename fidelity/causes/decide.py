@@ -120,7 +120,7 @@ def skipped_tests(facts: Mapping[str, Facts]) -> list[tuple[Cause, str]]:
     damaged = any(LOST_LETTER in one.letters or put_back & set(one.states) for one in originals)
     lined = any(len(one.lines) > 1 for one in originals)
     strokes = any(has_strokes(known.alignment) for known in facts.values())
-    fields = any(linked(known.alignment, known.folds) for known in facts.values())
+    fields = any(linked(known.alignment, known.folds, known.numbers) for known in facts.values())
     modern = any(known.modern for known in facts.values())
     needs = (
         (Cause.LATER_HAND, layered, "needs originals in which other hands or cancelled letters are marked"),

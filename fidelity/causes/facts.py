@@ -81,6 +81,7 @@ class Facts:
         words: the originals' known words, normalised.
         modern: word -> its later forms, all normalised, from the editor's tables.
         entries: pairs of parallel fields that stand in the survivors' originals, folded.
+        numbers: number words that the dossier declares, folded and small, with their values.
         changed: line of the original -> its variants; filled by ``decide``.
         drawn: what letters were drawn from, as it was found out; the same in each round of deciding.
     """
@@ -93,6 +94,7 @@ class Facts:
     words: Collection[str] = frozenset()
     modern: Mapping[str, frozenset[str]] = field(default_factory=dict)
     entries: Mapping[Pair, str] = field(default_factory=dict)
+    numbers: Mapping[str, int] = field(default_factory=dict)
     changed: Mapping[int, Sequence[Variant]] = field(default_factory=dict)
     drawn: dict[tuple[str, tuple[int, int], tuple[int, int]], tuple[float, str] | None] = field(
         default_factory=dict

@@ -40,10 +40,12 @@ def facts_of(
 ) -> dict[str, Facts]:
     """Give what is known before anything is counted, by id of the survivor."""
     folds, words = dossier.folds, known_words(dossier)
-    forms = modern_forms(dossier)
+    forms, numbers = modern_forms(dossier), dossier.parallels.numbers
     entries = {pair: where for one in alignments.values() for pair, where in entries_of(one, folds)}
     return {
-        text: Facts(alignment, folds, places[text], words=words, modern=forms, entries=entries)
+        text: Facts(
+            alignment, folds, places[text], words=words, modern=forms, entries=entries, numbers=numbers
+        )
         for text, alignment in alignments.items()
     }
 

@@ -15,6 +15,7 @@ from fidelity.confusions.count import is_left_out_whole, is_letter_event
 from fidelity.confusions.intervals import jeffreys
 from fidelity.letters import decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant, Witness
+from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.variants.chances import chances_in_copies
 from fidelity.variants.citations import in_short
 from fidelity.variants.set_aside import counts_as_his
@@ -58,6 +59,7 @@ def patterns(
     folds: Folds,
     originals: Mapping[str, Witness],
     confidence: float,
+    numbers: Mapping[str, int] = NO_NUMBERS,
 ) -> list[Pattern]:
     """Give the kinds of error to review, worst first.
 
@@ -72,6 +74,7 @@ def patterns(
         folds: letterforms counted as equal.
         originals: by id of the survivor; their lines and pages tell how much was lost or moved.
         confidence: of the intervals, 0-1.
+        numbers: number words that the dossier declares, with their values.
     """
     variants = list(filter(counts_as_his, variants))
     copies = [folds.fold(copy.letters) for copy in lost.values()]
@@ -89,7 +92,7 @@ def patterns(
             groups[_name(variant, originals[variant.text]), variant.phenomenon, variant.cause].append(variant)
     for (name, phenomenon, cause), some in groups.items():
         measure = "division" if phenomenon is Phenomenon.DIVISION else str(cause)
-        in_lost = chances_in_copies(copies, measure)
+        in_lost = chances_in_copies(copies, measure, numbers)
         found.append(_of_group(name, phenomenon, cause, some, whole.get(measure), in_lost, confidence))
     return sorted(found, key=_damage)
 

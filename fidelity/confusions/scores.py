@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from fidelity.confusions.count import NO_CONFUSION, is_left_out_whole
 from fidelity.confusions.intervals import clustered
 from fidelity.terms import Alignment, Cause, Phenomenon, Score, Variant
+from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.variants.chances import CHANCES, chances_by_page
 from fidelity.variants.places import Places
 from fidelity.variants.set_aside import counts_as_his
@@ -98,6 +99,7 @@ def tallies(
     places: Mapping[str, Places],
     folds: Folds,
     mended: Sequence[Variant] = (),
+    numbers: Mapping[str, int] = NO_NUMBERS,
 ) -> list[Tally]:
     """Count errors and chances of every measure, survivor by survivor and page by page.
 
@@ -109,11 +111,12 @@ def tallies(
         variants: of all survivors, causes decided.
         folds: letterforms counted as equal.
         mended: the slips that he corrected himself.
+        numbers: number words that the dossier declares, with their values.
     """
     found = []
     for text, alignment in alignments.items():
         own = [variant for variant in variants if variant.text == text]
-        chances = chances_by_page(alignment, own, places[text], folds)
+        chances = chances_by_page(alignment, own, places[text], folds, numbers)
         by_measure = errors_by_page(own, places[text])
         if mended:
             at_first = errors_by_page([*own, *(slip for slip in mended if slip.text == text)], places[text])

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
+from fidelity.dossier.images import unknown_names
 from fidelity.dossier.kinds import TESTS, TESTS_OF_ITEMS, Kind, are_all
 from fidelity.dossier.places import KEY, Places, Spot
 from fidelity.errors import Fault
@@ -39,6 +40,8 @@ class Section:
 def _kind_of_setting(name: str, annotation: str) -> Kind:
     """Give what a setting holds, from its name and its type in ``Settings``."""
     kinds = {"int": Kind.COUNT, "bool": Kind.YES_NO, "str": Kind.TEXT, "tuple[str, ...]": Kind.STATES}
+    if name == "folds":
+        return Kind.PARTS
     return Kind.SHARE if name in _SHARES else kinds.get(annotation, Kind.NUMBER)
 
 
@@ -94,6 +97,7 @@ FORM: Mapping[str, Section] = {
         True,
         (),
         {"fields": Kind.TEXTS, "pairs": Kind.FILES, "totals": Kind.TEXTS, "parted_by": Kind.TEXT}
+        | {"numbers": Kind.FILES}
         | {"text": Kind.ID, "lines": Kind.TEXT},
     ),
     "conjecture": Section(
@@ -208,6 +212,9 @@ def _unfit(key: str, value: Any, kind: Kind) -> tuple[str, str]:
     if isinstance(value, str) and kind in (Kind.SCRIPT, Kind.PROFILE):
         names = known_scripts() if kind is Kind.SCRIPT else PROFILES
         return f"unknown {key} {value!r}", _did_you_mean(value, names)
+    if kind is Kind.ADDRESS and isinstance(value, str) and (unknown := unknown_names(value)):
+        named = ", ".join(f"{{{name}}}" for name in unknown)
+        return f"{key} names {named}, which is no part of a place", f"write {kind.value}"
     if isinstance(value, str) and not value.strip():
         return f"{key} is empty", f"fill it in: {kind.value}"
     return f"{key} cannot be {value!r}", f"write {kind.value}"

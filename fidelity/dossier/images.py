@@ -20,6 +20,14 @@ def unknown_parts(pattern: str) -> list[str]:
     return [name for _, name, _, _ in Formatter().parse(pattern) if name is not None and name not in PARTS]
 
 
+def unknown_names(pattern: str) -> list[str]:
+    """Give the same; nothing where braces do not match."""
+    try:
+        return unknown_parts(pattern)
+    except ValueError:
+        return []
+
+
 def names_a_part(pattern: str) -> bool:
     """Tell whether a pattern names any part of a place: without one all places would have one photograph.
 

@@ -21,6 +21,7 @@ STATES_OF_LETTERS = {  # that an editor may count as evidence; of a lost letter 
 }
 _ID = re.compile(r"\w[\w.-]*")  # names output files and opens a locus: no blanks, no slashes
 _LANGUAGE = re.compile(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*")  # the shape of a tag (RFC 5646, sec. 2.1)
+FEWEST_PARTS = 2  # of the survivors in a blind test: one is tried, and from the others is learned
 _CONTROL = re.compile("[\x00-\x1f\x7f]")
 
 
@@ -46,6 +47,7 @@ class Kind(Enum):
     ADDRESS = "an address with {text}, {folio} or {line} where these stand, in quotation marks"
     YES_NO = "true or false"
     COUNT = "a whole number, 0 or more"
+    PARTS = "a whole number, 2 or more"
     SHARE = "a number from 0 to 1"
     NUMBER = "a number"
 
@@ -94,6 +96,7 @@ TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.ADDRESS: lambda value: _is_text(value) and _is_pattern(value),
     Kind.YES_NO: lambda value: isinstance(value, bool),
     Kind.COUNT: lambda value: _is_number(value) and isinstance(value, int) and value >= 0,
+    Kind.PARTS: lambda value: _is_number(value) and isinstance(value, int) and value >= FEWEST_PARTS,
     Kind.SHARE: lambda value: _is_number(value) and 0 <= value <= 1,
     Kind.NUMBER: _is_number,
 }

@@ -135,6 +135,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # totals = ["altogether"]           # words that say that the number after them is a total
 #     or fields = ["lemma", "gloss"]    only these fields of the tables answer one another
 #     or pairs = "reference/pairs.tsv"  a table of what belongs together, columns "one" and "other"
+#     or numbers = "reference/numbers.tsv"   number words of your own, columns "value" and "word"
 #     or parted_by = "·"                what parts the fields of a line in running text of a lost original,
 #        text = "X"                     only in this text,
 #        lines = "13-17"                and only in these lines

@@ -10,11 +10,12 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from fidelity.dossier.contents import Dossier
 from fidelity.dossier.form import Entry
+from fidelity.dossier.number_words import number_words
 from fidelity.dossier.texts import DossierTexts, line_range
 from fidelity.letters import encode
 from fidelity.terms.parallels import Declared
 
-SAYS = ("fields", "pairs", "totals", "parted_by")  # one of these an entry must say
+SAYS = ("fields", "pairs", "totals", "parted_by", "numbers")  # one of these an entry must say
 ONE, OTHER = "one", "other"  # the columns of a table of pairs; it may have others
 
 
@@ -30,6 +31,7 @@ def declared_of(entries: Mapping[str, Sequence[Entry]], dossier: Dossier, texts:
     parted: list[tuple[str, tuple[int, int] | None, str]] = []
     pairs: list[tuple[str, str]] = []
     totals: list[str] = []
+    numbers: dict[str, int] = {}
     for entry in entries["parallel"]:
         said = [name for name in SAYS if name in entry.values]
         if len(said) != 1:
@@ -46,11 +48,13 @@ def declared_of(entries: Mapping[str, Sequence[Entry]], dossier: Dossier, texts:
             fields += _fields(entry, dossier, texts)
         elif name == "pairs":
             pairs += _pairs(entry, texts)
+        elif name == "numbers":
+            numbers |= number_words(entry, texts, dossier.folds, numbers)
         elif name == "totals":
             totals += map(encode, entry.values["totals"])
         else:
             parted += _parted(entry, dossier, texts)
-    return Declared(tuple(fields), tuple(parted), tuple(pairs), tuple(totals))
+    return Declared(tuple(fields), tuple(parted), tuple(pairs), tuple(totals), numbers)
 
 
 def _fields(entry: Entry, dossier: Dossier, texts: DossierTexts) -> Iterator[tuple[str, ...]]:

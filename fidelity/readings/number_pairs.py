@@ -10,7 +10,7 @@ misread before.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from fidelity.letters import decode, encode
@@ -18,7 +18,7 @@ from fidelity.readings.outside import LostText, Ways, in_checks
 from fidelity.terms import ProposedReading
 from fidelity.terms.parallels import CoupledChange, CoupledRate, LostPair, OutsideCheck, PairKind
 from fidelity.variants.numeral_slips import Numeral, misread_from, numerals_in
-from fidelity.variants.numerals import value_of_numeral, words_for
+from fidelity.variants.numerals import main_tag, value_of_numeral, words_for
 
 _STOPS = ".·,;:"
 
@@ -32,25 +32,29 @@ class NumberGrounds:
         coupled: where.
         language: of the lost text.
         attested: words of the originals and references, folded, with how often they stand there.
+        declared: number words of the dossier's own, with their values.
     """
 
     rate: CoupledRate | None
     coupled: Sequence[CoupledChange]
     language: str = ""
     attested: Counter[str] = field(default_factory=Counter)
+    declared: Mapping[str, int] = field(default_factory=dict)
 
     def word(self, value: int) -> str:
-        """Give the number word of a value: one that stands in the originals, else the table's first.
+        """Give the number word of a value: one that stands in the originals, else the first that is known.
 
         Returns:
-            In letters; "" where the table has none.
+            In letters; "" where none of the text's language is known: that of another would be none of its
+            words.
         """
-        words = words_for(value)
+        words = [(word, main_tag(self.language)) for word, worth in self.declared.items() if worth == value]
+        words += words_for(value)
         seen = max(words, key=lambda one: self.attested[one[0]], default=None)
         if seen is not None and self.attested[seen[0]]:
             return seen[0]
-        own = [word for word, language in words if language == self.language]
-        return (own or [word for word, _ in words] or [""])[0]
+        own = [word for word, language in words if not self.language or language == main_tag(self.language)]
+        return (own or [""])[0]
 
     def caution(self, agrees: bool) -> str:
         """Say how far the agreement of numeral and word carries."""
@@ -148,7 +152,7 @@ def _with_reading(
     first, last = min(first, start), max(last, end)
     copy = lost.copy.letters
     changed = copy[first:start] + encode(reading.proposed) + copy[end:last]
-    found = [each for each in numerals_in(ways.folds.fold(changed)) if each.has_word]
+    found = [each for each in numerals_in(ways.folds.fold(changed), ways.declared.numbers) if each.has_word]
     said = replace(plain, probability=reading.probability, reading=reading.number)
     if not found:
         return None
@@ -182,11 +186,10 @@ def _agreeing(
         moved = wanted[0] if wanted else ""
         pair, moves = (moved, word), (numeral, moved)
     if not moved:
-        return replace(
-            said,
-            proposed=decode(f"{numeral} {word}"),
-            evidence=("with it numeral and word do not agree, nor by anything he was seen to do",),
-        )
+        known = new.value == one.value or grounds.word(new.value)
+        why = "nor by anything he was seen to do" if known else f"and no word for {new.value} is known"
+        told = f"with it numeral and word do not agree, {why}"
+        return replace(said, proposed=decode(f"{numeral} {word}"), evidence=(told,))
     return replace(said, proposed=decode(" ".join(pair)), moves=f"{decode(moves[0])} → {decode(moves[1])}")
 
 

@@ -14,7 +14,7 @@ from fidelity.causes.coupled_pairs import fields_between
 from fidelity.letters import decode, without_stops
 from fidelity.readings.steps import Step
 from fidelity.terms import Witness
-from fidelity.terms.parallels import NOTHING_DECLARED, CheckKind, Declared, OutsideCheck
+from fidelity.terms.parallels import NO_NUMBERS, NOTHING_DECLARED, CheckKind, Declared, OutsideCheck
 from fidelity.variants.citations import Citations
 from fidelity.variants.lists import Misfit, fits, or_its_neighbour, out_of_order, out_of_sequence
 from fidelity.variants.numeral_slips import Numeral, misread_from, numerals_in
@@ -28,6 +28,7 @@ OF_TOTALS = (
     "which numerals a total adds up is not written: it is tested against the sums of the last numerals before"
     " it, so it may be that it adds up something else; the lost original may have been wrong itself"
 )
+NONE_MENDS = "no single misreading, by minims or by an operation of his, would make it hold"
 OF_LISTS = "whoever made the list may have miscounted; it is tested only where the numbers around agree"
 OF_ORDER = "whoever made the list may have put the entry there; lists are seldom in strict order"
 _WORD = re.compile(r"\S+")
@@ -59,10 +60,10 @@ class LostText:
         numerals: in it.
     """
 
-    def __init__(self, text: str, copy: Witness, folds: Folds) -> None:
+    def __init__(self, text: str, copy: Witness, folds: Folds, own: Mapping[str, int] = NO_NUMBERS) -> None:
         self.text, self.copy = text, copy
         self.letters = folds.fold(copy.letters)
-        self.numerals = numerals_in(self.letters)
+        self.numerals = numerals_in(self.letters, own)
         self.citations = Citations(copy, text)
 
     def shown(self, span: Span) -> str:
@@ -80,7 +81,7 @@ def _totals(lost: LostText, ways: Ways) -> Iterator[OutsideCheck]:
     """Hold every stated total against the numerals before it."""
     words = total_words() | {ways.folds.fold(word).lower() for word in ways.declared.totals}
     bounds = lost.copy.lines if lost.copy.fields else ()
-    for one in totals_in(lost.letters, lost.numerals, words, ways.steps, bounds):
+    for one in totals_in(lost.letters, lost.numerals, words, ways.steps, bounds, ways.declared.numbers):
         added = one.holds or one.parts
         total = sum(part.value for part in added)
         sign = "=" if one.holds else ", together"
@@ -95,7 +96,7 @@ def _totals(lost: LostText, ways: Ways) -> Iterator[OutsideCheck]:
             holds=bool(one.holds),
             mends=tuple(_told_mends(lost, one)),
             mended=tuple((mend.numeral.span, mend.reading) for mend in one.mends[:MOST_MENDS]),
-            caution=OF_TOTALS,
+            caution=OF_TOTALS if one.holds or one.mends else f"{NONE_MENDS}; {OF_TOTALS}",
         )
 
 

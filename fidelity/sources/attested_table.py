@@ -6,6 +6,8 @@ the table with its row and column. Start reading at ``attest_table``.
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,6 +31,7 @@ NOT_THE_TRUTH = (
     " down, and what speaks for either by itself (sense, language, history) is not in it."
 )
 WITHOUT_LINE = "A reading without a line of its own stands only in sources without a vote."
+_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 NEAR_ENOUGH = 75  # of 100 in rapidfuzz's ratio: a column named so is taken for a slip of the keyboard
 
 
@@ -111,8 +114,15 @@ def _testimonies(
 def _cautions(readings: Sequence[AttestedReading], sources: int) -> Iterator[str]:
     """Say what is to be borne in mind."""
     yield NOT_THE_TRUTH
-    without = {siglum for one in readings for siglum, _ in one.set_aside}
-    if without:
+    without = Counter(siglum for one in readings for siglum, _ in one.set_aside)
+    if without and len({one.locus for one in readings}) > 1:
+        places = Counter(siglum for one in readings for siglum in one.witnesses)
+        told = ", ".join(f"{one} at {without[one]:,} of {places[one]:,}" for one in sorted(without))
+        yield (
+            "One famous source counts once: where a source only repeats another that is in the table, it has"
+            f" no vote; so, of the places for which it has a reading: {told}."
+        )
+    elif without:
         yield (
             f"One famous source counts once: {len(without)} of {sources} sources only repeat another that is"
             " in the table, and have no vote."
@@ -220,8 +230,9 @@ class _Reader:
         try:
             rate = float(cell)
         except ValueError:
-            near = cell.replace(",", ".").split()[0]
-            self._fault(row, "rate", f"{cell} is no number", f"write wrong letters per 1,000, as {near or 5}")
+            number = _NUMBER.search(cell.replace(",", "."))
+            near = number[0] if number else 5
+            self._fault(row, "rate", f"{cell} is no number", f"write wrong letters per 1,000, as {near}")
             return None
         if not LEAST <= rate <= MOST:
             nearest = min(max(rate, LEAST), MOST) if rate == rate else LEAST

@@ -17,7 +17,7 @@ from dataclasses import replace
 from math import inf, log
 
 from fidelity.letters import decode
-from fidelity.sources.coincidence import Chance, plain
+from fidelity.sources.coincidence import plain
 from fidelity.sources.direction import Directions, words_met
 from fidelity.sources.exchanged import as_a_word, nearly, single_words, words_exchanged
 from fidelity.sources.facing import Facing, Span
@@ -114,23 +114,26 @@ class _Finder:
         """Give the place; None where it shows nothing of the witness."""
         case, folds = self.case, self.folds
         third, reading = self._differing(beside, third_span, span)
+        there = [other.has(span, reading.strip(), folds) for other in others]
         if third == reading:
             return None
-        there = [other.has(span, reading.strip(), folds) for other in others]
         if self._nearly_had(span, third.strip(), reading.strip(), others):
             self.slips.append(span)
             return None
         if any(there):
             return None  # a third agrees with the witness: it is not peculiar
-        seen = self._in_copy(beside, third_span, span, third, reading)
-        if seen is None:
+        if (seen := self._in_copy(beside, third_span, span, third, reading)) is None:
             return None
         sharing, copy_span = seen
-        chance, direction = self._weighed(
-            beside, (third_span, span), third, reading, sharing, there.count(False)
-        )
+        before, after = _around(beside.witness, third_span, folds)
+        chance = case.chances.of(third, reading, before, after)
+        chance = as_a_word(chance, (third_span, span), (beside.witness, case.witness), case.chances)
         words = _words_at(case.witness, span), _words_at(beside.witness, third_span)
-        aside = OF_COPYIST if chance.probability >= HABIT and chance.measured else ""
+        against = there.count(False)
+        here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
+        direction = self.direction.of((third, reading), (before, after), words, here)
+        # where another third stands against it too, both were altered alike, or it alone
+        direction /= max(case.chances.of(reading, third, before, after).probability, 1e-3) ** against
         return PeculiarLocus(
             locus=self._cited(copy_span)[0],
             last_locus=self._cited(copy_span)[1],
@@ -146,32 +149,9 @@ class _Finder:
             coincidence=chance.probability,
             kind=chance.kind,
             measured=chance.measured,
-            direction=direction,
-            set_aside=aside,
+            direction=inf if beside.third.is_original else min(direction, MOST_DIRECTION),
+            set_aside=OF_COPYIST if chance.probability >= HABIT and chance.measured else "",
         )
-
-    def _weighed(
-        self,
-        beside: Beside,
-        spans: tuple[Span, Span],
-        third: str,
-        reading: str,
-        sharing: Sharing,
-        against: int,
-    ) -> tuple[Chance, float]:
-        """Give the chance of coincidence, and how much likelier it is that the witness altered it."""
-        case, texts = self.case, (beside.witness, self.case.witness)
-        before, after = _around(beside.witness, spans[0], self.folds)
-        chance = case.chances.of(third, reading, before, after)
-        chance = as_a_word(chance, spans, texts, case.chances)
-        if beside.third.is_original:
-            return chance, inf
-        words = _words_at(case.witness, spans[1]), _words_at(beside.witness, spans[0])
-        here = 1 + (sharing is Sharing.SHARED), 1 + (sharing is Sharing.NOT_SHARED) + against
-        direction = self.direction.of((third, reading), (before, after), words, here)
-        # where another third stands against it too, both were altered alike, or it alone
-        direction /= max(case.chances.of(reading, third, before, after).probability, 1e-3) ** against
-        return chance, min(direction, MOST_DIRECTION)
 
     def _nearly_had(self, span: Span, third: str, reading: str, others: Sequence[Beside]) -> bool:
         """Tell whether another third has the witness's reading but for a slip of its own."""

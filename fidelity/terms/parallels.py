@@ -223,14 +223,17 @@ class Declared:
             fields of a line in running text).
         pairs: pairs that are known to belong together, in letters.
         totals: further words that state a total, in letters.
+        numbers: further number words, folded and small, with their values.
     """
 
     fields: tuple[tuple[str, ...], ...] = ()
     parted: tuple[tuple[str, tuple[int, int] | None, str], ...] = ()
     pairs: tuple[tuple[str, str], ...] = ()
     totals: tuple[str, ...] = ()
+    numbers: Mapping[str, int] = field(default_factory=dict)
 
 
+NO_NUMBERS: Mapping[str, int] = {}
 NOTHING_DECLARED = Declared()
 
 

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from fidelity.confusions.scores import Tally, errors_of
 from fidelity.settings import Settings
 from fidelity.terms import Forecast, Limits, Outlook, Variant, Witness
+from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.trial.spread import PAGE_PRIOR, PAGE_SPREADS, Belief, Evidence, Pages
 from fidelity.variants.chances import CHANCES, chances_in_copies
 from fidelity.witnesses.folds import Folds
@@ -54,6 +55,7 @@ def forecast(
     lost: Mapping[str, Witness],
     folds: Folds,
     settings: Settings,
+    numbers: Mapping[str, int] = NO_NUMBERS,
 ) -> Outlook:
     """Forecast the number of errors of each lost text, by kind.
 
@@ -63,9 +65,11 @@ def forecast(
         lost: id of each lost text -> its copy.
         folds: letterforms counted as equal.
         settings: the seed.
+        numbers: number words that the dossier declares, with their values.
     """
     kinds = _kinds(counted, variants)
-    offered = {text: _offered(copy, folds, [kind.measure for kind in kinds]) for text, copy in lost.items()}
+    measures = [kind.measure for kind in kinds]
+    offered = {text: _offered(copy, folds, measures, numbers) for text, copy in lost.items()}
     found: list[Forecast] = []
     checks: list[Forecast] = []
     for number, kind in enumerate(kinds):
@@ -111,7 +115,9 @@ def _pages(tally: Tally) -> Pages:
     return Pages(errors, chances)
 
 
-def _offered(copy: Witness, folds: Folds, measures: Sequence[str]) -> dict[str, NDArray[np.float64]]:
+def _offered(
+    copy: Witness, folds: Folds, measures: Sequence[str], numbers: Mapping[str, int]
+) -> dict[str, NDArray[np.float64]]:
     """Count the chances of each measure in a lost text's copy, spread over its pages by their letters."""
     letters = folds.fold(copy.letters)
     ends = [*copy.lines[1:], len(copy.letters)]
@@ -119,7 +125,7 @@ def _offered(copy: Witness, folds: Folds, measures: Sequence[str]) -> dict[str, 
     for page, start, end in zip(copy.pages, copy.lines, ends, strict=True):
         sizes[page] = sizes.get(page, 0) + end - start
     shares = np.array(list(sizes.values()), dtype=np.float64) / max(len(copy.letters), 1)
-    found = {measure: chances_in_copies([letters], measure) for measure in measures}
+    found = {measure: chances_in_copies([letters], measure, numbers) for measure in measures}
     return {measure: chances * shares for measure, chances in found.items() if chances is not None}
 
 

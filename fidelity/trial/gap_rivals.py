@@ -70,20 +70,25 @@ def _ranked(
     (start, end), word = spans
     copied = proposer.folds.fold(copy.letters)
     before, after = copied[start : word[0]], copied[word[1] : end]
-    least, of = proposer.settings.rival_from, len(filled.words) + 1
-    found: list[Rival] = []
-    met: set[int] = set()
-    for rank, (known, p) in enumerate(filled.words, start=1):
-        ours = tuple(one for one, whole in asked if whole == before + known + after)
-        met |= {id(one) for one in ours}
-        if p >= least or ours:
-            reading = support.of(reading_of_gap(copy, text, word, known, p, note, proposer))
-            found.append(Rival(reading, CANDIDATE, rank, of, ours, (note,)))
+    least = proposer.settings.rival_from
     none = reading_of_gap(copy, text, word, encode(NONE_OF_THESE), filled.none, "", proposer)
     none = replace(none, proposed=NONE_OF_THESE, attested=False)
-    found.append(Rival(none, NONE_OF_THESE, 1 + sum(p > filled.none for _, p in filled.words), of))
-    for one, _ in asked:
-        if id(one) not in met:
-            reading = replace(none, proposed=one.reading, probability=0.0)
-            found.append(Rival(reading, CONJECTURE, of, of, (one,), (UNKNOWN,)))
-    return sorted(found, key=lambda one: -one.reading.probability)
+    asked_of = {
+        one: tuple(each for each, whole in asked if whole == before + one + after) for one, _ in filled.words
+    }
+    met = {id(each) for some in asked_of.values() for each in some}
+    unmet = [each for each, _ in asked if id(each) not in met]
+    order = sorted([*filled.words, ("", filled.none)], key=lambda one: -one[1])  # "" is none of these
+    of = len(order) + len(unmet)
+    found: list[Rival] = []
+    for rank, (known, p) in enumerate(order, start=1):
+        ours = asked_of.get(known, ())
+        if not known:
+            found.append(Rival(none, NONE_OF_THESE, rank, of))
+        elif p >= least or ours:
+            reading = support.of(reading_of_gap(copy, text, word, known, p, note, proposer))
+            found.append(Rival(reading, CANDIDATE, rank, of, ours, (note,)))
+    for rank, each in enumerate(unmet, start=len(order) + 1):
+        reading = replace(none, proposed=each.reading, probability=0.0)
+        found.append(Rival(reading, CONJECTURE, rank, of, (each,), (UNKNOWN,)))
+    return found

@@ -10,18 +10,15 @@ shares one total with its rivals.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fidelity.copyist.tagging import normalise
 from fidelity.letters import decode, encode
-from fidelity.readings.calibrating import Calibration
 from fidelity.readings.candidates import Candidate, Unit
 from fidelity.readings.restore import MAY_BE_HIS, Proposer, may_be_proposed, passage_of, reading_of
 from fidelity.readings.select import Choice, told_by
 from fidelity.readings.units_at import Span, UnitsAt
-from fidelity.readings.weighing import weighed
 from fidelity.readings.why import GAP, NOT_HIS
 from fidelity.terms import LOST_LETTER, SUSPECT, ProposedReading, Shift, Witness
 from fidelity.terms.conjecture import Conjecture, JudgedUnit
@@ -29,6 +26,7 @@ from fidelity.trial.every_reading import WideSupport
 from fidelity.trial.gap_rivals import NOTE as GAPS_FILLED
 from fidelity.trial.gap_rivals import gap_rivals
 from fidelity.trial.ranked import Weighed, ranked
+from fidelity.trial.shares import shares_of
 from fidelity.trial.withheld import withheld
 from fidelity.variants.set_aside import evidence_of
 
@@ -114,7 +112,7 @@ class RivalsOf:
         unit = self.units_at.joined(base, [text for _, text in wanted])
         suspect = self._suspect(span)
         limit = 1.0 if suspect is None else suspect.probability
-        shares = _shares(base, unit, limit, calibration)
+        shares = shares_of(base, unit, limit, calibration)
         unit = replace(unit, words=(*unit.words, *unit.further), further=())
         made = [self._reading(one, p, unit) for one, p in zip(unit.words, shares.words, strict=True)]
         drawn, _ = withheld(made, self.grounds.shifts)
@@ -128,9 +126,7 @@ class RivalsOf:
             asked=wanted,
             readings=tuple(told),
             transmitted=max(left + lost, 0.0),
-            others=tuple(
-                (shares.of_other(calibration.probability(one), one.proposed), one) for one in others
-            ),
+            others=tuple(zip(shares.of_others(others, calibration), others, strict=True)),
             joined=shares.joined,
             note=SHARED if shares.scale < shares.alone else "",
         )
@@ -207,52 +203,6 @@ class RivalsOf:
             return GAP
         whole = Candidate(*span, 0, unit.transmitted, unit.transmitted, 1.0, (), single=False)
         return "" if may_be_proposed(Choice(whole, 1.0, ()), copy, self._his) else NOT_HIS
-
-
-@dataclass(frozen=True)
-class _Shares:
-    """How the total of probability is shared out in one unit.
-
-    Attributes:
-        words: what each of its readings has, those that only other knowledge brought in last.
-        transmitted: what the transmitted reading has, where something is known beside the copy.
-        scale, alone: by what the readings were drawn down, with the conjectures and without them.
-        joined: readings that only conjectures brought in, folded.
-        unit: with what is known beside it.
-        evidence: log of what was added up when that was brought to bear, nats.
-    """
-
-    words: tuple[float, ...]
-    transmitted: float
-    scale: float
-    alone: float
-    joined: frozenset[str]
-    unit: Unit
-    evidence: float = 0.0
-
-    def of_other(self, p: float, text: str) -> float:
-        """Give what a reading that was not judged for a proposal would have."""
-        if self.unit.beside is None:
-            return p * self.scale
-        return min(p * math.exp(min(self.unit.beside.log_likelihood(text) - self.evidence, 0.0)), 1.0)
-
-
-def _shares(base: Unit, unit: Unit, limit: float, calibration: Calibration) -> _Shares:
-    """Share out the total among the readings of a unit.
-
-    Args:
-        base: the unit as the audit has it.
-        unit: the same with conjectures among its words.
-        limit: what all readings may have together.
-        calibration: what the features of a reading are worth.
-    """
-    joined = frozenset(one.proposed for one in unit.words[len(base.words) :])
-    if unit.beside is None:
-        raw = [calibration.probability(one) for one in unit.words]
-        scale, alone = (min(1.0, limit / max(sum(some), limit)) for some in (raw, raw[: len(base.words)]))
-        return _Shares(tuple(p * scale for p in raw), 0.0, scale, alone, joined, unit)
-    found = weighed(base, (*unit.words, *unit.further), calibration)
-    return _Shares(found.words, found.transmitted, 1.0, 1.0, joined, unit, found.evidence)
 
 
 def _overlap(one: Span, other: Span) -> bool:

@@ -13,13 +13,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
 
 from fidelity.letters import is_punctuation, without_stops
 from fidelity.terms import LOST_LETTER, Alignment, Cause, StepKind, Variant, Witness
+from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.variants.layers import BY_HANDS, stretches_of
 from fidelity.variants.numerals import numeral_pairs
 from fidelity.variants.places import Places
@@ -62,9 +63,9 @@ def _neighbours(text: str) -> int:
     return sum(n for (x, y), n in pairs.items() if x != y and not x.isspace() and not y.isspace())
 
 
-def _linked(text: str) -> int:
+def _linked(text: str, numbers: Mapping[str, int] = NO_NUMBERS) -> int:
     """Count the pairs of linked fields: columns of an entry, a numeral and the number word after it."""
-    return text.count("\t") + sum(1 for _ in numeral_pairs(text))
+    return text.count("\t") + sum(1 for _ in numeral_pairs(text, numbers))
 
 
 def _strokes(text: str) -> int:
@@ -104,7 +105,9 @@ CHANCES: dict[str, Rule] = {
 NOT_IN_COPIES = frozenset({Cause.EXPANSION, Cause.SUPPLIED, Cause.LINE_SKIP, Cause.LATER_HAND})
 
 
-def chances_in_copies(copies: Sequence[str], measure: str) -> int | None:
+def chances_in_copies(
+    copies: Sequence[str], measure: str, numbers: Mapping[str, int] = NO_NUMBERS
+) -> int | None:
     """Count the chances of a measure in copies whose originals are lost; None where they show none.
 
     The copies stand for their originals: what he changed in them changes the count but little.
@@ -113,10 +116,12 @@ def chances_in_copies(copies: Sequence[str], measure: str) -> int | None:
     Args:
         copies: their letters, folded.
         measure: a key of ``CHANCES``, or a cause that only the editor can decide: it has no chances.
+        numbers: number words that the dossier declares, with their values.
     """
     if not copies or measure in NOT_IN_COPIES or measure not in CHANCES:
         return None
-    return sum(_counted(CHANCES[measure], text) for text in copies)
+    rule = _rule(measure, numbers)
+    return sum(_counted(rule, text) for text in copies)
 
 
 @lru_cache(maxsize=32)  # several measures have the same rule, and a copy is asked about more than once
@@ -124,15 +129,24 @@ def _counted(rule: Rule, text: str) -> int:
     return rule(text)
 
 
-def chances_by_piece(measure: str, text: str, starts: Sequence[int]) -> list[int]:
+def _rule(measure: str, numbers: Mapping[str, int]) -> Rule:
+    """Give the rule of a measure; that of linked fields knows the number words a dossier declares."""
+    rule = CHANCES[measure]
+    return partial(_linked, numbers=numbers) if numbers and rule is _linked else rule
+
+
+def chances_by_piece(
+    measure: str, text: str, starts: Sequence[int], numbers: Mapping[str, int] = NO_NUMBERS
+) -> list[int]:
     """Count the chances of a measure in each piece of a text: what runs over a border is none.
 
     Args:
         measure: a key of ``CHANCES``.
         text: its letters, folded.
         starts: where pieces begin, ascending, the first at 0; each ends where the next begins.
+        numbers: number words that the dossier declares, with their values.
     """
-    rule = CHANCES[measure]
+    rule = _rule(measure, numbers)
     if rule in (_letters, _words):  # asked for most, and so for all pieces at once
         codes = codes_of(text)
         parts, stops = (np.isin(codes, [ord(letter) for letter in some]) for some in _parting_and_stops(text))
@@ -176,7 +190,11 @@ def offered_text(
 
 
 def chances_by_page(
-    alignment: Alignment, variants: Sequence[Variant], places: Places, folds: Folds
+    alignment: Alignment,
+    variants: Sequence[Variant],
+    places: Places,
+    folds: Folds,
+    numbers: Mapping[str, int] = NO_NUMBERS,
 ) -> dict[str, Counter[str]]:
     """Count the chances of every measure, page by page.
 
@@ -185,6 +203,7 @@ def chances_by_page(
         variants: of the same survivor.
         places: its pages.
         folds: letterforms counted as equal.
+        numbers: number words that the dossier declares, with their values.
     """
     replaced = [variant.original_span for variant in variants if variant.replaced or variant.set_aside]
     within_words = folds.fold(offered_text(alignment, replaced))
@@ -205,7 +224,7 @@ def chances_by_page(
         text = offered.get(measure, words)
         once = rule, id(text)
         if once not in counted:
-            counted[once] = chances_by_piece(measure, text, starts)
+            counted[once] = chances_by_piece(measure, text, starts, numbers)
         for (_, _, page), count in zip(spans, counted[once], strict=True):
             found[measure][page] += count
     for line, start in enumerate(alignment.original.lines):

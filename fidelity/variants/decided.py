@@ -96,10 +96,19 @@ def _pair(decision: Decision, alignment: Alignment, text: str) -> tuple[Span, Sp
     words = nearest_words(alignment.original, decision.value, place.span[0], REACH)
     written = nearest_words(alignment.copy, decision.transmitted, answer[0], REACH)
     if words is None:
-        return f"“{decision.value}” does not stand near this place in the original"
+        there = _line_at(alignment.original, place.span[0])
+        return f"“{decision.value}” does not stand near this place in the original, which has “{there}”"
     if written is None or not decision.transmitted:
-        return f"“{decision.transmitted}” does not stand near this place in the copy"
+        there = _line_at(alignment.copy, answer[0])
+        if not decision.transmitted:
+            return f"none of the copy's words answers it; the copy has “{there}” there"
+        return f"“{decision.transmitted}” does not stand near this place in the copy, which has “{there}”"
     return words, written
+
+
+def _line_at(witness: Witness, offset: int) -> str:
+    """Print the manuscript line of a place: the words an editor may name there, as they must be written."""
+    return as_printed(witness.text_of_line(witness.line_of(min(offset, len(witness.letters) - 1))))
 
 
 def _cross(one: tuple[Span, Span], other: tuple[Span, Span]) -> bool:

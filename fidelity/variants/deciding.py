@@ -20,7 +20,7 @@ from fidelity.dossier.lock import WAITED
 from fidelity.dossier.word_places import WordPlace, as_printed, nearest, words_at
 from fidelity.dossier.write_decisions import write_decision
 from fidelity.errors import DataError, UsageError
-from fidelity.terms import Alignment, Variant, Witness
+from fidelity.terms import LOST_LETTER, Alignment, Variant, Witness
 from fidelity.terms.decisions import (
     APPLIED,
     OF_LOST_TEXTS,
@@ -157,7 +157,10 @@ def _with_answer(decision: Decision, place: WordPlace, pairing: Pairing) -> Deci
 
 def _answer(alignment: Alignment, place: WordPlace, variants: list[Variant]) -> str:
     """Give the words of the copy that answer a place; of what was moved, where it now stands."""
-    moved = [one for one in at_place(variants, alignment.original, place) if one.moved]
+    here = at_place(variants, alignment.original, place)
+    moved = [one for one in here if one.moved]
     if moved:
         return moved[0].copy_words
-    return as_printed(alignment.copy.letters[slice(*answering(alignment, *place.span))])
+    answer = as_printed(alignment.copy.letters[slice(*answering(alignment, *place.span))])
+    signs = [one.copy_words for one in here if LOST_LETTER in one.copy]  # no letter, and yet he wrote them
+    return answer or (signs[0] if signs else "")

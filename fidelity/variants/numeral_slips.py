@@ -10,11 +10,12 @@ nothing shows.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from functools import lru_cache
 from itertools import groupby
 from typing import NamedTuple
 
+from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.variants.numerals import numeral_pairs, value_of_numeral
 
 # Between two stops a numeral is one without more; Arabic figures are.
@@ -52,16 +53,17 @@ class Numeral(NamedTuple):
         return self.span[0], self.word_span[1] if self.has_word else self.span[1]
 
 
-def numerals_in(text: str) -> list[Numeral]:
+def numerals_in(text: str, own: Mapping[str, int] = NO_NUMBERS) -> list[Numeral]:
     """Give the numerals of a text in order: those with a number word, and those between stops.
 
     Args:
         text: letters, folded.
+        own: number words that the dossier declares, with their values.
 
     >>> [one.value for one in numerals_in("genim .iii. þry croppas, .u. leaf .i. leaf mid .x. niht")]
     [3, 5, 10]
     """
-    found = {one[0]: Numeral(one[0], one[2], one[1], one[3]) for one in numeral_pairs(text)}
+    found = {one[0]: Numeral(one[0], one[2], one[1], one[3]) for one in numeral_pairs(text, own)}
     for one in _STANDING.finditer(text):
         bare = one[0].strip(_STOPS).lower()
         value = value_of_numeral(one[0])

@@ -12,12 +12,13 @@ changed to suit the other.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import accumulate
 from typing import NamedTuple
 
 from fidelity.letters import encode, without_stops
+from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.variants.numeral_slips import Numeral, misread_from
 from fidelity.variants.numerals import value_of_number_word, value_of_numeral
 from fidelity.witnesses.data import published_table
@@ -66,22 +67,23 @@ def totals_in(
     words: Collection[str],
     slips: Collection[tuple[str, str]],
     bounds: Sequence[int] = (),
+    own: Mapping[str, int] = NO_NUMBERS,
 ) -> Iterator[Total]:
     """Give every total that has two numerals or more before it.
 
     Args:
         text: letters, folded.
         numerals: of the text, in order.
-        words: that announce a total, small, in letters.
+        words: that announce a total, small, in letters; several that stand together parted by blanks.
         slips: operations of the copyist, (original letters, written letters), folded.
         bounds: offsets that the parts do not reach back over, ascending: where an entry begins.
+        own: number words that the dossier declares, with their values.
     """
-    tokens = [(found.start(), found.end()) for found in _WORD.finditer(text)]
+    tokens = words_of(text)
     last = 0  # a total adds up what stands since the one before it
-    for at, (start, end) in enumerate(tokens):
-        if without_stops(text[start:end].lower()) not in words:
-            continue
-        stated = _stated(text, tokens[at + 1 : at + 1 + AFTER], numerals)
+    for at, size in announced(text, tokens, words):
+        start = tokens[at][0]
+        stated = _stated(text, tokens[at + size : at + size + AFTER], numerals, own)
         if stated is None:
             continue
         reach = max(last, tokens[max(at - MOST_WORDS, 0)][0], *(one for one in bounds if one <= start), 0)
@@ -94,14 +96,44 @@ def totals_in(
         yield Total((start, stop), stated, parts, holds, mends)
 
 
-def _stated(text: str, after: Sequence[tuple[int, int]], numerals: Sequence[Numeral]) -> Numeral | None:
+def announced(
+    text: str, tokens: Sequence[tuple[int, int]], words: Collection[str]
+) -> Iterator[tuple[int, int]]:
+    """Give where a total is announced: the first of its words, and how many words announce it.
+
+    Args:
+        text: letters, folded.
+        tokens: offsets of its words.
+        words: as ``totals_in`` has them.
+    """
+    bare = [without_stops(text[start:end].lower()) for start, end in tokens]
+    phrases = sorted((tuple(without_stops(one).split()) for one in words), key=len, reverse=True)
+    first: dict[str, list[tuple[str, ...]]] = {}
+    for phrase in phrases:
+        if phrase:
+            first.setdefault(phrase[0], []).append(phrase)
+    for at, word in enumerate(bare):
+        for phrase in first.get(word, ()):
+            if tuple(bare[at : at + len(phrase)]) == phrase:
+                yield at, len(phrase)
+                break
+
+
+def words_of(text: str) -> list[tuple[int, int]]:
+    """Give the offsets of the words of a text."""
+    return [found.span() for found in _WORD.finditer(text)]
+
+
+def _stated(
+    text: str, after: Sequence[tuple[int, int]], numerals: Sequence[Numeral], own: Mapping[str, int]
+) -> Numeral | None:
     """Find the number that follows: a numeral of the text, a bare numeral or a number word."""
     known = {one.span[0]: one for one in numerals}
     for start, end in after:
         if start in known:
             return known[start]
         word = text[start:end]
-        value = value_of_number_word(word)
+        value = value_of_number_word(word, own)
         if value is not None and value > 1:
             return Numeral((start, end), value)
         value = value_of_numeral(word)

@@ -114,6 +114,7 @@ def test_dossier_in_latin1(tmp_path: Path) -> None:
             "did you mean beam?",
         ),
         ("[copyist]", "[settings]\nbeam = 3.5\n[copyist]", "3.5", "beam cannot be 3.5", "whole number"),
+        ("[copyist]", "[settings]\nfolds = 1\n[copyist]", "1", "folds cannot be 1", "2 or more"),
         ("[copyist]", "[settings]\nseed = true\n[copyist]", "true", "seed cannot be True", "whole number"),
         (
             "[copyist]",

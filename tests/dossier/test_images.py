@@ -44,6 +44,13 @@ def test_a_wrong_pattern_is_a_fault_of_the_dossier(pattern: str, tmp_path: Path)
     assert "{folio}" in fault.remedy
 
 
+def test_the_part_that_is_none_is_named(tmp_path: Path) -> None:
+    """Not the pattern as a whole, nor the key."""
+    (tmp_path / "dossier.toml").write_text('[images]\npattern = "a/{folio}/{page}"\n', encoding="utf-8")
+    with pytest.raises(DataError, match=r"pattern names \{page\}, which is no part of a place"):
+        read_dossier(tmp_path)
+
+
 def test_a_pattern_names_a_part_of_a_place() -> None:
     """Without one every place would have the same photograph; braces that are letters name nothing."""
     assert names_a_part("https://example.org/{folio}.jpg")

@@ -6,6 +6,7 @@ from collections import Counter
 
 import pytest
 
+from fidelity.apparatus.entries_parallels import at_span
 from fidelity.readings.entry_pairs import KnownEntries, entry_pairs
 from fidelity.readings.number_pairs import NumberGrounds, number_pairs
 from fidelity.readings.outside import LostText, Ways, outside_checks
@@ -19,6 +20,7 @@ from fidelity.terms.parallels import (
     LostPair,
     OutsideCheck,
     PairKind,
+    Parallels,
 )
 from fidelity.witnesses.folds import NO_FOLDS
 from fidelity.witnesses.read import read_witness
@@ -150,6 +152,28 @@ def test_a_total_by_a_declared_word() -> None:
     assert checks(text) == []
     (one,) = checks(text, Declared(totals=("summe",)))
     assert not one.holds
+
+
+def test_where_nothing_single_mends_a_total_it_is_said() -> None:
+    """Three and three are not forty, whatever one of them was misread from; where one mends it, not."""
+    (one,) = checks("nim .iii. leaf and .iii. leaf in all .xl. leaf", Declared(totals=("in all",)))
+    assert not one.holds and not one.mends and one.caution.startswith("no single misreading")
+    told = at_span(Parallels(checks=(one,)), "X", one.span)
+    assert told[0].endswith("No single misreading, by minims or by an operation of his, would make it hold.")
+    (one,) = checks("nim .iii. leaf and .iu. leaf ealra .uiiii. leaf")
+    assert one.mends and "no single" not in one.caution
+
+
+def test_words_of_another_language_are_not_offered() -> None:
+    """Of Middle English the table has none: the numeral stands alone, unless the dossier declares words."""
+    where, ways = lost("nim .ii. two leaf"), Ways(STEPS, NO_FOLDS)
+    (one,) = number_pairs(where, [], [], NumberGrounds(None, (), "enm"), ways)
+    assert one.may_be == (".u.",)
+    (one,) = number_pairs(where, [], [], NumberGrounds(None, (), "enm", declared={"fyue": 5}), ways)
+    assert one.may_be == (".u. fyue",)
+    reading = proposal(where, ".ii.", ".u.")
+    (one,) = number_pairs(where, [reading], [], NumberGrounds(None, (), "enm"), ways)
+    assert one.moves == "" and one.evidence[0].endswith("and no word for 5 is known")
 
 
 KNOWN = {

@@ -44,6 +44,13 @@ def test_one_famous_source_counts_once(tmp_path: Path) -> None:
     assert any("2 of 5 sources only repeat another" in caution for caution in found.cautions)
 
 
+def test_of_several_places_it_is_told_where_a_source_has_no_vote(tmp_path: Path) -> None:
+    """B repeats A at one of its two places only: it is not said to repeat another throughout."""
+    table = "siglum,reading,depends_on,locus\nA,x,,1\nB,x,A,1\nA,y,,2\nB,z,,2\nC,z,A,2\n"
+    (told,) = [one for one in fidelity.attest(written(tmp_path, table)).cautions if "famous" in one]
+    assert told.endswith("of the places for which it has a reading: B at 1 of 2, C at 1 of 1.")
+
+
 def test_every_place_is_weighed_by_itself(tmp_path: Path) -> None:
     """A source may stand at each of several places; one silent at a place speaks through its copy."""
     table = "siglum;reading;depends_on;locus\nA;Eadwine;;1\nB;Edwine;A;1\nB;vii;A;2\nD;vi;;2\nD;Edwin;;1\n"
@@ -86,7 +93,8 @@ def test_a_spreadsheet_is_a_table(tmp_path: Path) -> None:
         ("siglum,reading\nA,\n", "the reading is empty", 2, 3),
         ("siglum,reading\n,x\n", "this row names no source", 2, 1),
         ("siglum,reading,depends_on\nA,x,A\n", "A cannot depend on itself", 2, 5),
-        ("siglum,reading,rate\nA,x,much\n", "much is no number", 2, 5),
+        ("siglum,reading,rate\nA,x,much\n", "much is no number\n.*\n.*\n.*per 1,000, as 5$", 2, 5),
+        ("siglum,reading,rate\nA,x,about 7\n", "about 7 is no number\n.*\n.*\n.*as 7$", 2, 5),
         ("siglum,reading,rate\nA,x,0\n", "a rate of 0 wrong letters per 1,000 cannot be used", 2, 5),
         ("siglum,reading,rate\nA,x,nan\n", "a rate of nan wrong letters per 1,000 cannot be used", 2, 5),
         ("siglum,reading,rate,locus\nA,x,5,1\nA,x,6,2\n", "A has another rate in row 2", 3, 5),

@@ -57,6 +57,14 @@ def test_only_the_last_numerals_need_add_up() -> None:
     assert [[part.value for part in one.holds] for one in totals(text)] == [[3, 6], [2, 3]]
 
 
+def test_several_words_announce_a_total() -> None:
+    """Together and in their order; stops among them are passed over."""
+    text = ".iii. þry leaf and .ui. syx leaf; In all, .uiiii. nigon and in .x. all"
+    found = list(totals_in(text, numerals_in(text), ("in all",), ()))
+    assert [(one.numeral.value, [part.value for part in one.holds]) for one in found] == [(9, [3, 6])]
+    assert text[slice(*found[0].span)] == "In all, .uiiii. nigon"
+
+
 def test_entries_of_a_table_bound_it() -> None:
     """The parts are not looked for in another entry."""
     text = ".iii. þry leaf and .ui. syx leaf ealra .uiiii. nigon"
