@@ -17,6 +17,8 @@ from fidelity.terms.decisions import APPLIED, Ruling
 HALF = 0.5  # a reading at least this probable is more likely right than wrong
 WIDE = 0.5  # an interval wider than this cannot tell mostly right from mostly wrong
 
+ALL_BUT_SURE = 0.999  # no reading is surer than that, whatever is reckoned from assumptions
+
 
 def three_sentences(audit: Audit) -> list[str]:
     """Give the result in three sentences; fewer where there was no blind test to make."""
@@ -44,7 +46,9 @@ def believed(reading: ProposedReading) -> float | str:
     """Give the probability as it may be shown: the figure, or the range to be expected of one more text."""
     low, high = reading.probability_low, reading.probability_high
     if reading.by_witness:
-        return significant(reading.probability)
+        return (
+            significant(reading.probability) if reading.probability < ALL_BUT_SURE else f">{ALL_BUT_SURE:g}"
+        )
     if not reading.tried:
         return "0-1"
     if reading.borne_out:

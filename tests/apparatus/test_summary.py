@@ -133,3 +133,10 @@ def test_what_other_witnesses_have_is_not_reckoned_at_the_rate_of_the_blind_test
     proposals = three_sentences(attested)[2]
     assert "1 of them another copy or witness has, which the blind test does not try" in proposals
     assert "of the other 1 about 0.5 at the rate of the blind test" in proposals
+
+
+def test_no_reading_of_a_witness_is_sure() -> None:
+    """What rests on witnesses shows its figure, and never 1."""
+    one = replace(made_readings()[0], by_witness=True, probability=0.987)
+    assert (sentences.believed(one), sentences.tested(one)) == (0.987, "by witnesses")
+    assert sentences.believed(replace(one, probability=0.999998)) == ">0.999"
