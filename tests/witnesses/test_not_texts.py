@@ -20,7 +20,8 @@ def packed(**parts: str) -> bytes:
     data = io.BytesIO()
     with zipfile.ZipFile(data, "w") as archive:
         for name, text in parts.items():
-            archive.writestr(name.replace("__", "/").replace("_", "."), text)
+            member = zipfile.ZipInfo(name.replace("__", "/").replace("_", "."))  # of no time of its own
+            archive.writestr(member, text)
     return data.getvalue()
 
 
