@@ -77,13 +77,13 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     notes = [*_notes_on(found, trial), *learner.copies.found.notes]
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
-    pairs = Pairs(found)
+    pairs = Pairs(found, learner.decisions)
     readings = pairs.with_undecided(readings)
     shifts, rules = list[Shift](), Consistency()
     if proposer:
         readings, shifts, rules = _drawn_down(found, learner, proposer, readings, trial)
         notes += told(shifts)
-    decided = as_decided(found.dossier, found.decisions, readings)
+    decided = as_decided(found.dossier, found.decisions, learner.decisions, readings)
     parallels = pairs.parallels(decided.readings)
     told_of_partners = with_partners(decided.readings, parallels.pairs)
     reads = partial(what_a_witness_has, learner.beside)
@@ -117,7 +117,7 @@ def _drawn_down(
     drawn, shifts = withheld(
         [one for one in readings if by_rules(one)], transfer(found.dossier, sorted(proposer.book.places))
     )
-    rules = rules_run(found, learner.tagged, proposer, with_support(drawn, trial))
+    rules = rules_run(found, learner, proposer, with_support(drawn, trial))
     return sorted([*rules.readings, *apart], key=lambda one: one.number), shifts, rules
 
 
@@ -175,7 +175,8 @@ def learner_of(found: Audit) -> Learner:
     """Give all that is needed to learn the model of the copyist from some of the survivors."""
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
-    decided = decided_words(dossier, standing(dossier))
+    decisions = standing(dossier)
+    decided = decided_words(dossier, decisions)
     pairs = zip(dossier.survivors, found.alignments, strict=True)
     tagged = tuple(tagged_copy(*pair, dossier, found.variants) for pair in pairs)
     marks = marks_seen(dossier, found.alignments, tagged)
@@ -189,6 +190,7 @@ def learner_of(found: Audit) -> Learner:
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
         decided=decided.tagged,
         decided_words=decided.words,
+        decisions=tuple(decisions),
         marks=marks,
         beside=(
             *beside_marks(marks, dossier, found.alignments),

@@ -12,7 +12,7 @@ from dataclasses import replace
 from fidelity.copyist.tagging import Tagged
 from fidelity.judge import Audit
 from fidelity.readings.consistency import Consistency, Grounds, consistency
-from fidelity.readings.decided import standing
+from fidelity.readings.held_out import Learner
 from fidelity.readings.own_rules import OwnGrounds, own_rules_run
 from fidelity.readings.restore import MAY_BE_HIS, Proposer
 from fidelity.terms import ProposedReading
@@ -35,14 +35,13 @@ def grounds_of(found: Audit, tagged: Sequence[Tagged], proposer: Proposer) -> Gr
 
 
 def rules_run(
-    found: Audit, tagged: Sequence[Tagged], proposer: Proposer, readings: Sequence[ProposedReading]
+    found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
 ) -> Consistency:
     """Run the rules behind the proposals, and the editor's own, over the lost texts and the survivors."""
-    grounds, dossier = grounds_of(found, tagged, proposer), found.dossier
+    grounds, dossier = grounds_of(found, learner.tagged, proposer), found.dossier
     done = consistency(readings, grounds)
-    decisions = standing(dossier)
-    if not (dossier.rules or decisions):
+    if not (dossier.rules or learner.decisions):
         return done
     places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
-    uses, where = own_rules_run(dossier.rules, readings, OwnGrounds(grounds, places, decisions))
+    uses, where = own_rules_run(dossier.rules, readings, OwnGrounds(grounds, places, learner.decisions))
     return replace(done, uses=(*uses, *done.uses), places=(*where, *done.places))
