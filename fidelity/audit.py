@@ -124,8 +124,12 @@ def _drawn_down(
 def with_flags(found: Audit, learner: Learner) -> Audit:
     """Add his own marks, and how honest they are; and what is told of several copies."""
     rates = flag_rates(learner.marks, found.dossier.settings.confidence)
-    seen = replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
-    return replace(seen, copies=learner.copies.found)
+    return replace(
+        found,
+        flagged=learner.marks.flagged,
+        flag_rates=tuple(rates),
+        copies=learner.copies.found,
+    )
 
 
 def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
