@@ -31,7 +31,7 @@ from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
 from fidelity.taken import dependent_stretches, noted, with_imported
-from fidelity.terms import Alignment, ProposedReading, Shift, Trial
+from fidelity.terms import ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
 from fidelity.trial.gap_test import with_gaps
@@ -215,14 +215,7 @@ def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rou
             than the rest of the blind test, so an audit leaves it out.
     """
     gaps = gap_test(learner.marks, found.dossier, found.alignments)
-    return Rounds(
-        _by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel, gaps
-    )
-
-
-def _by_survivor(found: Audit) -> dict[str, Alignment]:
-    """Give the alignments by id of the survivor."""
-    return dict(zip((survivor.id for survivor in found.dossier.survivors), found.alignments, strict=True))
+    return Rounds(found.by_survivor, found.variants, learner.tagged, found.dossier.folds, with_channel, gaps)
 
 
 def hold_out_survivors(
@@ -275,7 +268,7 @@ def readings_of(
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds, confidence),
+        EvidenceBook(found.by_survivor, found.variants, found.counts, dossier.folds, confidence),
         dossier.folds,
         dossier.settings,
         mark_suspects,

@@ -39,7 +39,7 @@ from fidelity.terms import (
     Variant,
 )
 from fidelity.terms.parallels import asked as circumstance_of
-from fidelity.variants.places import Places, places_of
+from fidelity.variants.places import Places
 
 _BY_STRETCH = {Circumstance.SCRIPT: "scripts", Circumstance.LANGUAGE: "languages"}
 Pair = tuple[str, str]
@@ -101,8 +101,7 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
     _check_shortest(pair)
     dossier, settings = found.dossier, found.dossier.settings
     folds, spread = dossier.folds, dispersion(found.counts)
-    places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
-    alignments = dict(zip(places, found.alignments, strict=True))
+    alignments, places = found.by_survivor, found.places
     counted = _Counted()
     for text, alignment in alignments.items():
         ours = [one for one in found.variants if one.text == text]

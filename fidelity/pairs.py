@@ -38,8 +38,7 @@ class Pairs:
     def __init__(self, found: Audit, decided: Sequence[DecisionUse]) -> None:
         self.found, self.dossier, self.decided = found, found.dossier, decided
         self.folds, self.confidence = self.dossier.folds, self.dossier.settings.confidence
-        survivors = self.dossier.survivors
-        self.alignments = dict(zip((one.id for one in survivors), found.alignments, strict=True))
+        self.alignments = found.by_survivor
         declared = self.dossier.parallels
         self.coupled, self.rates = coupled_pairs(
             self.alignments, found.variants, self.folds, declared, self.confidence

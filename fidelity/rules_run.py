@@ -16,17 +16,15 @@ from fidelity.readings.held_out import Learner
 from fidelity.readings.own_rules import OwnGrounds, own_rules_run
 from fidelity.readings.restore import MAY_BE_HIS, Proposer
 from fidelity.terms import ProposedReading
-from fidelity.variants.places import places_of
 from fidelity.variants.set_aside import evidence_of
 
 
 def grounds_of(found: Audit, tagged: Sequence[Tagged], proposer: Proposer) -> Grounds:
     """Give what rules are held against."""
-    ids = [survivor.id for survivor in found.dossier.survivors]
     return Grounds(
         copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
-        tagged=dict(zip(ids, tagged, strict=True)),
-        alignments=dict(zip(ids, found.alignments, strict=True)),
+        tagged=dict(zip(found.by_survivor, tagged, strict=True)),
+        alignments=found.by_survivor,
         words=proposer.model.words.counts.keys(),
         known=proposer.book.places,
         folds=found.dossier.folds,
@@ -42,6 +40,5 @@ def rules_run(
     done = consistency(readings, grounds)
     if not (dossier.rules or learner.decisions):
         return done
-    places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
-    uses, where = own_rules_run(dossier.rules, readings, OwnGrounds(grounds, places, learner.decisions))
+    uses, where = own_rules_run(dossier.rules, readings, OwnGrounds(grounds, found.places, learner.decisions))
     return replace(done, uses=(*uses, *done.uses), places=(*where, *done.places))
