@@ -22,6 +22,7 @@ from fidelity.errors import DataError
 
 FIRST_STAND_IN = "\U000f0000"  # planes 15-16, "Supplementary Private Use Area" (Unicode 15, ch. 23.5)
 LAST_STAND_IN = 0x10FFFD
+NOTHING, SPACE = "∅", "␣"  # printed for no letters, and for a space that is to be seen
 
 _NEEDS_CLUSTERS = (  # what can join a neighbour (UAX #29, table 2), or is a pictograph
     r"[\p{M}\p{Cf}\p{Hangul}\p{Extended_Pictographic}\p{Regional_Indicator}"
