@@ -150,3 +150,16 @@ def without_stops(letters: str) -> str:
     'ofer ⁊ under'
     """
     return letters.translate(_STOPS)
+
+
+def whole_words(letters: str, start: int, end: int) -> tuple[int, int]:
+    """Widen a span to the words it touches.
+
+    >>> whole_words("of þære ac", 4, 5)
+    (3, 7)
+    """
+    while start > 0 and not letters[start - 1].isspace():
+        start -= 1
+    while end < len(letters) and not letters[end].isspace():
+        end += 1
+    return start, end

@@ -24,10 +24,9 @@ from fidelity.confusions.kept import Offsets, bare_word
 from fidelity.confusions.pooling import rates_under
 from fidelity.confusions.surroundings import Surroundings
 from fidelity.dossier import Dossier
-from fidelity.dossier.word_places import whole_words
 from fidelity.errors import UsageError
 from fidelity.judge import Audit
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.readings.own_rules import told_by, told_where
 from fidelity.terms import (
     Alignment,

@@ -19,7 +19,7 @@ from itertools import islice
 from typing import NamedTuple
 
 from fidelity.copyist.tagging import Tagged
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.readings.calibrating import SETTLED
 from fidelity.readings.rule_places import LikePlaces, Looked, Rule, left
 from fidelity.readings.rule_tests import (
@@ -30,7 +30,6 @@ from fidelity.readings.rule_tests import (
     Where,
     surroundings_in,
     told,
-    word_bounds,
 )
 from fidelity.readings.rule_words import (
     BOTH_KNOWN,
@@ -157,7 +156,7 @@ class _LostRules:
         for step, _, at in known_steps(proposed, copied[start:end], grounds.known):
             rule = self.rules.setdefault(step, Rule(step))
             at += start
-            first, last = word_bounds(copied, at, at + len(step[1]))
+            first, last = whole_words(copied, at, at + len(step[1]))
             form, place = copied[first:last], at - first
             if at not in rule.proposals:
                 rule.in_forms.setdefault((form, place), []).append(at)

@@ -13,10 +13,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.readings.calibrating import SETTLED
 from fidelity.readings.consistency import POSSIBLE_SO, SETTLED_SO, Grounds, summed_up
-from fidelity.readings.rule_tests import RuleTests, word_bounds
+from fidelity.readings.rule_tests import RuleTests
 from fidelity.readings.rule_words import WHY, LostForms
 from fidelity.readings.steps import Step, known_steps, printed
 from fidelity.terms import Circumstance, ProposedReading, RulePlace, RuleUse, Witness
@@ -158,8 +158,8 @@ class _InText:
         """Make the record of one place."""
         start = at - inside
         end = start + len(form)
-        first, _ = word_bounds(self.forms.copied, max(start - 2, 0), start)
-        _, last = word_bounds(self.forms.copied, end, min(end + 2, len(self.copy)))
+        first, _ = whole_words(self.forms.copied, max(start - 2, 0), start)
+        _, last = whole_words(self.forms.copied, end, min(end + 2, len(self.copy)))
         decided, told = self._decided(at)
         return RulePlace(
             rule=printed(self.step),
@@ -247,7 +247,7 @@ def holds(
     if kind is Circumstance.AFTER:
         return after == value
     if kind is Circumstance.WORD:
-        start, stop = word_bounds(copied, at, end)
+        start, stop = whole_words(copied, at, end)
         return copied[start:stop].strip(".,;:·") == value
     if kind is Circumstance.PLACE:
         names = {(True, True): "alone", (True, False): "first", (False, True): "last"}

@@ -16,12 +16,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf, log
 
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.sources.coincidence import plain
 from fidelity.sources.direction import Directions, words_met
 from fidelity.sources.exchanged import as_a_word, nearly, single_words, words_exchanged
 from fidelity.sources.facing import Facing, Span
-from fidelity.sources.thirds import Beside, Case, whole_words
+from fidelity.sources.thirds import Beside, Case
 from fidelity.terms import LOST_LETTER, Witness
 from fidelity.terms.imported import PeculiarLocus, Sharing
 from fidelity.variants.citations import Citations
@@ -256,7 +256,7 @@ def _around(witness: Witness, span: Span, folds: Folds) -> tuple[str, str]:
 
 def _words_at(witness: Witness, span: Span) -> str:
     """Give the words a span stands in; of a long span those at its ends with all between."""
-    return witness.letters[slice(*whole_words(witness, span))].strip()
+    return witness.letters[slice(*whole_words(witness.letters, *span))].strip()
 
 
 def _spellings_aside(
