@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from html import unescape
+from typing import Any
 
 import pytest
 
@@ -34,10 +35,10 @@ def told(letters: str) -> Witness:
     )
 
 
-def reading(start: int, end: int, locus: Locus, **more: object) -> ProposedReading:
+def reading(start: int, end: int, locus: Locus, **more: Any) -> ProposedReading:
     """Give a proposal for a span."""
     made = ProposedReading(1, "X", locus, (start, end), "wær", "wæs", 0.9)
-    return replace(made, **more)  # type: ignore[arg-type] -- the fields of the record
+    return replace(made, **more)
 
 
 def with_readings(*readings: ProposedReading, letters: str = "Ic wær on / fæste geboren") -> Audit:
