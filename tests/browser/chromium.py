@@ -15,7 +15,6 @@ import shutil
 import signal
 import tempfile
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -103,12 +102,9 @@ class Chromium:
                 return dict(answer["result"])
             self.events.append(answer)
 
-    def wait(self, fits: Callable[[dict[str, Any]], bool]) -> None:
-        """Wait until an event that fits has been reported."""
-        seen = 0
-        while not any(fits(event) for event in self.events[seen:]):
-            seen = len(self.events)
-            self.events.append(self._next())
+    def listen(self) -> None:
+        """Wait for the next thing that the browser reports, and add it to ``events``."""
+        self.events.append(self._next())
 
     def close(self) -> None:
         """End the browser and take its profile away."""

@@ -14,6 +14,7 @@ from tests.browser.chromium import Chromium
 
 WIDE, NARROW = 1280, 390  # pixels: a laptop's window, and a common phone's
 MILLIMETRE = 1 / 25.4  # inches, in which the browser measures paper
+PIXELS = 96  # to the inch, in which the browser measures a screen
 A4 = (210 * MILLIMETRE, 297 * MILLIMETRE)  # ISO 216
 
 
@@ -59,17 +60,14 @@ class Seen:
         return self._browser.ask(method, self._session, **params)
 
     def wait(self, method: str) -> None:
-        """Wait until this tab has reported something; a dialog that opens meanwhile is dismissed."""
-        while True:
-            self._browser.wait(
-                lambda event: (
-                    event.get("sessionId") == self._session
-                    and event["method"] in (method, "Page.javascriptDialogOpening")
-                )
-            )
-            if any(event["method"] == method for event in self.events()):
-                return
-            self.ask("Page.handleJavaScriptDialog", accept=False)
+        """Wait until this tab has reported something; every dialog that opens meanwhile is dismissed."""
+        dismissed, dialog = 0, "Page.javascriptDialogOpening"
+        while not self.events(method):
+            if len(self.events(dialog)) > dismissed:
+                dismissed += 1
+                self.ask("Page.handleJavaScriptDialog", accept=False)
+            else:
+                self._browser.listen()
 
     def events(self, *methods: str) -> list[dict[str, Any]]:
         """Give what this tab has reported, or only reports of these names."""
@@ -112,6 +110,16 @@ class Seen:
             deviceScaleFactor=1,
             mobile=phone,
         )
+
+    def for_print(self) -> None:
+        """Show the page as it is set for print, as wide as A4 is between the margins it asks for."""
+        margin = self.value(
+            "[...document.styleSheets].flatMap((sheet) => [...sheet.cssRules])"
+            ".find((rule) => rule instanceof CSSPageRule).style.marginRight"
+        )
+        between = A4[0] - 2 * float(margin.removesuffix("mm")) * MILLIMETRE
+        self.resize(round(between * PIXELS))
+        self.ask("Emulation.setEmulatedMedia", media="print")
 
     def height(self) -> int:
         """Give the height of the whole page, in pixels."""
