@@ -64,7 +64,7 @@ def _fetch(kept: Path) -> None:
 
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """Give the pages that are looked at: the short demo's, its blind test's, and that of an audit made by hand."""
+    """Give the pages that are looked at: the short demo's, its blind test's, and one made by hand."""
     folder = tmp_path_factory.mktemp("pages")
     demo, made = audited(), made_audit()
     assert demo.trial

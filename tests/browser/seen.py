@@ -79,7 +79,7 @@ class Seen:
         self.ask("Runtime.evaluate", expression="0")  # what was still under way has been reported then
         methods = ("Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded")
         found = self.events(*methods, "Page.javascriptDialogOpening")
-        return [f"{one['method']}: {str(one['params'])[:500]}" for one in found]
+        return [f"{one['method']}: {str(one['params'])[:2000]}" for one in found]
 
     def requests(self) -> list[str]:
         """Give every address the page asked for, but its own and data that it holds itself."""
