@@ -7,13 +7,14 @@ Arrives: the confusions of an audit, as ``confusions.csv`` has them. Leaves: a p
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.pictures.panel import HAIR, Panel
 from fidelity.apparatus.pictures.picture import Picture
-from fidelity.apparatus.pictures.sheet import POINTS_PER_INCH, Sheet
+from fidelity.apparatus.pictures.sheet import SCREEN, Sheet
 from fidelity.apparatus.pictures.signs import letters_shown
 from fidelity.terms import Confusion
 
@@ -28,6 +29,7 @@ TALL = 8  # rows; below more of them the letters of the columns are written agai
 PITCH = 1.55  # ems from row to row and least from column to column: room for three figures in a sign
 LETTER = 0.62  # ems: how wide a letter of a label is taken to be; Cardo's letters are .45 to .6
 MARGIN, HEAD = 0.6, 3.4  # ems beside the labels; above the rows: what the sides are, labels
+NARROWEST = 24.0  # ems: of a picture of few letters the page would make large ones
 
 
 def confusions_picture(confusions: Sequence[Confusion]) -> Picture | None:
@@ -41,13 +43,14 @@ def confusions_picture(confusions: Sequence[Confusion]) -> Picture | None:
         name="confusions",
         title="Letters taken for others",
         caption=(
-            "Down: what the original had; across: what he wrote; the commonest first. The figure is how often."
+            "Down: what the original had; across: what he wrote; the commonest first. The figure: how often."
             " Full: systematic, more often than chance slips explain. Open: not shown to be. ∅: nothing,"
             f" ␣: a space. {which}: confusions.csv"
         ),
         description=described(chosen, len(confusions)),
         table="confusions.csv",
         draw=partial(_draw, tuple(chosen)),
+        wide=_laid_out(chosen).width > SCREEN.ems,
     )
 
 
@@ -77,48 +80,79 @@ def described(chosen: Sequence[Confusion], every: int) -> str:
     return f"{len(chosen)} of {every:,} confusions, {systematic} of them systematic.{rest}"
 
 
-def _draw(chosen: Sequence[Confusion], sheet: Sheet) -> Figure:
-    """Draw a row for each letter of the original, a column for each that he wrote, a sign for each pair."""
+@dataclass(frozen=True)
+class Layout:
+    """Where the letters of both sides stand, in ems.
+
+    Attributes:
+        labels: the letters of a side as they are written.
+        down, across: the middle of each row, and of each column, from the upper left corner.
+        left: where the first column begins.
+        right: where the last ends.
+    """
+
+    labels: dict[str, str]
+    down: dict[str, float]
+    across: dict[str, float]
+    left: float
+    right: float
+
+    @property
+    def floor(self) -> float:
+        """Where the last row ends."""
+        return HEAD + PITCH * len(self.down)
+
+    @property
+    def width(self) -> float:
+        """How wide the picture must be."""
+        return max(self.right + MARGIN, NARROWEST)
+
+
+def _laid_out(chosen: Sequence[Confusion]) -> Layout:
+    """Give each row the same room, and each column as much as its label needs."""
     rows, columns = (_by_count(chosen, side) for side in ("original", "copy"))
     labels = {one: letters_shown(one) for one in (*rows, *columns)}
     left = max(_width(labels[one]) for one in rows)
-    across = left
-    middle = {}
+    middle, right = dict[str, float](), left
     for one in columns:
-        width = max(PITCH, _width(labels[one]))
-        middle[one] = across + width / 2
-        across += width
-    sheet = sheet.fitted(max(across + left, 24.0))
+        width = _width(labels[one])
+        middle[one] = right + width / 2
+        right += width
     down = {one: HEAD + PITCH * (at + 0.5) for at, one in enumerate(rows)}
-    floor = HEAD + PITCH * len(rows)
-    figure = sheet.figure(floor + (1.8 if len(rows) > TALL else 0.4))
-    high = figure.get_figheight() * POINTS_PER_INCH / sheet.letter
+    return Layout(labels, down, middle, left, right)
+
+
+def _draw(chosen: Sequence[Confusion], sheet: Sheet) -> Figure:
+    """Draw a row for each letter of the original, a column for each that he wrote, a sign for each pair."""
+    at = _laid_out(chosen)
+    sheet = sheet.fitted(at.width)
+    tall = len(at.down) > TALL
+    high = at.floor + (1.8 if tall else 0.4)
+    figure = sheet.figure(high)
     panel = sheet.panel(figure, 0, 0, sheet.ems, high)
     panel.limits(0, sheet.ems, high, 0)
     panel.write("down: original; across: copy", MARGIN, 1.0, "left", sheet.soft)
-    guides = [(left, y, across, y) for y in down.values()]
-    guides += [(x, HEAD, x, floor) for x in middle.values()]
+    guides = [(at.left, y, at.right, y) for y in at.down.values()]
+    guides += [(x, HEAD, x, at.floor) for x in at.across.values()]
     panel.strokes(guides, sheet.line, HAIR, above=1)
-    for one, y in down.items():
-        panel.write(labels[one], left - MARGIN, y, "right")
-    for one, x in middle.items():
-        panel.write(labels[one], x, HEAD - 0.4, up="baseline")
-        if len(rows) > TALL:
-            panel.write(labels[one], x, floor + 1.2, up="baseline")
-    _signs(panel, chosen, middle, down)
+    for one, y in at.down.items():
+        panel.write(at.labels[one], at.left - MARGIN, y, "right")
+    for one, x in at.across.items():
+        panel.write(at.labels[one], x, HEAD - 0.4, up="baseline")
+        if tall:
+            panel.write(at.labels[one], x, at.floor + 1.2, up="baseline")
+    _signs(panel, chosen, at)
     return figure
 
 
-def _signs(
-    panel: Panel, chosen: Sequence[Confusion], across: Mapping[str, float], down: Mapping[str, float]
-) -> None:
+def _signs(panel: Panel, chosen: Sequence[Confusion], at: Layout) -> None:
     """Set a sign for each confusion, its number in it."""
+    placed = [(one, at.across[one.copy], at.down[one.original]) for one in chosen]
     for full in (True, False):
-        places = [(across[one.copy], down[one.original]) for one in chosen if one.systematic is full]
-        panel.signs(places, "o", full, ems=1.4)
-    for one in chosen:
+        panel.signs([(x, y) for one, x, y in placed if one.systematic is full], "o", full, ems=1.4)
+    for one, x, y in placed:
         colour = panel.sheet.paper if one.systematic else panel.sheet.ink
-        panel.write(in_short(one.count), across[one.copy], down[one.original], colour=colour, ems=0.78)
+        panel.write(in_short(one.count), x, y, colour=colour, ems=0.78)
 
 
 def _by_count(chosen: Sequence[Confusion], side: str) -> list[str]:
@@ -131,7 +165,7 @@ def _by_count(chosen: Sequence[Confusion], side: str) -> list[str]:
 
 def _width(label: str) -> float:
     """Give the room a label needs, in ems."""
-    return LETTER * len(label) + 2 * MARGIN if len(label) > 2 else PITCH  # noqa: PLR2004 -- two find room
+    return max(PITCH, LETTER * len(label) + MARGIN)
 
 
 def in_short(number: int) -> str:

@@ -43,7 +43,9 @@ def drift_picture(course: Course, confidence: float) -> Picture | None:
     for page in course.pages:
         if page.measure == MEASURE and page.chances:
             pages.setdefault(page.text, []).append(page)
-    texts = sorted((text for text in pages if len(pages[text]) >= FEWEST_PAGES), key=lambda one: -len(pages[one]))
+    texts = sorted(
+        (text for text in pages if len(pages[text]) >= FEWEST_PAGES), key=lambda one: -len(pages[one])
+    )
     if not texts:
         return None
     tests = [one for one in course.drifts if one.what == MEASURE]
@@ -82,7 +84,9 @@ def _described(panel: Course_) -> str:
     """Say in words what the panel of a text shows."""
     text, pages, tested = panel
     ranked = sorted(pages, key=lambda one: one.errors / one.chances)
-    least, most = ((visible(one.page), shown(1000 * one.errors / one.chances)) for one in (ranked[0], ranked[-1]))
+    least, most = (
+        (visible(one.page), shown(1000 * one.errors / one.chances)) for one in (ranked[0], ranked[-1])
+    )
     return (
         f"{visible(text)}, {len(pages)} pages: {shown(_rate(pages))} wrong letters per 1,000 in all, from"
         f" {least[1]} ({least[0]}) to {most[1]} ({most[0]}). {'; '.join(tested) or 'Not tested'}."
@@ -91,7 +95,9 @@ def _described(panel: Course_) -> str:
 
 def _draw(panels: Sequence[Course_], sheet: Sheet) -> Figure:
     """Draw a panel for each text, one below the other."""
-    heads = [[f"{visible(text)}: wrong letters per 1,000", *_lines(tested, sheet)] for text, _, tested in panels]
+    heads = [
+        [f"{visible(text)}: wrong letters per 1,000", *_lines(tested, sheet)] for text, _, tested in panels
+    ]
     highs = [0.6 + LINE * len(head) + HIGH + FOOT for head in heads]
     figure = sheet.figure(sum(highs))
     for at, ((_, pages, _), head) in enumerate(zip(panels, heads, strict=True)):

@@ -92,9 +92,7 @@ def check_picture(checks: Sequence[Forecast]) -> Picture | None:
 def _told_of(forecasts: Sequence[Forecast], text: str) -> tuple[Forecast, ...]:
     """Choose what is drawn of a text: every kind, and under assumptions altered words only."""
     return tuple(
-        one
-        for one in forecasts
-        if one.text == text and (one.assumed_factor is None or one.measure == WORDS)
+        one for one in forecasts if one.text == text and (one.assumed_factor is None or one.measure == WORDS)
     )
 
 
@@ -136,7 +134,9 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
         panel = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))
         panel.title([visible(title)], left - 0.6)
         _scale(panel, rows)
-        panel.rows(names, [f"{one.actual:,}" if checked else shown(one.expected) for one in rows], NUMBERS - 0.2)
+        panel.rows(
+            names, [f"{one.actual:,}" if checked else shown(one.expected) for one in rows], NUMBERS - 0.2
+        )
         _limits(panel, rows)
         (_actual if checked else _expected)(panel, rows)
     return figure

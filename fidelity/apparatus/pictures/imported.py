@@ -38,10 +38,10 @@ def imported_picture(found: Sequence[Imported]) -> Picture | None:
         title="What the copies share with other witnesses",
         caption=(
             "Each strip is a text from beginning to end, with the readings that are the other witness's own."
-            " Full dots above: the copy shares them; open dots below: it does not; the further from the"
-            " strip, the greater the weight (how unlikely as a coincidence). Small crosses in the strip: places"
-            " that are no evidence. Broad bar: the stretch best explained as taken from that witness; fine"
-            f" line: how far it may reach.{left_out} The stretches: imported.csv; every place:"
+            " Full dots above: the copy shares them; open dots below: it does not. The further from the"
+            " strip, the greater the weight: how unlikely it is as a coincidence. Small crosses in the strip:"
+            " places that are no evidence. Broad bar: the stretch best explained as taken from that witness;"
+            f" fine line: how far it may reach.{left_out} The stretches: imported.csv; every place:"
             " imported_places.csv"
         ),
         description=" ".join(map(described, drawn)),
@@ -61,10 +61,9 @@ def described(one: Imported) -> str:
         return f"{told}."
     first, last = one.counted[one.stretch.first], one.counted[one.stretch.last]
     widest = one.stretch.widest
-    return (
-        f"{told}, {one.stretch.last - one.stretch.first + 1} readings stand in the stretch from {first.locus} to"
-        f" {last.last_locus}, which may reach from {widest[0]} to {widest[1]}."
-    )
+    stretch = f"{one.stretch.last - one.stretch.first + 1} readings stand in the stretch"
+    reach = f"which may reach from {widest[0]} to {widest[1]}"
+    return visible(f"{told}, {stretch} from {first.locus} to {last.last_locus}, {reach}.", 1000)
 
 
 def _draw(strips: Sequence[Imported], sheet: Sheet) -> Figure:
@@ -97,7 +96,9 @@ def _strip(panel: Panel, one: Imported) -> None:
         ]
         panel.strokes([(x, sign * half, x, y) for x, y in tips], panel.sheet.soft)
         panel.signs(tips, "o", full=sign > 0)
-    panel.signs([(float(place.copy_span[0]), 0.0) for place in one.places if not place.counts], "x", True, 0.4)
+    panel.signs(
+        [(float(place.copy_span[0]), 0.0) for place in one.places if not place.counts], "x", True, 0.4
+    )
     _stretch(panel, one, half)
     _places(panel, one)
     weights = [tick for tick in ticks_to(most, 3) if tick]

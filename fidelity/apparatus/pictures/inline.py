@@ -91,9 +91,8 @@ def _shorter(number: re.Match[str]) -> str:
     >>> _LONG_NUMBER.sub(_shorter, "M 12.345678 -0.000001")
     'M 12.35 0'
     """
-    return f"{float(number[0]):.2f}".rstrip("0").rstrip(".").replace("-0", "0") if abs(
-        float(number[0])
-    ) < 0.005 else f"{float(number[0]):.2f}".rstrip("0").rstrip(".")
+    short = f"{float(number[0]):.2f}".rstrip("0").rstrip(".")
+    return "0" if short == "-0" else short
 
 
 def _can_be_heard(root: etree._Element, name: str, title: str, description: str) -> None:

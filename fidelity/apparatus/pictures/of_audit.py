@@ -40,6 +40,4 @@ def pictures_of_trial(trial: Trial) -> tuple[Picture, ...]:
 
 def files_of(pictures: Iterable[Picture]) -> dict[str, bytes]:
     """Give the files of pictures, each under its path in the folder of the results."""
-    return {
-        f"{FOLDER}/{name}": content for picture in pictures for name, content in picture.files().items()
-    }
+    return {f"{FOLDER}/{name}": content for picture in pictures for name, content in picture.files().items()}

@@ -149,7 +149,9 @@ class Panel:
             self.strokes([(left, bottom, left, top)], width=0.8)
             self.strokes([(left, y, left - length, y) for y, _ in ticks], width=0.8)
         if guides:
-            self.strokes([(left, y, right, y) for _, (y, _) in enumerate(ticks)], self.sheet.line, HAIR, above=1)
+            self.strokes(
+                [(left, y, right, y) for _, (y, _) in enumerate(ticks)], self.sheet.line, HAIR, above=1
+            )
         for y, label in ticks:
             self.write(label, -0.5, y, "right", outside="beside")
 

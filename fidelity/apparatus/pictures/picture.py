@@ -78,8 +78,9 @@ def _in_dots(figure: Figure) -> bytes:
 
     figure.set_dpi(DOTS_PER_INCH)
     canvas = FigureCanvasAgg(figure)
-    canvas.draw()
-    grey = np.ascontiguousarray(np.asarray(canvas.buffer_rgba())[..., 0])  # all three colours are alike
+    canvas.draw()  # type: ignore[no-untyped-call]
+    colours = np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+    grey = np.ascontiguousarray(colours[..., 0])  # all three colours are alike
     written = io.BytesIO()
     Image.fromarray(grey).save(written, "PNG", dpi=(DOTS_PER_INCH, DOTS_PER_INCH))
     return written.getvalue()

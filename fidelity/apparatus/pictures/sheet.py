@@ -95,7 +95,7 @@ def drawing_on(sheet: Sheet) -> Iterator[None]:
     _faces_known()
     with _LOCK, matplotlib.rc_context():
         matplotlib.rcdefaults()
-        matplotlib.rcParams.update(_settings(sheet))
+        matplotlib.rcParams.update(_settings(sheet))  # type: ignore[arg-type]
         yield
 
 

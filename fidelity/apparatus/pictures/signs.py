@@ -11,12 +11,12 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
-import regex
-
 from fidelity.apparatus.tables import NOTHING, SHORTENED, SPACE
+from fidelity.letters import stand_alone
 
 FACES = ("fidelity letters", "fidelity signs")  # names of our own: fonts of the machine have others
 LONGEST = 28  # letters; what is longer would run out of the picture, and stands in the table in full
+MARKS = 50  # code points of one letter; no scribe heaps up so many, and a text of marks only is not read on
 UNSEEN = frozenset(("Cc", "Cf", "Cs", "Cn", "Zl", "Zp"))  # classes of Unicode that nobody sees on paper
 
 
@@ -52,7 +52,12 @@ def visible(text: str, most: int = LONGEST) -> str:
     >>> visible("ꞅ\\ue123"), visible("a\\u200fb"), visible("gemæra", 4)
     ('ꞅU+E123', 'aU+200Fb', 'gem…')
     """
-    clusters = list(text) if text.isascii() else regex.findall(r"\X", text[: 50 * most])
+    if stand_alone(text):
+        clusters = list(text)
+    else:
+        import regex  # needed only where letters can join their neighbours
+
+        clusters = regex.findall(r"\X", text[: MARKS * most])
     if len(clusters) > most:
         clusters = [*clusters[: most - 1], SHORTENED]
     return "".join(map(_seen, clusters))
