@@ -44,7 +44,8 @@ def test_reliability_is_drawn_to_scale() -> None:
     across = (empty[0] - full[0]) / (0.95 - 0.55)  # points to 1
     assert empty[1] - full[1] == pytest.approx(0.1 * across, abs=NEAR)  # the square is one
     at = written(tree)
-    assert at["1"][0] - at["0.2"][0] == pytest.approx(0.8 * across, abs=8)  # "1" beside, "0.2" below
+    assert at["0.2"][1] - at["1"][1] == pytest.approx(0.8 * across, abs=NEAR)
+    assert full[1] == pytest.approx((at["0.4"][1] + at["0.6"][1]) / 2, abs=5)  # 5: half a letter
     upright = [one for one in strokes(tree) if one[0] == one[2] == pytest.approx(full[0], abs=NEAR)]
     assert [abs(one[3] - one[1]) for one in upright] == pytest.approx([0.3 * across], abs=NEAR)
 
