@@ -31,6 +31,7 @@ from fidelity.apparatus.entries_parallels import CHECK, of_survivors, parallel_r
 from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
+from fidelity.apparatus.facing import facing_content
 from fidelity.apparatus.hands_in_words import QUESTION, hands_sentences, worth
 from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
@@ -67,6 +68,7 @@ def _content(audit: Audit) -> dict[str, object]:
         "settings": dossier.settings,
         "card_columns": card_columns,
         "card": card,
+        "facing": facing_content(audit),
         "confusions": TABLES["confusions"].rows(audit)[:LONGEST],
         "confusions_note": _how_many(len(audit.confusions), "confusions.csv"),
         "patterns": TABLES["patterns"].rows(audit)[:LONGEST],
