@@ -13,7 +13,7 @@ import re
 
 PLACE, PROPOSAL = "at", "reading"  # what an address begins with; no part of the page begins so
 # What may stand in the name after "#" as it is (RFC 3986, section 3.5), less what is used here to join.
-_PLAIN = re.compile(r"[A-Za-z0-9.:]")
+_NOT_PLAIN = re.compile(r"[^A-Za-z0-9.: ]")
 
 
 def address(locus: str, what: str = PLACE) -> str:
@@ -25,10 +25,5 @@ def address(locus: str, what: str = PLACE) -> str:
     >>> address("B 12r:3.4"), address("X 1.2", PROPOSAL), address("Ælf 3")
     ('at-B_12r:3.4', 'reading-X_1.2', 'at-~c6.lf_3')
     """
-    return f"{what}-{''.join(_one(letter) for letter in locus)}"
-
-
-def _one(letter: str) -> str:
-    if letter == " ":
-        return "_"
-    return letter if _PLAIN.match(letter) else f"~{ord(letter):x}."
+    plain = _NOT_PLAIN.sub(lambda found: f"~{ord(found.group()):x}.", locus)
+    return f"{what}-{plain.replace(' ', '_')}"

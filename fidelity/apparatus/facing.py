@@ -167,10 +167,8 @@ class FacingPair:
             if at and self._places.languages[at] != self._places.languages[at - 1]
         ]
         self._claimed: set[str] = set()
-        lines = {self._address(line) for line in self.lines}
-        words = {address(str(one.locus)): number for number, one in reversed(self.variants.items())}
-        names = {number: name for name, number in words.items() if name not in lines}
-        self._original = LetterSetter(self.original, names)
+        self._cited = {str(Locus(self.id, label)) for label in self.original.labels}
+        self._original = LetterSetter(self.original, self._address_of_word)
         self._copy = LetterSetter(alignment.copy)
 
     def size(self) -> int:
@@ -226,7 +224,7 @@ class FacingPair:
         place = label.removeprefix(f"{page}:")
         tongues = self._tongues(line)
         return Row(
-            id=self.claimed(self._address(line)) if is_first else "",
+            id=self.claimed(address(self.cited(at))) if is_first else "",
             place=place if is_first else f"{place}.{self.original.locus(line.original[0]).word}",
             language="" if tongues[0] else self._places.language(line.original[0]),
             original=_escaped(self._original.line(line.original, line.marks[0], tongues[0])),
@@ -234,8 +232,10 @@ class FacingPair:
             told=_escaped("".join(self._told(line))),
         )
 
-    def _address(self, line: FacingLine) -> str:
-        return address(str(Locus(self.id, self.original.labels[line.line])))
+    def _address_of_word(self, number: int) -> str:
+        """Give the address of the word a difference is in; "" where a mark before it, or a line, has it."""
+        locus = str(self.variants[number].locus)
+        return "" if locus in self._cited else self.claimed(address(locus))
 
     def _tongues(self, line: FacingLine) -> tuple[list[Tongue], list[Tongue]]:
         """Give the stretches of both texts in one language each; none where the line is in one."""

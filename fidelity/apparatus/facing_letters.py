@@ -9,7 +9,7 @@ Whatever is written here besides the witness's own letters is either a class, wh
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from markupsafe import escape
@@ -37,12 +37,12 @@ class LetterSetter:
 
     Args:
         witness: whose letters are set.
-        addresses: number of a difference -> the address that its first mark is given; "" for none.
+        address_of: gives the address that a mark of this difference is to have; "" for none.
     """
 
-    def __init__(self, witness: Witness, addresses: Mapping[int, str] | None = None) -> None:
+    def __init__(self, witness: Witness, address_of: Callable[[int], str] = lambda _: "") -> None:
         self.witness = witness
-        self._addresses = dict(addresses or {})
+        self._address_of = address_of
         self._line_starts = [*witness.lines[1:], len(witness)]
         self._borders = _borders_of_states(witness)
         self._has_fields = "\t" in witness.letters
@@ -73,7 +73,7 @@ class LetterSetter:
         for mark in marks:
             start, stop = max(mark.start, at), max(mark.end, at)
             parts.append(self._plain(at, start))
-            address = self._addresses.pop(mark.variant, "")
+            address = self._address_of(mark.variant) if mark.variant else ""
             named = f' id="{address}"' if address else ""
             number = f' data-variant="{mark.variant}"' if mark.variant else ""
             parts.append(f'<mark class="{mark.form}"{named}{number}>{self._plain(start, stop)}</mark>')

@@ -9,7 +9,7 @@ A form is the name of a class; how it is drawn, never by colour alone, is in ``f
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from itertools import groupby
 
 from fidelity.apparatus import aligned_columns as signs
@@ -36,8 +36,7 @@ def mark_lines(lines: Sequence[FacingLine], alignment: Alignment, variants: Sequ
         variants: the differences found in it, of this text alone.
     """
     numbers, finder = _Numbers(variants), LineFinder(lines)
-    for spans, forms in _differences(alignment, numbers):
-        number = numbers.at(spans)
+    for spans, forms, number in _differences(alignment, numbers):
         if number not in numbers.other_words:
             _mark(finder, spans, forms, number)
     for o0, o1, c0, c1 in blocks_of(alignment):
@@ -95,8 +94,8 @@ def _as_found(variant: Variant) -> tuple[Spans, Forms]:
     return (o0, o1, c0, c1), (OTHER, OTHER)
 
 
-def _differences(alignment: Alignment, numbers: _Numbers) -> Iterator[tuple[Spans, Forms]]:
-    """Give what differs, moved matter apart, each with its form in either text.
+def _differences(alignment: Alignment, numbers: _Numbers) -> Iterator[tuple[Spans, Forms, int]]:
+    """Give what differs, moved matter apart, each with its form in either text and its number.
 
     What was left out and put in at the same place is one difference, unless variants.csv has it as two.
     """
@@ -106,26 +105,26 @@ def _differences(alignment: Alignment, numbers: _Numbers) -> Iterator[tuple[Span
         if kept:
             continue
         single = [(o0, o1, c0, c1) for o0, o1, c0, c1, _ in run]
-        joined: list[Spans] = []
-        for spans in answers([(*one, 1) for one in single], elsewhere):
-            joined += [spans] if numbers.at(spans) else [one for one in single if _is_within(one, spans)]
-        for spans in _misread_together(joined, numbers):
-            yield from _with_forms(alignment, spans)
+        joined: list[tuple[Spans, int]] = []
+        for spans in answers([(*one, 1) for one in single], elsewhere) if len(single) > 1 else single:
+            number = numbers.at(spans)
+            parts = [spans] if number else [one for one in single if _is_within(one, spans)]
+            joined += [(one, number or numbers.at(one)) for one in parts]
+        for spans, number in _misread_together(joined, numbers.misread):
+            for part, forms in _with_forms(alignment, spans):
+                yield part, forms, number
 
 
-def _misread_together(run: Sequence[Spans], numbers: _Numbers) -> list[Spans]:
+def _misread_together(run: Sequence[tuple[Spans, int]], misread: Container[int]) -> list[tuple[Spans, int]]:
     """Make one of steps that adjoin and are of one misreading: m for ni is not m for n, and i put in."""
-    found: list[Spans] = []
-    before = 0
-    for spans in run:
-        number = numbers.at(spans)
-        if number and number == before and number in numbers.misread:
-            o0, o1, c0, c1 = found[-1]
+    found: list[tuple[Spans, int]] = []
+    for spans, number in run:
+        if found and number in misread and number == found[-1][1]:
+            o0, o1, c0, c1 = found[-1][0]
             if (o1, c1) == (spans[0], spans[2]):
-                found[-1] = (o0, spans[1], c0, spans[3])
+                found[-1] = (o0, spans[1], c0, spans[3]), number
                 continue
-        found.append(spans)
-        before = number
+        found.append((spans, number))
     return found
 
 

@@ -89,14 +89,15 @@ def html_of(audit: Audit, **limits: int) -> str:
 
 def judged(*pairs: tuple[str, str] | Survivor, profile: str = "plain") -> Audit:
     """Judge pairs of texts by themselves."""
-    survivors = [
-        one
-        if isinstance(one, Survivor)
-        else Survivor(
-            f"E{at}", *(read_witness(text, siglum=f"E{at}", profile=profile, language="ang") for text in one)
+    survivors = []
+    for at, one in enumerate(pairs):
+        if isinstance(one, Survivor):
+            survivors.append(one)
+            continue
+        original, copy = (
+            read_witness(text, siglum=f"E{at}", profile=profile, language="ang") for text in one
         )
-        for at, one in enumerate(pairs)
-    ]
+        survivors.append(Survivor(f"E{at}", original, copy))
     dossier: Dossier = replace(made_dossier(), survivors=tuple(survivors), lost=())
     return judge(dossier)
 
