@@ -1,6 +1,6 @@
 """Give the reader's view: every original beside its copy, line by line.
 
-Arrives: an audit. Leaves: plain data for ``facing.html.j2``. Start reading at ``facing_content``.
+Arrives: an audit. Leaves: plain data for ``parts/facing.html.j2``. Start reading at ``facing_content``.
 
 Short texts are given whole. Of long ones there are the lines that differ, each with the line before and
 after; of very long ones as many of these as a page may hold, and where the rest is.
@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from fidelity.apparatus.addresses import address
+from fidelity.apparatus.addresses import address, addresses_in
 from fidelity.apparatus.facing_letters import LetterSetter, Tongue
 from fidelity.apparatus.facing_lines import FacingLine, facing_lines, opposite_of
 from fidelity.apparatus.facing_marks import mark_lines
@@ -95,6 +95,11 @@ class FacingText(NamedTuple):
     is_whole: bool
     is_open: bool
     last: str
+
+    def addresses(self) -> Iterator[str]:
+        """Give the addresses of the places that are shown."""
+        for row in (row for leaf in self.leaves for row in leaf.rows):
+            yield from ((row.id, *addresses_in(row.original)) if row.id else addresses_in(row.original))
 
 
 def facing_content(audit: Audit, whole_up_to: int = WHOLE_UP_TO, most: int = MOST_BYTES) -> list[FacingText]:

@@ -18,16 +18,8 @@ from fidelity.apparatus.facing_lines import Mark, Span
 from fidelity.letters import decode
 from fidelity.terms import State, Witness
 
-# Classes of the states; a lost letter needs none, since it is a sign itself.
-STATES = {
-    State.UNCLEAR: "unclear",
-    State.RESTORED: "restored",
-    State.SUPPLIED: "supplied",
-    State.EXPANDED: "expanded",
-    State.DELETED: "deleted",
-    State.LOST_UNKNOWN: "lost",
-}
-HAND, BORDER, TURN, LINE_END = "hand", "border", "turn", "line-end"
+HAND, BORDER, TURN, LINE_END, HIS_MARK = "other-hand", "border", "turn", "line-end", "his-mark"
+NOT_NAMED = (State.CLEAR, State.LOST)  # letters without a class; a lost one is a sign itself
 
 Tongue = tuple[int, int, str]  # start, end and language of a stretch of a line
 
@@ -46,6 +38,8 @@ class LetterSetter:
         self._line_starts = [*witness.lines[1:], len(witness)]
         self._borders = _borders_of_states(witness)
         self._has_fields = "\t" in witness.letters
+        self._signs = _his_signs(witness)
+        self._signed = sorted({at for at, _ in self._signs})
         self._end = 0  # of the line that is being set
 
     def line(self, span: Span, marks: Sequence[Mark], tongues: Sequence[Tongue] = ()) -> str:
@@ -86,7 +80,7 @@ class LetterSetter:
         if start >= end:
             return ""
         cuts = {start, end}
-        for places in (self._line_starts, self._borders):
+        for places in (self._line_starts, self._borders, self._signed):
             cuts.update(places[bisect_right(places, start) : bisect_right(places, end)])
         if len(cuts) == 2:
             return self._stretch(start, end)
@@ -98,11 +92,13 @@ class LetterSetter:
         made = str(escape(decode(witness.letters[start:end])))
         if self._has_fields and "\t" in made:
             made = made.replace("\t", f'<span class="{BORDER}">\t</span>')
-        state = STATES.get(witness.state(start))
-        if state:
-            made = f'<span class="{state}">{made}</span>'
+        state = witness.state(start)
+        if state not in NOT_NAMED:
+            made = f'<span class="{state.name.lower().replace("_", "-")}">{made}</span>'
         if witness.hands and witness.hands[start]:
             made = f'<span class="{HAND}" title="{escape(witness.hand(start))}">{made}</span>'
+        if self._signs:
+            made = self._signs.get((start, True), "") + made + self._signs.get((end, False), "")
         return made + self._line_end(end)
 
     def _line_end(self, end: int) -> str:
@@ -123,6 +119,22 @@ def _within(marks: Sequence[Mark], start: int, end: int, is_last: bool) -> Itera
                 yield mark._replace(start=max(mark.start, start), end=min(mark.end, end))
         elif start <= mark.start < end or (is_last and mark.start == end and start < end):
             yield mark
+
+
+def _his_signs(witness: Witness) -> dict[tuple[int, bool], str]:
+    """Give the copyist's own marks that stand beside letters.
+
+    Returns:
+        Offset of the letter before which a mark stands, or of the one after those it follows; and whether
+        it stands before: at the beginning of a line. What stands for letters he could not read is letters.
+    """
+    found: dict[tuple[int, bool], str] = {}
+    for mark in witness.marks:
+        if mark.at == mark.to and mark.sign:
+            place = mark.at, mark.at == witness.lines[mark.line]
+            made = f'<span class="{HIS_MARK}">{escape(decode(mark.taken))}</span>'
+            found[place] = found.get(place, "") + made
+    return found
 
 
 def _borders_of_states(witness: Witness) -> list[int]:

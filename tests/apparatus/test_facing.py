@@ -12,12 +12,12 @@ import pytest
 from hypothesis import example, given, reject, settings
 from hypothesis import strategies as st
 
-from fidelity.apparatus.addresses import address
+from fidelity.apparatus.addresses import Places, address
 from fidelity.apparatus.facing import facing_content
-from fidelity.apparatus.facing_letters import HAND, LINE_END, STATES, TURN
+from fidelity.apparatus.facing_letters import HAND, HIS_MARK, LINE_END, TURN
 from fidelity.apparatus.facing_lines import LONGEST_LINE
 from fidelity.apparatus.facing_marks import FORMS, HERE, JOINED, LEFT_OUT, NOTHING, OTHER, PARTED, PUT_IN
-from fidelity.apparatus.trial_page import page_environment
+from fidelity.apparatus.page_frame import page_environment
 from fidelity.dossier import Dossier, Survivor
 from fidelity.dossier.contents import Passage
 from fidelity.errors import UnrelatedTextsError
@@ -63,7 +63,7 @@ class View(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         """Take the letters of a text."""
-        if self._cell and self._open[-1][1] not in (LINE_END, TURN):
+        if self._cell and self._open[-1][1] not in (LINE_END, TURN, HIS_MARK):
             self.rows[-1][-1] += data
 
     def texts(self) -> tuple[str, str]:
@@ -83,7 +83,7 @@ class View(HTMLParser):
 
 def html_of(audit: Audit, **limits: int) -> str:
     """Give the view of an audit."""
-    template = page_environment().get_template("facing.html.j2")
+    template = page_environment(Places(), {}).get_template("parts/facing.html.j2")
     return template.render(facing=facing_content(audit, **limits))
 
 
@@ -286,7 +286,7 @@ def test_languages_are_named() -> None:
 
 def rules() -> dict[str, dict[str, str]]:
     """Give what the look says of each class, on itself, before and after it."""
-    source = page_environment().get_template("facing_look.html.j2").render().split("@media")[0]
+    source = page_environment(Places(), {}).get_template("facing_look.html.j2").render().split("@media")[0]
     found: dict[str, dict[str, str]] = {}
     for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", source):
         for selector in selectors.split(","):
@@ -301,9 +301,9 @@ def rules() -> dict[str, dict[str, str]]:
 
 
 def test_forms_differ_without_colour() -> None:
-    """Every form and every state is drawn unlike any other when all is printed in one colour."""
+    """Every form is drawn unlike any other, and unlike unclear letters, when all is printed in one colour."""
     drawn = rules()
-    looks = [tuple(sorted(drawn[name].items())) for name in (*FORMS, *STATES.values(), HAND)]
+    looks = [tuple(sorted(drawn[name].items())) for name in (*FORMS, "unclear")]
     assert all(looks)
     assert len(set(looks)) == len(looks)
     assert "wavy" not in str(drawn)
@@ -326,7 +326,7 @@ def test_contrast_is_enough() -> None:
     """In light, in dark and in print the letters of all kinds stand out by 4.5 to 1; black on white by 21."""
     assert contrast("#000000", "#ffffff") == pytest.approx(21)
     assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)  # as W3C's documents give it
-    source = page_environment().get_template("look.html.j2").render(title="x")
+    source = page_environment(Places(), {}).get_template("look.html.j2").render(title="x", script_digest="")
     schemes = [
         dict(re.findall(r"--([a-z]+): (#[0-9a-f]{6})", body))
         for body in re.findall(r":root \{([^}]*)\}", source)
