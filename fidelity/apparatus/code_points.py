@@ -38,17 +38,18 @@ JOINING = (
     *("Oriya", "Sinhala", "Tamil", "Telugu"),
 )
 JOINERS = "\u200c\u200d"
-# The 8-bit code pages of Windows, DOS and the Macintosh: what they had, every system's fonts have.
+# The 8-bit code pages of Windows and DOS: what they had, every system's fonts have.
 CODE_PAGES = (
     *("cp437", "cp737", "cp775", "cp850", "cp852", "cp855", "cp857", "cp858", "cp860", "cp861", "cp862"),
     *("cp863", "cp864", "cp865", "cp866", "cp869", "cp874", "cp1250", "cp1251", "cp1252", "cp1253", "cp1254"),
-    *("cp1255", "cp1256", "cp1257", "cp1258", "mac_roman"),
+    *("cp1255", "cp1256", "cp1257", "cp1258"),
 )
 # Places where the font has letters of its own (small capitals, old figures, Roman fractions) that mean
 # nothing elsewhere: private letters of Cardo 1.045 apart from MUFI's, as mufidecode 0.1.0 lists those.
-FONTS_OWN = ((0xF400, 0xF4F8), (0xF6BE, 0xF6FF), (0xF71D, 0xF7B1), (0xF7B7, 0xF8FF))
+FONTS_OWN = ((0xF400, 0xF4F8), (0xF6BE, 0xF6FF), (0xF71D, 0xF7B1), (0xF7B7, 0xF8FF), (0xF0000, 0x10FFFF))
 PLAIN = ("title", "option", "textarea")  # elements that hold text only
 READ = "title|alt|aria-label|aria-description|placeholder|label"  # attributes that a reader sees or hears
+HEXADECIMAL = frozenset("0123456789ABCDEF")
 GAP = "\u202f"  # a narrow space that does not break: between code points, never the gap between words
 
 
@@ -92,7 +93,7 @@ def is_shown(letter: str) -> bool:
     ours = _ours()
     if letter in ours or ours.issuperset(unicodedata.normalize("NFD", letter)):
         return True
-    if letter in _in_code_pages() or unicodedata.category(letter) == "Zs":
+    if letter in _in_code_pages() or _matches(r"[\p{Zs}&&\p{Script=Common}]", letter):
         return True
     # What came into Unicode later than 3.2 (2002; Python keeps its table), or is too rare for the first
     # plane, is not yet in every machine.
@@ -151,17 +152,17 @@ class _Page:
 
         return self.parts.sub(part, html)
 
-    def _text(self, text: str, told: Callable[[str, frozenset[str]], str]) -> str:
+    def _text(self, text: str, told: Callable[[regex.Match[str], frozenset[str]], str]) -> str:
         """Give text that is set in the page's own font."""
         missing, clusters = self.in_font
-        return clusters.sub(lambda found: told(found.group(), missing), text) if missing else text
+        return clusters.sub(lambda found: told(found, missing), text) if missing else text
 
     def _tag(self, tag: str) -> str:
         """Give a tag; only what is read of its attributes may change."""
         private, clusters = self.elsewhere
 
         def plainly(found: re.Match[str]) -> str:
-            return found[1] + clusters.sub(lambda cluster: _bare(cluster.group(), private), found[2])
+            return found[1] + clusters.sub(lambda cluster: _bare(cluster, private), found[2])
 
         return self.attributes.sub(plainly, tag)
 
@@ -173,7 +174,7 @@ class _Page:
         if name.lower() not in PLAIN:
             return tag + self.mended(inside, in_picture=True)
         private, clusters = self.elsewhere
-        return tag + clusters.sub(lambda found: _bare(found.group(), private), inside)
+        return tag + clusters.sub(lambda found: _bare(found, private), inside)
 
 
 def _parts(missing: Iterable[str], private: Iterable[str]) -> re.Pattern[str]:
@@ -205,28 +206,29 @@ def _clusters(missing: Iterable[str]) -> regex.Pattern[str]:
     import regex  # only a page that has such a letter needs it
 
     joining = "".join(rf"\p{{Script_Extensions={script}}}" for script in JOINING)
+    spelled = rf"(?<=[{joining}]\p{{M}}*)[{JOINERS}](*SKIP)(*FAIL)"
     marks = _listed(letter for letter in missing if unicodedata.category(letter)[0] == "M")
-    others = _listed(letter for letter in missing if unicodedata.category(letter)[0] != "M") or r"\A\Z"
+    others = _listed(letter for letter in missing if unicodedata.category(letter)[0] != "M")
+    alone = rf"|[{others}]\p{{M}}*+" if others else ""
     with_marks = rf"|[^\p{{M}}\s<>&;{others}]?\p{{M}}*?[{marks}]\p{{M}}*+" if marks else ""
-    spelled = rf"(?<=[{joining}]\p{{M}}*)[{JOINERS}](*SKIP)(*FAIL)|"
-    return regex.compile(rf"{spelled}[{others}]\p{{M}}*+{with_marks}", regex.VERSION1)
+    return regex.compile(spelled + alone + with_marks, regex.VERSION1)
 
 
-def _bare(cluster: str, missing: frozenset[str]) -> str:
+def _bare(found: regex.Match[str], missing: frozenset[str]) -> str:
     """Give a letter with its marks where no element may stand.
 
-    >>> _bare("q\\u0304\\u1dd9", frozenset("\\u1dd9")) == "q\\u0304" + GAP + "U+1DD9"
-    True
+    A narrow space parts code points from each other, and from what could be taken for another digit.
     """
+    cluster, after = found.group(), found.string[found.end() : found.end() + 1]
     first = next(at for at, letter in enumerate(cluster) if letter in missing)
     points = [f"U+{ord(letter):04X}" for letter in cluster[first:]]
-    return GAP.join([cluster[:first], *points] if first else points)
+    return GAP.join([cluster[:first], *points] if first else points) + GAP * (after in HEXADECIMAL)
 
 
-def _marked(cluster: str, missing: frozenset[str]) -> str:
+def _marked(found: regex.Match[str], missing: frozenset[str]) -> str:
     """Give a letter with its marks in running text, named."""
-    names = ", ".join(map(_name, filter(missing.__contains__, cluster)))
-    return f'<span class="no-glyph" title="{markup.escape(names)}">{_bare(cluster, missing)}</span>'
+    names = ", ".join(map(_name, filter(missing.__contains__, found.group())))
+    return f'<span class="no-glyph" title="{markup.escape(names)}">{_bare(found, missing)}</span>'
 
 
 def _name(letter: str) -> str:

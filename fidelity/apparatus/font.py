@@ -202,6 +202,10 @@ def _cut_down(face: str, family: str, letters: frozenset[str]) -> str:
     options.notdef_outline = True
     options.name_IDs = [*_NAMES, *_LEGAL_NAMES]
     options.drop_tables += ["DSIG", "FFTM"]  # a signature that no longer holds; the editing program's dates
+    if face == "regular":
+        # Cardo says of two letters, ı and ȷ, where a mark above them goes. Where a font says nothing of any,
+        # browsers set each mark over the middle of its letter.
+        options.drop_tables.append("GPOS")
     font = _font(face)
     subsetter = Subsetter(options)
     subsetter.populate(unicodes=sorted(map(ord, letters)))
