@@ -1,0 +1,187 @@
+"""Write the text of an edition: what all witnesses have, and at each place the apparatus.
+
+Arrives: the witnesses of a lost text, and what is said of its places. Leaves: the text as TEI, by parallel
+segmentation. Start reading at ``text_of``, then ``_Places.place``.
+
+In a place the lemma is what the copy transmits, or what the editor adopted, in his name; the copy's own
+reading then follows. Readings of witnesses have ``@wit``; what is proposed or conjectured has none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import quoteattr
+
+from fidelity.apparatus.concerns import Said
+from fidelity.apparatus.edition_readings import ReadingsOfPlace
+from fidelity.apparatus.edition_text import MAIN, EditionText, Group
+from fidelity.apparatus.segments import Segment, segments_of, stripped
+from fidelity.apparatus.tei_letters import WitnessLetters, space_element
+from fidelity.apparatus.tei_names import TeiNames
+from fidelity.letters import encode
+from fidelity.readings.apply import edited_copy
+from fidelity.terms import ProposedReading
+from fidelity.terms.collation import Span
+from fidelity.terms.decisions import Ruling
+
+
+def text_of(
+    edition: EditionText, said: Sequence[Said], adopted: Sequence[ProposedReading], names: TeiNames
+) -> Iterator[str]:
+    """Give the text of an edition, piece by piece.
+
+    Args:
+        edition: the witnesses.
+        said: of the places of the copy.
+        adopted: readings that the editor adopted: they are lemmata.
+        names: the xml:ids of the document.
+    """
+    places = _Places(edition, said, adopted, names)
+    columns = range(len(edition.letters))
+    for segment in segments_of(edition.spans, edition.letters, [one.concern for one in said]):
+        yield places.begins(segment)
+        if segment.is_place:
+            yield places.place(segment)
+        else:
+            there = [one for one in columns if edition.spans[segment.first][one] is not None]
+            yield edition.together(there, segment)
+        yield edition.last_signs(segment)
+        yield places.breaks_off(segment.end, within_word=True)
+        yield " " if segment.blank else space_element(1, tab=True) if segment.tab else ""
+
+
+@dataclass(frozen=True)
+class _Adopted:
+    """The copy with the adopted readings in it.
+
+    Attributes:
+        letters: of that text.
+        spans: what each reading replaces in the copy.
+        shifts: the first letter of each, and how many letters it adds.
+    """
+
+    letters: WitnessLetters
+    spans: tuple[Span, ...]
+    shifts: tuple[tuple[int, int], ...]
+
+    def offset(self, offset: int) -> int:
+        """Give where a letter of the copy that no reading touches has come to stand."""
+        return offset + sum(more for start, more in self.shifts if start < offset)
+
+    def in_segment(self, span: Span, segment: Segment) -> str:
+        """Write the words of a place with the adopted readings in them."""
+        whole = self.offset(span[0]), self.offset(span[1])
+        start, end = stripped(self.letters, whole, segment)
+        written = []
+        for sign in self.letters.signs(*whole):
+            if sign.offset > whole[0]:
+                upto = min(sign.offset, end)
+                written += [self.letters.xml(start, upto), sign.xml]
+                start = upto
+        return "".join([*written, self.letters.xml(start, end)])
+
+
+class _Places:
+    """Writes the places of one text."""
+
+    def __init__(
+        self, edition: EditionText, said: Sequence[Said], adopted: Sequence[ProposedReading], names: TeiNames
+    ) -> None:
+        self.edition, self.names = edition, names
+        self._said = sorted(said, key=lambda one: one.concern.span[0])
+        self._next = 0
+        self._adopted = self._with(adopted) if adopted else None
+
+    def _with(self, adopted: Sequence[ProposedReading]) -> _Adopted:
+        """Put the adopted readings into the copy."""
+        collated, name = self.edition.collated, self.edition.letters[MAIN].name
+        edited, changes = edited_copy(collated.copy, adopted, 1.0, collated.folds)
+        spans = tuple(one.copy_span for one in changes)
+        more = [len(encode(one.proposed)) - one.copy_span[1] + one.copy_span[0] for one in changes]
+        shifts = tuple((start, added) for (start, _), added in zip(spans, more, strict=True))
+        return _Adopted(WitnessLetters(edited, name, is_main=True), spans, shifts)
+
+    def begins(self, segment: Segment) -> str:
+        """Give what stands before a segment: who breaks off, who begins again, where lines begin."""
+        edition, first = self.edition, segment.first
+        others = range(MAIN + 1, len(edition.letters))
+        return "".join(
+            [
+                self.breaks_off(first, within_word=False),
+                edition.first_signs(MAIN, segment),
+                self._turns(first, ("<witStart", "<lacunaEnd"), others),
+                *(edition.first_signs(column, segment) for column in others),
+            ]
+        )
+
+    def breaks_off(self, at: int, within_word: bool) -> str:
+        """Give the place at which witnesses break off before a locus, with or without a division."""
+        others = range(MAIN + 1, len(self.edition.letters))
+        some = [one for one in others if self.edition.ends_within_word(one, at) is within_word]
+        return self._turns(at, ("<witEnd", "<lacunaStart"), some)
+
+    def _turns(self, at: int, kinds: tuple[str, ...], columns: Sequence[int]) -> str:
+        """Give the place at which some witnesses break off, or begin."""
+        turns = [(self.edition.turn(one, at), self.edition.letters[one].name) for one in columns]
+        written = [f'<rdg wit="#{name}">{turn}</rdg>' for turn, name in turns if turn.startswith(kinds)]
+        return f"<app>{''.join(written)}</app>" if written else ""
+
+    def place(self, segment: Segment) -> str:
+        """Give one place of the apparatus: lemma, readings of witnesses, other readings, notes."""
+        groups = self.edition.groups(segment)
+        here = list(self._said_in(segment))
+        found = ReadingsOfPlace(
+            self.edition.collated.id,
+            self.names,
+            groups,
+            lambda span, reading: self._put(span, reading, segment),
+        )
+        for one in here:
+            found.add(one)
+        adopted = self._adopted_lemma(segment, here, found)
+        first, *others = (
+            self._of_witnesses(group, found.pointed.get(at, ""), "rdg" if at or adopted else "lem")
+            for at, group in enumerate(groups)
+        )
+        inside = "\n".join([*adopted, first, *others, *found.readings, *found.notes])
+        return f"<app n={quoteattr(self.edition.cited(segment))}>\n{inside}\n</app>"
+
+    def _said_in(self, segment: Segment) -> Iterator[Said]:
+        """Give what is said of a place; places come in the order of the text."""
+        span = self.edition.span(MAIN, segment)
+        if span is None or span[0] == span[1]:
+            return
+        is_last = span[1] == len(self.edition.collated.copy)
+        while self._next < len(self._said):
+            if self._said[self._next].concern.span[0] >= span[1] and not is_last:
+                return
+            yield self._said[self._next]
+            self._next += 1
+
+    def _of_witnesses(self, group: Group, name: str, element: str) -> str:
+        """Give the reading of some witnesses."""
+        wit = " ".join(f"#{self.edition.letters[column].name}" for column in group.columns)
+        opening = f"<{element}" + (f' xml:id="{name}"' if name else "") + f' wit="{wit}"'
+        return f"{opening}>{group.xml}</{element}>" if group.xml else f"{opening}/>"
+
+    def _adopted_lemma(
+        self, segment: Segment, here: Sequence[Said], found: ReadingsOfPlace
+    ) -> list[str]:
+        """Give what the editor adopted as the lemma, in his name; nothing if he adopted nothing there."""
+        span = self.edition.span(MAIN, segment)
+        if self._adopted is None or span is None:
+            return []
+        if not any(span[0] <= start and end <= span[1] for start, end in self._adopted.spans):
+            return []
+        decisions = [one.decision.decision for one in here if one.decision]
+        who = dict.fromkeys(found.person(one.who) for one in decisions if one.ruling is Ruling.ADOPTED)
+        written = self._adopted.in_segment(span, segment)
+        return [f'<lem type="adopted" resp="{" ".join(who)}">{written}</lem>']
+
+    def _put(self, span: Span, reading: str, segment: Segment) -> str:
+        """Give the words of a place with a reading in them that replaces some of their letters."""
+        main = self.edition.letters[MAIN]
+        start, end = stripped(main, self.edition.span(MAIN, segment) or (0, 0), segment)
+        letters = main.witness.letters
+        return letters[start : span[0]] + reading + letters[span[1] : max(end, span[1])]
