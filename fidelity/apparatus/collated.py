@@ -76,7 +76,9 @@ def collated_text(dossier: Dossier, lost: LostText) -> CollatedText:
     main = Given(every[0].siglum, every[0].witness)
     others = [Given(one.siglum, one.witness, one.numbered) for one in every[1:]]
     try:
-        return CollatedText(lost.id, collate(main, others, lost.id, dossier.folds), tuple(every), dossier.folds)
+        return CollatedText(
+            lost.id, collate(main, others, lost.id, dossier.folds), tuple(every), dossier.folds
+        )
     except DataError:
         return _without_strangers(dossier, lost, every)
 

@@ -59,7 +59,9 @@ def adopted_in(audit: Audit, text: str) -> list[ProposedReading]:
 def persons_in(audit: Audit) -> list[tuple[str, str]]:
     """Give everybody who decided or conjectured something, with what he did; "" stands for nobody named."""
     deciding = {one.decision.who for one in audit.decisions if one.decision.text in _lost(audit)}
-    conjecturing = {made.by for unit in audit.conjectures for rival in unit.rivals for made in rival.conjectures}
+    conjecturing = {
+        made.by for unit in audit.conjectures for rival in unit.rivals for made in rival.conjectures
+    }
     return [
         (who, " and ".join([*["decisions"] * (who in deciding), *["conjectures"] * (who in conjecturing)]))
         for who in sorted(deciding | conjecturing)
@@ -68,5 +70,3 @@ def persons_in(audit: Audit) -> list[tuple[str, str]]:
 
 def _lost(audit: Audit) -> set[str]:
     return {one.id for one in audit.dossier.lost}
-
-

@@ -14,45 +14,43 @@ from xml.sax.saxutils import escape, quoteattr
 from fidelity.apparatus.cautions import IN_ONE_LINE, cautions
 from fidelity.apparatus.collated import CollatedText, Described
 from fidelity.apparatus.concerns import persons_in
-from fidelity.apparatus.edition_readings import CAUSES_TOLD, PERSON, PROGRAM
+from fidelity.apparatus.edition_readings import CAUSES_TOLD, NOBODY_NAMED, PERSON, PROGRAM
 from fidelity.apparatus.tei_letters import hand_id
 from fidelity.apparatus.tei_names import TeiNames
 from fidelity.judge import Audit
 from fidelity.sources.tradition import ground_of
 from fidelity.witnesses.tei_write import MAJOR
 
-NOBODY_NAMED = "not named in the dossier"
-
 # What the encoding means, in the order of the elements that say so.
 _EDITORIAL = {
     "correction": (
-        "The lemma is what the copy transmits, letter for letter. Nothing is emended silently: where the editor"
-        " adopted a reading it is the lemma, with type adopted and @resp, and the copy's own reading follows."
-        " Readings without @wit are in no witness: the program's have its @resp and, where its blind test"
-        " allows a figure, @cert, the probability that the lost original read so; where it allows a range only,"
-        " the note on the reading gives it. What a witness has and the program proposes has a note of type"
-        " proposed that points at the witness's reading. Notes of type suspect mark places that are corrupt"
-        " more probably than not, without a reading; notes of type decision give what the editor decided, crux"
-        " where a place is past mending.",
+        "The lemma is what the copy transmits, letter for letter. Nothing is emended silently: where the"
+        " editor adopted a reading it is the lemma, with type adopted and @resp, and the copy's own reading"
+        " follows. Readings without @wit are in no witness: those of the program have its @resp and, where"
+        " its blind test allows a figure, @cert, the probability that the lost original read so; where it"
+        " allows a range only, the note on the reading gives it. What a witness has and the program proposes"
+        " has a note of type proposed that points at the witness's reading. Notes of type suspect mark places"
+        " that are corrupt more probably than not, without a reading; notes of type decision give what the"
+        " editor decided, crux where a place is past mending."
     ),
     "normalization": (
         "Letters are those of the transcripts in Unicode, normalization form C. No letterform is levelled;"
-        " witnesses that differ in a letterform alone stand apart.",
+        " witnesses that differ in a letterform alone stand apart."
     ),
     "hyphenation": (
-        "A line beginning with break=no stands inside a word; @rend gives the mark that stood at the end of the"
-        " line before, soft-hyphen where the transcript has that sign.",
+        "A line beginning with break no stands inside a word; @rend gives the mark at the end of the line"
+        " before, soft-hyphen where the transcript has that sign."
     ),
     "segmentation": (
-        "Words of which all witnesses that are extant have the same stand outside app. lb and pb without @edRef"
-        " are those of the copy; those of another witness name it. A blank or line end is one blank; blanks"
-        " that are letters are space elements, and space with unit tab parts the fields of an entry. Where a"
-        " witness breaks off and begins again an app holds lacunaStart, lacunaEnd, witStart or witEnd. Words"
-        " that a witness has elsewhere are left out at one place and added at another.",
+        "Words that all witnesses have that are extant stand outside app. lb and pb without @edRef are those"
+        " of the copy; those of another witness name it. A blank or line end is one blank; blanks that are"
+        " letters are space elements, and space with unit tab parts the fields of an entry. Where a witness"
+        " breaks off or begins again an app holds lacunaStart, lacunaEnd, witStart or witEnd. Words that a"
+        " witness has elsewhere are left out at one place and added at another."
     ),
     "interpretation": (
         "metamark is a mark of the copyist's own, of what he could not read, doubted or vouched for, as he"
-        " wrote it; @source names the witness, @n tells how many letters of the text stand in its place.",
+        " wrote it; @source names the witness, @n tells how many letters of the text stand in its place."
     ),
 }
 
@@ -91,7 +89,9 @@ def _title(audit: Audit, texts: Sequence[CollatedText], names: TeiNames) -> Iter
     """Give the title, and who is responsible for what."""
     ids = ", ".join(text.id for text in texts)
     yield f"<titleStmt><title>{escape(ids)}: the transmitted text with proposed readings</title>"
-    yield _responsible(names.name(PROGRAM), "proposed readings, probabilities, causes", f"{PROGRAM} (program)")
+    yield _responsible(
+        names.name(PROGRAM), "proposed readings, probabilities, causes", f"{PROGRAM} (program)"
+    )
     for who, what in persons_in(audit):
         yield _responsible(names.name(PERSON, who), what, who or NOBODY_NAMED)
     yield "</titleStmt>"
@@ -152,7 +152,7 @@ def _encoding(audit: Audit) -> Iterator[str]:
     yield "</application></appInfo>"
     yield "<editorialDecl>"
     for element, said in _EDITORIAL.items():
-        yield f"<{element}><p>{escape(' '.join(said))}</p></{element}>"
+        yield f"<{element}><p>{escape(said)}</p></{element}>"
     yield "</editorialDecl>"
     yield '<variantEncoding method="parallel-segmentation" location="internal"/>'
     yield "<classDecl><taxonomy><desc>What @cause says of a reading: how the copy came by what it has.</desc>"

@@ -37,18 +37,37 @@ def text_of(
         adopted: readings that the editor adopted: they are lemmata.
         names: the xml:ids of the document.
     """
-    places = _Places(edition, said, adopted, names)
+    places = _Places(edition, adopted, names)
     columns = range(len(edition.letters))
-    for segment in segments_of(edition.spans, edition.letters, [one.concern for one in said]):
-        yield places.begins(segment)
+    blank = True
+    for segment, here in said_by_segment(edition, said):
+        yield places.begins(segment, blank)
+        blank = segment.blank
         if segment.is_place:
-            yield places.place(segment)
+            yield places.place(segment, here)
         else:
             there = [one for one in columns if edition.spans[segment.first][one] is not None]
             yield edition.together(there, segment)
         yield edition.last_signs(segment)
         yield places.breaks_off(segment.end, within_word=True)
         yield " " if segment.blank else space_element(1, tab=True) if segment.tab else ""
+
+
+def said_by_segment(edition: EditionText, said: Sequence[Said]) -> Iterator[tuple[Segment, list[Said]]]:
+    """Cut a text into segments, each with what is said of it.
+
+    Args:
+        edition: the witnesses.
+        said: of the places of the copy.
+    """
+    waiting = sorted(said, key=lambda one: one.concern.span[0])
+    at, whole = 0, len(edition.collated.copy)
+    for segment in segments_of(edition.spans, edition.letters, [one.concern for one in said]):
+        span, start = edition.span(MAIN, segment), at
+        if segment.is_place and span is not None and span[0] < span[1]:
+            while at < len(waiting) and (waiting[at].concern.span[0] < span[1] or span[1] == whole):
+                at += 1
+        yield segment, waiting[start:at]
 
 
 @dataclass(frozen=True)
@@ -85,12 +104,8 @@ class _Adopted:
 class _Places:
     """Writes the places of one text."""
 
-    def __init__(
-        self, edition: EditionText, said: Sequence[Said], adopted: Sequence[ProposedReading], names: TeiNames
-    ) -> None:
+    def __init__(self, edition: EditionText, adopted: Sequence[ProposedReading], names: TeiNames) -> None:
         self.edition, self.names = edition, names
-        self._said = sorted(said, key=lambda one: one.concern.span[0])
-        self._next = 0
         self._adopted = self._with(adopted) if adopted else None
 
     def _with(self, adopted: Sequence[ProposedReading]) -> _Adopted:
@@ -102,14 +117,21 @@ class _Places:
         shifts = tuple((start, added) for (start, _), added in zip(spans, more, strict=True))
         return _Adopted(WitnessLetters(edited, name, is_main=True), spans, shifts)
 
-    def begins(self, segment: Segment) -> str:
-        """Give what stands before a segment: who breaks off, who begins again, where lines begin."""
+    def begins(self, segment: Segment, blank: bool) -> str:
+        """Give what stands before a segment: who breaks off, who begins again, where lines begin.
+
+        Args:
+            segment: the segment.
+            blank: whether a blank before it holds for all witnesses, so that a new line may stand for it.
+        """
         edition, first = self.edition, segment.first
         others = range(MAIN + 1, len(edition.letters))
         return "".join(
             [
                 self.breaks_off(first, within_word=False),
-                edition.first_signs(MAIN, segment),
+                edition.first_signs(MAIN, segment)
+                if blank
+                else edition.first_signs(MAIN, segment).lstrip("\n"),
                 self._turns(first, ("<witStart", "<lacunaEnd"), others),
                 *(edition.first_signs(column, segment) for column in others),
             ]
@@ -127,15 +149,14 @@ class _Places:
         written = [f'<rdg wit="#{name}">{turn}</rdg>' for turn, name in turns if turn.startswith(kinds)]
         return f"<app>{''.join(written)}</app>" if written else ""
 
-    def place(self, segment: Segment) -> str:
+    def place(self, segment: Segment, here: Sequence[Said]) -> str:
         """Give one place of the apparatus: lemma, readings of witnesses, other readings, notes."""
         groups = self.edition.groups(segment)
-        here = list(self._said_in(segment))
         found = ReadingsOfPlace(
             self.edition.collated.id,
             self.names,
             groups,
-            lambda span, reading: self._put(span, reading, segment),
+            lambda span, reading: self.edition.put(span, reading, segment),
         )
         for one in here:
             found.add(one)
@@ -147,27 +168,13 @@ class _Places:
         inside = "\n".join([*adopted, first, *others, *found.readings, *found.notes])
         return f"<app n={quoteattr(self.edition.cited(segment))}>\n{inside}\n</app>"
 
-    def _said_in(self, segment: Segment) -> Iterator[Said]:
-        """Give what is said of a place; places come in the order of the text."""
-        span = self.edition.span(MAIN, segment)
-        if span is None or span[0] == span[1]:
-            return
-        is_last = span[1] == len(self.edition.collated.copy)
-        while self._next < len(self._said):
-            if self._said[self._next].concern.span[0] >= span[1] and not is_last:
-                return
-            yield self._said[self._next]
-            self._next += 1
-
     def _of_witnesses(self, group: Group, name: str, element: str) -> str:
         """Give the reading of some witnesses."""
         wit = " ".join(f"#{self.edition.letters[column].name}" for column in group.columns)
         opening = f"<{element}" + (f' xml:id="{name}"' if name else "") + f' wit="{wit}"'
         return f"{opening}>{group.xml}</{element}>" if group.xml else f"{opening}/>"
 
-    def _adopted_lemma(
-        self, segment: Segment, here: Sequence[Said], found: ReadingsOfPlace
-    ) -> list[str]:
+    def _adopted_lemma(self, segment: Segment, here: Sequence[Said], found: ReadingsOfPlace) -> list[str]:
         """Give what the editor adopted as the lemma, in his name; nothing if he adopted nothing there."""
         span = self.edition.span(MAIN, segment)
         if self._adopted is None or span is None:
@@ -177,11 +184,5 @@ class _Places:
         decisions = [one.decision.decision for one in here if one.decision]
         who = dict.fromkeys(found.person(one.who) for one in decisions if one.ruling is Ruling.ADOPTED)
         written = self._adopted.in_segment(span, segment)
-        return [f'<lem type="adopted" resp="{" ".join(who)}">{written}</lem>']
-
-    def _put(self, span: Span, reading: str, segment: Segment) -> str:
-        """Give the words of a place with a reading in them that replaces some of their letters."""
-        main = self.edition.letters[MAIN]
-        start, end = stripped(main, self.edition.span(MAIN, segment) or (0, 0), segment)
-        letters = main.witness.letters
-        return letters[start : span[0]] + reading + letters[span[1] : max(end, span[1])]
+        resp = f' resp="{" ".join(who)}"' if who else ""
+        return [f'<lem type="adopted"{resp}>{written}</lem>']

@@ -1,7 +1,7 @@
 """Write what was proposed, conjectured and decided of one place of an edition, as TEI.
 
-Arrives: proposals, conjectures and decisions that touch the place. Leaves: readings without ``@wit``, notes on
-them, and which witnesses' readings the notes point at. Start reading at ``ReadingsOfPlace``.
+Arrives: proposals, conjectures and decisions that touch the place. Leaves: readings without ``@wit``, notes,
+and which witnesses' readings the notes point at. Start reading at ``ReadingsOfPlace``.
 
 ``@cert`` is the probability where the blind test allows a figure. Where it allows a range only, there is no
 ``@cert``, and the note gives the range.
@@ -25,7 +25,8 @@ from fidelity.terms.decisions import DecisionUse
 
 PROGRAM = "fidelity"  # by what the program is named among those responsible
 PERSON = "person"
-# Kinds of proposals as causes: what the Guidelines suggest for @cause and, with x-, our own (see CAUSES_TOLD).
+NOBODY_NAMED = "not named in the dossier"
+# Kinds of proposals as causes: what the Guidelines suggest for @cause and, with x-, our own (CAUSES_TOLD).
 CAUSES = {
     "misreading": "paleographicConfusion",
     "letter": "paleographicConfusion",
@@ -48,7 +49,9 @@ CAUSES_TOLD = {
     "x-undetermined": "none of these",
 }
 
-Put = Callable[[tuple[int, int], str], str]  # letters of the copy, what is put for them -> the words of the place
+Put = Callable[
+    [tuple[int, int], str], str
+]  # letters of the copy, what is put for them -> the words of the place
 
 
 class ReadingsOfPlace:
@@ -89,9 +92,8 @@ class ReadingsOfPlace:
             self._note("suspect", grounds(one), "", one)
             return
         reading = self._put(one.copy_span, encode(one.proposed))
-        same = (at for at, group in enumerate(self._groups) if MAIN not in group.columns)
-        has = next((at for at in same if self._groups[at].letters == reading), None)
-        if one.ground == OPE_CODICUM and has is not None:
+        has = with_reading(self._groups, reading) if one.ground == OPE_CODICUM else None
+        if has is not None:
             name = self.pointed.setdefault(has, self._names.name(self._text, f"w{one.number}"))
             self._note("proposed", grounds(one), name, one)
             return
@@ -110,7 +112,9 @@ class ReadingsOfPlace:
         reading = letters_alone(self._put(judged.copy_span, encode(judged.proposed)))
         self.readings.append(f'<rdg xml:id="{name}" type="conjecture" resp="{resp}">{reading}</rdg>')
         if made.note:
-            self.notes.append(f'<note type="remark" resp="{resp}" target="#{name}">{escape(made.note)}</note>')
+            self.notes.append(
+                f'<note type="remark" resp="{resp}" target="#{name}">{escape(made.note)}</note>'
+            )
         told = [f"rank {rival.rank:,} of {rival.of:,}", *rival.why, *evidence_cell(judged.evidence)]
         self._note("judged", "; ".join(told), name, judged)
 
@@ -131,6 +135,12 @@ class ReadingsOfPlace:
         aims = f' target="#{target}"' if target else ""
         about = f'type="{kind}" resp="{self._program}"{aims}{_cert(figure)}'
         self.notes.append(f"<note {about}>probability {_shown(figure)}; {escape(told)}</note>")
+
+
+def with_reading(groups: Sequence[Group], reading: str) -> int | None:
+    """Give the index of the witnesses that have a reading letter for letter; None if none has."""
+    others = (at for at, group in enumerate(groups) if MAIN not in group.columns)
+    return next((at for at in others if groups[at].letters == reading), None)
 
 
 def _cert(one: ProposedReading) -> str:

@@ -1,7 +1,7 @@
 """What each witness of a lost text has in a segment, as TEI, witnesses that have the same together.
 
-Arrives: the collated witnesses of a text. Leaves: for a segment the text that all have, or groups of witnesses
-with their reading; where one breaks off and begins again. Start reading at ``EditionText``.
+Arrives: the collated witnesses of a text. Leaves: for a segment the text that all have, or the readings with
+their witnesses; where one breaks off and begins again. Start reading at ``EditionText``.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from fidelity.apparatus.segments import Segment, Spans, stripped
 from fidelity.apparatus.tei_letters import WitnessLetters
 from fidelity.apparatus.tei_names import TeiNames
 from fidelity.terms.collation import Span
+from fidelity.variants.citations import Citations
 
 MAIN = 0  # column of his copy, by which places are cited
 
@@ -27,11 +28,13 @@ class Group:
         columns: which they are.
         letters: what they have, a blank after it left out if it stands for all; of one that breaks off within
             the segment all that it has.
+        span: of these letters in the first of them.
         xml: the same as TEI, line beginnings in it.
     """
 
     columns: tuple[int, ...]
     letters: str
+    span: Span
     xml: str
 
 
@@ -50,6 +53,7 @@ class EditionText:
             WitnessLetters(witness, names.name(collated.id, siglum), is_main=column == MAIN)
             for column, (siglum, witness) in enumerate(pairs)
         ]
+        self._citations = Citations(collated.copy, collated.id)
         self._leads: set[tuple[int, int]] = set()
         self.spans = list(self._without_leads())
         self._reach = [self._reach_of(column) for column in range(len(self.letters))]
@@ -76,16 +80,11 @@ class EditionText:
 
     def cited(self, segment: Segment) -> str:
         """Cite the words of the copy that a segment holds; where it has none, the word before."""
-        copy, text = self.collated.copy, self.collated.id
-        first, span = self.collation.loci[segment.first].locus, self.span(MAIN, segment)
-        if span is None or not copy.letters[slice(*span)].strip():
-            return str(first)
-        words = copy.letters[slice(*span)]
-        start = span[0] + len(words) - len(words.lstrip())
-        first = replace(copy.locus(start), text=text)
-        last = replace(copy.locus(span[0] + len(words.rstrip()) - 1), text="")
-        one_word = (last.line, last.word) == (first.line, first.word)
-        return str(first) if one_word else f"{first}-{str(last).strip()}"
+        span = self.span(MAIN, segment)
+        if span is None or not self.collated.copy.letters[slice(*span)].strip():
+            return str(self.collation.loci[segment.first].locus)
+        first, last = self._citations.ends(*span)
+        return str(first) if last is None else f"{first}-{str(replace(last, text='')).strip()}"
 
     def span(self, column: int, segment: Segment) -> Span | None:
         """Give the letters of a witness in a segment; None where it is not extant in all of it."""
@@ -115,10 +114,12 @@ class EditionText:
         first = columns[0]
         span = self.span(first, segment)
         if span is None or self.breaks_off(first, segment):
-            own = self.letters[first].witness.letters[slice(*span)] if span else ""
-            return Group(columns, own, "".join(self._with_lacunae(first, segment)))
-        letters = self.letters[first].witness.letters[slice(*stripped(self.letters[first], span, segment))]
-        return Group(columns, letters, self.together(columns, segment))
+            span = span or (0, 0)
+            own = self.letters[first].witness.letters[slice(*span)]
+            return Group(columns, own, span, "".join(self._with_lacunae(first, segment)))
+        span = stripped(self.letters[first], span, segment)
+        letters = self.letters[first].witness.letters[slice(*span)]
+        return Group(columns, letters, span, self.together(columns, segment))
 
     def together(self, columns: Sequence[int], segment: Segment) -> str:
         """Write letters that several witnesses have, with the signs of each of them.
@@ -146,6 +147,12 @@ class EditionText:
             written.append(one.xml(done, end))
         return "".join(written)
 
+    def put(self, span: Span, reading: str, segment: Segment) -> str:
+        """Give the words of a place with a reading in them that replaces some letters of the copy."""
+        start, end = stripped(self.letters[MAIN], self.span(MAIN, segment) or (0, 0), segment)
+        letters = self.collated.copy.letters
+        return letters[start : span[0]] + reading + letters[span[1] : max(end, span[1])]
+
     def _with_lacunae(self, column: int, segment: Segment) -> Iterator[str]:
         """Write what a witness has that breaks off within a segment, or begins in it."""
         letters, is_main = self.letters[column], column == MAIN
@@ -156,7 +163,9 @@ class EditionText:
                 inside = Segment(at, at + 1, segment.is_place)
                 if at > segment.first:
                     yield from (sign.xml for sign in letters.signs(span[0], min(span[0] + 1, span[1])))
-                last = replace(inside, blank=segment.blank, tab=segment.tab) if at == segment.end - 1 else inside
+                last = (
+                    replace(inside, blank=segment.blank, tab=segment.tab) if at == segment.end - 1 else inside
+                )
                 yield self.together([column], last)
         if is_main and self.spans[segment.end - 1][MAIN] is None:
             yield self.turn(column, segment.end)
@@ -189,5 +198,7 @@ class EditionText:
 
     def last_signs(self, segment: Segment) -> str:
         """Give what stands after the last letter of those witnesses whose text ends in a segment."""
-        ended = [column for column, (_, last) in enumerate(self._reach) if segment.first <= last < segment.end]
+        ended = [
+            column for column, (_, last) in enumerate(self._reach) if segment.first <= last < segment.end
+        ]
         return "".join(sign.xml for column in ended for sign in self.letters[column].last_signs())

@@ -26,7 +26,10 @@ from fidelity.witnesses.tei_lines import NO_MARK
 from fidelity.witnesses.xml_source import local_name
 
 _BEGINS, _ENDS = ("witStart", "lacunaEnd"), ("witEnd", "lacunaStart")
-_FIRST_PRIVATE, _LAST_PRIVATE = 0xE000, 0xF8FF  # Unicode's private letters: one stands for a mark while reading
+_FIRST_PRIVATE, _LAST_PRIVATE = (
+    0xE000,
+    0xF8FF,
+)  # Unicode's private letters: one stands for a mark while reading
 _DOCUMENT = (
     '<TEI xmlns="http://www.tei-c.org/ns/1.0"><teiHeader><profileDesc><handNotes>{hands}</handNotes>'
     "</profileDesc></teiHeader><text><body><ab>{text}</ab></body></text></TEI>"
@@ -71,7 +74,12 @@ def witness_of(apparatus: Path | str, text: str, siglum: str, *, with_signs: boo
 
 def _hand(note: etree._Element) -> str:
     """Give a hand as a transcription declares it."""
-    kept = {"xml:id": note.get(XML_ID), "n": note.get("n"), "scope": note.get("scope"), "script": note.get("script")}
+    kept = {
+        "xml:id": note.get(XML_ID),
+        "n": note.get("n"),
+        "scope": note.get("scope"),
+        "script": note.get("script"),
+    }
     return f"<handNote {' '.join(f'{name}={quoteattr(value)}' for name, value in kept.items() if value)}/>"
 
 

@@ -220,4 +220,3 @@ def _said(mark: str, breaks: str) -> str:
     """Give what a line beginning says of the line before: whether its word runs on, and by which mark."""
     sign = SOFT_HYPHEN if mark == NO_MARK else mark
     return (f' break="{breaks}"' if breaks else "") + (f" rend={quoteattr(sign)}" if sign else "")
-

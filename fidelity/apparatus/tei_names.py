@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import re
 
-_PLAIN = re.compile(r"[A-Za-z0-9.-]")  # what an xml:id may hold (XML 1.0, NameChar), "_" used to write the rest
+_PLAIN = re.compile(
+    r"[A-Za-z0-9.-]"
+)  # what an xml:id may hold (XML 1.0, NameChar), "_" used to write the rest
 _MAY_BEGIN = re.compile(r"[A-Za-z_]")
 
 

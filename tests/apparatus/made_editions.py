@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from fidelity.audit import Audit
 from fidelity.dossier import LostText, OtherWitness
+from fidelity.dossier.word_places import whole_words
 from fidelity.letters import decode, encode
 from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
 from fidelity.terms.decisions import Decision, DecisionUse, Ruling
@@ -20,7 +21,19 @@ from tests.witnesses.test_tei_write import witnesses as any_witness
 
 # Markup, an end of CDATA, letters beyond the first plane, private ones, marks that combine, right to left.
 WORDS = [
-    *("on", "fyre", "fæste", "geboren", "ic", "wæs", "ꞅꞇan", "&amp;", "<script>alert(1)</script>", "]]>", '"><img'),
+    *(
+        "on",
+        "fyre",
+        "fæste",
+        "geboren",
+        "ic",
+        "wæs",
+        "ꞅꞇan",
+        "&amp;",
+        "<script>alert(1)</script>",
+        "]]>",
+        '"><img',
+    ),
     *("\U00010330\U00010331", "\ue5dc\uf1a0", "nyhtu\u0304", "e\u0328\u0304c", "\u200fשלום\u200f", "a-", "·"),
 ]
 word = st.sampled_from([encode(one) for one in WORDS])
@@ -32,7 +45,11 @@ def _copied(draw: st.DrawFn, words: list[str], may_be_lost: bool) -> list[str]:
     """Copy words badly: some left out, put in, changed, divided, joined, moved, lost."""
     made: list[str] = []
     for one in words:
-        how = draw(st.sampled_from(["kept"] * 8 + ["left out", "put in", "changed", "divided", "moved", "lost", "all"]))
+        how = draw(
+            st.sampled_from(
+                ["kept"] * 8 + ["left out", "put in", "changed", "divided", "moved", "lost", "all"]
+            )
+        )
         if how == "left out":
             continue
         if how == "put in":
@@ -69,10 +86,14 @@ def _laid_out(draw: st.DrawFn, words: list[str], siglum: str) -> Witness:
             ends.append(draw(st.sampled_from("-\u2e17\u00ad")) if runs_on else "")
             made += "" if runs_on else " "
             lines.append(len(made))
-    pages = sorted(draw(st.lists(st.sampled_from(["1r", "1v", "2r"]), min_size=len(lines), max_size=len(lines))))
+    pages = sorted(
+        draw(st.lists(st.sampled_from(["1r", "1v", "2r"]), min_size=len(lines), max_size=len(lines)))
+    )
     known = {LOST: st.sampled_from([State.LOST, State.LOST_UNKNOWN])}
     blanks = {start - 1 for start in lines}
-    some = st.sampled_from([State.CLEAR] * 20 + [State.UNCLEAR, State.RESTORED, State.EXPANDED, State.DELETED])
+    some = st.sampled_from(
+        [State.CLEAR] * 20 + [State.UNCLEAR, State.RESTORED, State.EXPANDED, State.DELETED]
+    )
     marked = draw(st.booleans())
     states = bytes(
         draw(known[one]) if one == LOST else draw(some) if marked and at not in blanks else State.CLEAR
@@ -127,7 +148,9 @@ def _proposals(draw: st.DrawFn, copy: Witness) -> list[ProposedReading]:
                 decode(copy.letters[start:end]),
                 proposed,
                 draw(st.sampled_from([0.31, 0.75])),
-                verdict=draw(st.sampled_from(["proposed", "possible", "suspect"])) if not decision else "proposed",
+                verdict=draw(st.sampled_from(["proposed", "possible", "suspect"]))
+                if not decision
+                else "proposed",
                 ground=draw(st.sampled_from(["ope_ingenii", "ope_codicum"])),
                 by_witness=draw(st.booleans()),
                 decision=decision,
@@ -150,7 +173,7 @@ class MadeText:
         decisions = tuple(
             DecisionUse(
                 Decision("X", "1.1", Ruling.ADOPTED, one.transmitted, value=one.proposed, who="E. <Ditor>"),
-                span=one.copy_span,
+                span=whole_words(self.copy.letters, *one.copy_span),
             )
             for one in self.readings
             if one.decision
