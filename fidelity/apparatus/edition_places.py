@@ -48,9 +48,12 @@ def text_of(
         else:
             there = [one for one in columns if edition.spans[segment.first][one] is not None]
             yield edition.together(there, segment)
+        if segment.tab:
+            yield space_element(1, tab=True)
         yield edition.last_signs(segment)
         yield places.breaks_off(segment.end, within_word=True)
-        yield " " if segment.blank else space_element(1, tab=True) if segment.tab else ""
+        if segment.blank:
+            yield " "
 
 
 def said_by_segment(edition: EditionText, said: Sequence[Said]) -> Iterator[tuple[Segment, list[Said]]]:
