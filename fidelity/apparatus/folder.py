@@ -10,7 +10,7 @@ import hashlib
 import json
 import secrets
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from fidelity.apparatus.collated import collated_text
 from fidelity.apparatus.edition import edition
 from fidelity.apparatus.entries import TABLES
 from fidelity.apparatus.page import page
+from fidelity.apparatus.pictures.of_audit import files_of, pictures_of
 from fidelity.apparatus.printed_apparatus import printed_apparatus
 from fidelity.apparatus.summary import PROGRAM, summary
 from fidelity.apparatus.tables import csv_text, json_text
@@ -58,10 +59,12 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
     files[REPORT] = page(audit)
     if texts := [collated_text(audit.dossier, lost) for lost in audit.dossier.lost]:
         files |= {EDITION: edition(audit, texts), APPARATUS: printed_apparatus(audit, texts)}
+    drawn = files_of(pictures_of(audit))
     facts = summary(audit)
     with written_whole(out) as folder:
         for name, text in files.items():
             write_file(folder / name, text)
+        write_pictures(drawn, folder)
         write_confusions(audit.confusions, folder / "confusions.csv")  # its own writer, so that it reads back
         (folder / TEXTS).mkdir()
         copies = [
@@ -113,6 +116,13 @@ def _files_in(folder: Path) -> list[str]:
 def write_file(file: Path, text: str) -> None:
     """Write a text as it is, line ends and all."""
     file.write_text(text, encoding="utf-8", newline="")
+
+
+def write_pictures(drawn: Mapping[str, bytes], folder: Path) -> None:
+    """Write the files of pictures under their paths in a folder."""
+    for name, content in drawn.items():
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_bytes(content)
 
 
 def _write_text(copy: Witness, name: str, folder: Path, his_marks: HisMarks) -> dict[str, object]:

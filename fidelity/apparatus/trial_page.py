@@ -7,12 +7,6 @@ figure in it stands in a table of ``TRIAL_TABLES``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
-
-from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries_trial import (
     brier_rows,
     level_rows,
@@ -23,7 +17,8 @@ from fidelity.apparatus.entries_trial import (
     unseen_place_rows,
     unseen_rows,
 )
-from fidelity.apparatus.picture import reliability_picture
+from fidelity.apparatus.page_frame import framed
+from fidelity.apparatus.pictures.of_audit import pictures_of_trial
 from fidelity.apparatus.sentences import (
     belief,
     brier_sentence,
@@ -33,41 +28,12 @@ from fidelity.apparatus.sentences import (
     unseen_sentence,
 )
 from fidelity.apparatus.summary import colophon, inputs_of
-from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier import Dossier
-from fidelity.dossier.images import may_be_linked
 from fidelity.terms import Trial
 from fidelity.trial.mistakes import MOST_MISTAKES
 from fidelity.trial.rounds import CHANNEL
 
-DRAWN_FROM = 20  # proposals; a picture of fewer shows intervals from top to bottom and nothing else
 SURVIVORS_SHOWN, MISTAKES_SHOWN, UNSEEN_SHOWN = 30, 10, 20  # nobody reads more on a page; the files have more
-
-
-def page_environment() -> Environment:
-    """Give what fills in the templates: every letter escaped, nothing undefined."""
-    environment = Environment(
-        loader=PackageLoader("fidelity", "apparatus"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-    )
-    environment.filters |= {
-        "heading": heading,
-        "shown": shown,
-        "may_be_linked": may_be_linked,
-        "shown_in": lambda cell, column: shown_in(column, cell),
-    }
-    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}
-    return environment
-
-
-def _numeric(column: str, rows: Sequence[Row]) -> bool:
-    """Tell whether a column holds numbers only."""
-    cells = [row[column] for row in rows if row[column] is not None]
-    return bool(cells) and all(
-        isinstance(cell, (int, float)) and not isinstance(cell, bool) for cell in cells
-    )
 
 
 def trial_page(trial: Trial, dossier: Dossier) -> str:
@@ -84,7 +50,7 @@ def trial_page(trial: Trial, dossier: Dossier) -> str:
         "colophon": colophon(dossier.settings),
         "inputs": inputs_of(dossier),
     }
-    return page_environment().get_template("trial.html.j2").render(content)
+    return framed("trial.html.j2", content)
 
 
 def trial_content(trial: Trial) -> dict[str, object]:
@@ -97,7 +63,7 @@ def trial_content(trial: Trial) -> dict[str, object]:
         "confidence": f"{trial.confidence:.0%}",
         "levels": level_rows(trial),
         "bands": reliability_rows(trial),
-        "pictures": _pictures(trial),
+        "pictures": pictures_of_trial(trial),
         "brier": brier_sentence(trial),
         "parts": brier_rows(trial),
         "by_survivor": by_survivor,
@@ -115,17 +81,3 @@ def trial_content(trial: Trial) -> dict[str, object]:
         "wrong_letters": trial.wrong_letters,
         "wrong_letters_left": trial.wrong_letters_left,
     }
-
-
-def _pictures(trial: Trial) -> list[tuple[str, Markup]]:
-    """Draw all proposals, and those of each kind of which there are enough."""
-    kinds = dict.fromkeys(band.kind for band in trial.kind_bands)
-    groups = [("All proposals", trial.bands)] if trial.bands else []
-    for kind in kinds:
-        ours = tuple(band for band in trial.kind_bands if band.kind == kind)
-        if sum(band.proposals for band in ours) >= DRAWN_FROM and len(kinds) > 1:
-            groups.append((f"Kind: {kind}", ours))
-    return [
-        (caption, reliability_picture(f"{caption}: what was said and what was found", bands, f"picture-{at}"))
-        for at, (caption, bands) in enumerate(groups, start=1)
-    ]

@@ -112,7 +112,7 @@ def test_the_reader_of_transcriptions_reads_the_copy(text: MadeText) -> None:
 
 
 def test_the_demo_with_decisions_is_valid_and_whole(schema: etree.RelaxNG) -> None:
-    """The short demo, with a copy of the copy and an adopted reading, is valid, and its witnesses come back."""
+    """The short demo, with a copy of the copy and an adopted reading, is valid and holds all witnesses."""
     audit = audited("KWT", adopted="wæs")
     collated = collated_text(audit.dossier, audit.dossier.lost[0])
     document = edition(audit, [collated])

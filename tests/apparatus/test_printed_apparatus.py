@@ -114,7 +114,7 @@ def test_head_and_end_explain_it() -> None:
 @settings(max_examples=30, deadline=None)
 @given(texts())
 def test_every_place_is_one_entry(text: MadeText) -> None:
-    """Whatever the witnesses are like, lines are no longer than they should be, words apart, and no sign is left."""
+    """Whatever the witnesses are like, no line is too long, but for one word, and no stand-in is left."""
     printed = printed_apparatus(text.audit())
     assert "▯" not in printed and "\t" not in printed
     for line in printed.splitlines():

@@ -1,6 +1,6 @@
 """How long it takes to write the edition file, and to have the copy back from it, and in how much memory.
 
-Arrives: letters of a lost text, proposals for it. Leaves: seconds and memory, as ratios to lxml's building and
+Arrives: letters of a lost text, proposals for it. Leaves: seconds and memory, as ratios to lxml building and
 writing out the same elements. Run it from the project's root as ``python -m tests.benchmarks.edition``; start
 reading at ``main``.
 """
@@ -54,10 +54,18 @@ def main() -> None:
     rows.append(["apparatus.txt", timed(lambda: printed_apparatus(audit, texts))[1], peak() - before])
     rows.append(["the copy had back", timed(lambda: witness_of(document, "X", "C"))[1], peak() - before])
     tree = etree.fromstring(document.encode(), etree.XMLParser(huge_tree=True))
-    rows.append(["lxml: the same elements built and written", timed(lambda: by_lxml(tree))[1], peak() - before])
+    rows.append(
+        ["lxml: the same elements built and written", timed(lambda: by_lxml(tree))[1], peak() - before]
+    )
     beside = rows[-1][1]
     print(f"{len(document):,} characters, {sum(1 for _ in tree.iter()):,} elements")
-    print(tabulate([[*row, row[1] / beside] for row in rows], ["", "seconds", "peak, MB more", "times lxml"], floatfmt=".2f"))
+    print(
+        tabulate(
+            [[*row, row[1] / beside] for row in rows],
+            ["", "seconds", "peak, MB more", "times lxml"],
+            floatfmt=".2f",
+        )
+    )
 
 
 def made(letters: int, proposals: int, with_witness: bool) -> Audit:
