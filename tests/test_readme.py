@@ -74,9 +74,7 @@ def test_every_table_of_a_dossier_is_met_in_the_readme() -> None:
     assert {name for name in FORM if not re.search(name, README, re.IGNORECASE)} == set()
 
 
-def test_the_cells_of_the_readme_give_what_it_shows(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_cells_of_the_readme_give_what_it_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Run one after the other on the demo as it is laid out, the cells give what stands below them."""
     cells = README.split("<!-- python -->")[1].split("<!-- /python -->")[0].replace("```", "")
     shutil.copytree(DEMO, tmp_path / "my_demo" / DEMO.name)
