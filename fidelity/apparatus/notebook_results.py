@@ -7,7 +7,6 @@ Arrives: the record that a function of the package gives back. Leaves: ``Part``s
 from __future__ import annotations
 
 from fidelity.apparatus.accounts import parallels, where
-from fidelity.apparatus.cautions import IN_ONE_LINE
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
 from fidelity.apparatus.entries_attestation import shown_rows
@@ -44,6 +43,10 @@ from fidelity.place import PlaceFound
 from fidelity.sources.attested_table import AttestedTable
 from fidelity.terms import Habit, Pattern, RuleSeen, Trial
 
+TO_BE_JUDGED = (
+    "These are proposed readings, to be judged by an editor: every probability holds only under the conditions"
+    " named as cautions in report.html, which an audit writes with `out`."
+)
 FIRST = 5  # of each list of an audit, which has many: the rest is a table away
 MOST_NOTES = 3  # of a run; all of them are in ``notes``
 _LEVELS = ("kind", "at_least", "proposals", "right", "precision", "low", "high", "recall")
@@ -63,7 +66,7 @@ def audit_parts(audit: Audit) -> list[Part]:
         if records:
             parts.append(several(records, f'.{name} or .table("{name}")', FIRST, text))
     if audit.readings:
-        parts += sentences([IN_ONE_LINE])
+        parts += sentences([TO_BE_JUDGED])
     if audit.hands.searches or audit.hands.shares:
         parts += sentences(hands_sentences(audit.hands))
     parts += sentences([sentence(one) for one in audit.imported[:FIRST]])
@@ -163,7 +166,7 @@ def place_parts(found: PlaceFound) -> list[Part]:
     if found.silent:
         more = "1 more word" if found.silent == 1 else f"{found.silent:,} more words or stretches"
         parts += sentences([f"Of {more} there is nothing to tell."])
-    return [*parts, *sentences([IN_ONE_LINE])]
+    return [*parts, *sentences([TO_BE_JUDGED])]
 
 
 def rule_parts(rule: RuleSeen) -> list[Part]:

@@ -148,4 +148,5 @@ class Dossier(Tabled):
 
     def __repr__(self) -> str:
         survivors, lost = (" ".join(one.id for one in some) or "none" for some in (self.survivors, self.lost))
-        return f"<Dossier {self.copyist_name}: survivors {survivors}, lost {lost}>"
+        who = f" {self.copyist_name}" if self.copyist_name else ""
+        return f"<Dossier{who}: survivors {survivors}, lost {lost}>"

@@ -116,7 +116,7 @@ class Alignment(Tabled):
     moved: tuple[Moved, ...] = ()
 
     def __repr__(self) -> str:
-        return f"<Alignment of {self.original!r} and {self.copy!r}>"
+        return f"<Alignment: original {self.original!r}, copy {self.copy!r}>"
 
 
 @dataclass(frozen=True)
