@@ -113,6 +113,7 @@ def _template() -> Template:
     )
     environment.filters |= {
         "heading": heading,
+        "in_short": in_short,
         "shown_in": lambda cell, column: in_short(shown_in(column, cell)),
     }
     environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}

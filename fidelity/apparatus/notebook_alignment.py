@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fidelity.apparatus.aligned_columns import ALIKE, SHORTENED, Column, columns
+from fidelity.apparatus.aligned_columns import ALIKE, DIVIDED, OTHER, SHORTENED, Column, columns
 from fidelity.apparatus.tables import NOTHING, SPACE
 from fidelity.letters import decode
 from fidelity.terms import Alignment, StepKind
@@ -98,17 +98,20 @@ def _set(alignment: Alignment, line: list[Column]) -> FacingLine:
 
 
 def _parts_words(column: Column) -> bool:
-    """Tell whether both texts have a blank there, or a border between fields."""
-    return column.sign == ALIKE and not (column.original + column.copy).strip()
+    """Tell whether a blank, or a border between fields, parts words there: not one that is itself the slip.
+
+    Inside matter that only one of the texts has, or that was moved, blanks part words too.
+    """
+    return column.sign not in (DIVIDED, OTHER) and not (column.original + column.copy).strip()
 
 
 def _visible(letters: str) -> str:
     """Show nothing and blanks by the signs the tables have for them.
 
     >>> _visible(""), _visible(" "), _visible("on eald")
-    ('∅', '␣', 'on eald')
+    ('∅', '␣', 'on␣eald')
     """
-    return letters.replace("\t", " ") if letters.strip() else SPACE * len(letters) or NOTHING
+    return letters.replace("\t", SPACE).replace(" ", SPACE) or NOTHING
 
 
 def _cited(letters: str) -> bool:

@@ -44,8 +44,8 @@ from fidelity.sources.attested_table import AttestedTable
 from fidelity.terms import Habit, Pattern, RuleSeen, Trial
 
 TO_BE_JUDGED = (
-    "These are proposed readings, to be judged by an editor: every probability holds only under the conditions"
-    " named as cautions in report.html, which an audit writes with `out`."
+    "These are proposed readings, to be judged by an editor: every probability holds only under the"
+    " conditions named as cautions in report.html, which an audit writes with `out`."
 )
 FIRST = 5  # of each list of an audit, which has many: the rest is a table away
 MOST_NOTES = 3  # of a run; all of them are in ``notes``

@@ -211,6 +211,17 @@ def test_an_original_stands_whole_above_its_copy(words: list[str], data: st.Data
     assert decode(above) == above
 
 
+def test_words_left_out_or_moved_stand_apart() -> None:
+    """What only one text has is not run together with the word before it; nor is what was moved."""
+    original, copy = (
+        "genim þonne betonican and rudan\nnim se se wudu",
+        "genim betonican and rudan þonne\nnim se wudu",
+    )
+    lines, _ = facing_lines(fidelity.align(original, copy))
+    words = [["".join(piece.original for piece in word) for word in line.words] for line in lines]
+    assert words == [["genim", "þonne", "betonican", "and", "rudan", "∅"], ["nim", "se", "se", "wudu"]]
+
+
 def test_differences_are_marked_by_a_sign_and_told_in_words() -> None:
     """Each kind of difference has a sign of its own, explained above; a screen reader hears both readings."""
     html = shown(fidelity.align("on þære ealdan stræte\nto felda", "on þæne ealdanstræte\nto feld"))
