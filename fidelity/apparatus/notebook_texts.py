@@ -31,8 +31,9 @@ _TEXTS = ("text", "role", "letters", "punctuation", "words", "lines", "pages", "
 
 def alignment_parts(alignment: Alignment) -> list[Part]:
     """Give the first lines of an original with the copy below them, a sign wherever they differ."""
-    sigla = dict.fromkeys((alignment.original.siglum, alignment.copy.siglum))
-    names = f"{' and '.join(filter(None, sigla))}: the original above the copy"
+    siglum = alignment.original.siglum  # in a dossier that of both
+    whose = f"{siglum}: the" if siglum == alignment.copy.siglum != "" else "The"
+    names = f"{whose} original above the copy"
     if is_alike(alignment):
         return [title(names), Part("sentence", "There is no difference.")]
     lines, more = facing_lines(alignment)
