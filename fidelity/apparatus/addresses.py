@@ -16,7 +16,7 @@ from markupsafe import Markup, escape
 
 PLACE, PROPOSAL = "at", "reading"  # what an address begins with; no part of the page begins so
 # What may stand in the name after "#" as it is (RFC 3986, section 3.5), less what is used here to join.
-_PLAIN = re.compile(r"[A-Za-z0-9.:]")
+_OTHER = re.compile(r"[^A-Za-z0-9.:]")
 _ADDRESS = re.compile(rf'\bid="({PLACE}-[^"]+)"')
 
 
@@ -29,13 +29,11 @@ def address(locus: str, what: str = PLACE) -> str:
     >>> address("B 12r:3.4"), address("X 1.2", PROPOSAL), address("Ælf 3")
     ('at-B_12r:3.4', 'reading-X_1.2', 'at-~c6.lf_3')
     """
-    return f"{what}-{''.join(_one(letter) for letter in locus)}"
+    return f"{what}-{_OTHER.sub(_by_number, locus)}"
 
 
-def _one(letter: str) -> str:
-    if letter == " ":
-        return "_"
-    return letter if _PLAIN.match(letter) else f"~{ord(letter):x}."
+def _by_number(other: re.Match[str]) -> str:
+    return "_" if other[0] == " " else f"~{ord(other[0]):x}."
 
 
 class Places:
@@ -48,6 +46,7 @@ class Places:
 
     def __init__(self, texts: Iterable[str] = (), known: Iterable[str] = ()) -> None:
         self._known = frozenset(known)
+        self._linked: dict[str, Markup] = {}  # the same places are cited again and again
         names = "|".join(re.escape(name) for name in sorted(texts, key=len, reverse=True))
         # A place opens what is said of it, or follows the name of an operation ("s→r: E 8.3").
         self._cited = re.compile(rf"(?<!\S)({names}) (\S*[^\s.,;:)])") if names else None
@@ -58,6 +57,11 @@ class Places:
         >>> Places(["E"], ["at-E_8.3", "at-E_9"]).link("E 8.3, E 9.2 and E 12.1")
         Markup('<a href="#at-E_8.3">E 8.3</a>, <a href="#at-E_9">E 9.2</a> and E 12.1')
         """
+        if told not in self._linked:
+            self._linked[told] = self._with_links(told)
+        return self._linked[told]
+
+    def _with_links(self, told: str) -> Markup:
         if self._cited is None:
             return escape(told)
         parts, done = list[Markup](), 0

@@ -30,6 +30,7 @@ WORD_COLUMNS = frozenset(
     ("passage", "original_words", "copy_words", "example", "words", "word", "context", "attested", "first")
 )
 _FORMS = {"possible": "possible", "suspect": "suspect", "decided": "decided by the editor"}
+_TAG, _NO_TAG = Markup(' lang="{}"'), Markup("")
 _FONTS = Markup('"Cardo", Georgia, "Liberation Serif", "DejaVu Serif", serif')
 
 
@@ -100,13 +101,13 @@ def _cited_in(places: Places) -> Callable[[Cell, str], Markup]:
 
 def _lang(language: str) -> Markup:
     """Give the tag of a passage's language; nothing where it is not known."""
-    return Markup(' lang="{}"').format(language) if language else Markup("")
+    return _TAG.format(language) if language else _NO_TAG
 
 
 def _tagged(row: Row, column: str, languages: Mapping[str, str]) -> Markup:
     """Give the tag of a cell's language, where it holds words of one text."""
     if column not in LETTER_COLUMNS and column not in WORD_COLUMNS:
-        return Markup("")
+        return _NO_TAG
     return _lang(languages.get(str(row.get("text", "")), ""))
 
 
