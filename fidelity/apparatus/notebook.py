@@ -26,11 +26,13 @@ from fidelity.apparatus.notebook_parts import (
 from fidelity.apparatus.notebook_results import (
     attested_parts,
     audit_parts,
+    decided_parts,
     habit_parts,
     pattern_parts,
     place_parts,
     rule_parts,
     trial_parts,
+    unit_parts,
 )
 from fidelity.apparatus.notebook_texts import alignment_parts, dossier_parts, witness_parts
 from fidelity.apparatus.pandas_tables import pandas_table
@@ -51,6 +53,8 @@ from fidelity.terms import (
     Trial,
     Witness,
 )
+from fidelity.terms.conjecture import JudgedUnit
+from fidelity.variants.withdrawing import Decided
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -60,8 +64,10 @@ _PARTS: Mapping[type, Callable[[Any], Sequence[Part]]] = {
     Alignment: alignment_parts,
     AttestedTable: attested_parts,
     Audit: audit_parts,
+    Decided: decided_parts,
     Dossier: dossier_parts,
     Habit: habit_parts,
+    JudgedUnit: unit_parts,
     Locus: locus_parts,
     Pattern: pattern_parts,
     PlaceFound: place_parts,

@@ -91,6 +91,8 @@ def several(records: Sequence[object], how: str = ".table()", most: int = MOST_R
     """Give several records of one kind as a table of the first of them."""
     if not records:
         return Part("sentence", f"{text}: none." if text else "None.")
+    if type(records[0]) not in ROWS_OF:
+        return Part("sentence", f"{len(records):,} of {type(records[0]).__name__}")
     first = records[:most]
     name = ROWS_OF[type(records[0])].table
     made = records_listing(first)

@@ -10,6 +10,7 @@ from fidelity.apparatus.accounts import parallels, where
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries import TABLES, score_card
 from fidelity.apparatus.entries_attestation import shown_rows
+from fidelity.apparatus.entries_decisions import decision_row
 from fidelity.apparatus.entries_imported import sentence
 from fidelity.apparatus.entries_place import done_row, rival_rows
 from fidelity.apparatus.entries_trial import TRIAL_TABLES, level_rows, mistake_rows
@@ -21,6 +22,7 @@ from fidelity.apparatus.notebook_parts import (
     facts_of,
     in_short,
     more_of,
+    named,
     sentences,
     several,
     table,
@@ -42,6 +44,8 @@ from fidelity.judge import Audit
 from fidelity.place import PlaceFound
 from fidelity.sources.attested_table import AttestedTable
 from fidelity.terms import Habit, Pattern, RuleSeen, Trial
+from fidelity.terms.conjecture import JudgedUnit
+from fidelity.variants.withdrawing import Decided
 
 TO_BE_JUDGED = (
     "These are proposed readings, to be judged by an editor: every probability holds only under the"
@@ -160,9 +164,7 @@ def place_parts(found: PlaceFound) -> list[Part]:
             *sentences([] if rows else ["He copied it without a difference that counts."]),
         ]
     for unit in found.units:
-        rows = [with_range(row) for row in rival_rows(unit)]
-        text = f"{unit.locus} {unit.transmitted}: the readings, most probable first, of {rows[0]['of']:,}"
-        parts += table(text, _RIVALS, rows[:MOST_ROWS], more_of(len(rows), MOST_ROWS, '.table("readings")'))
+        parts += unit_parts(unit)
     if found.silent:
         more = "1 more word" if found.silent == 1 else f"{found.silent:,} more words or stretches"
         parts += sentences([f"Of {more} there is nothing to tell."])
@@ -187,6 +189,24 @@ def rule_parts(rule: RuleSeen) -> list[Part]:
         shown = [column for column in columns if column not in without]
         parts += table(text, shown, rows[:FIRST], more_of(len(rows), FIRST, f'.table("{name}")'))
     return parts
+
+
+def unit_parts(unit: JudgedUnit) -> list[Part]:
+    """Give all readings of a stretch of a lost text, the transmitted one among them."""
+    rows = [with_range(row) for row in rival_rows(unit)]
+    text = f"{unit.locus} {unit.transmitted}: the readings, most probable first, of {rows[0]['of']:,}"
+    return table(text, _RIVALS, rows[:MOST_ROWS], more_of(len(rows), MOST_ROWS, ".rivals has them"))
+
+
+def decided_parts(decided: Decided) -> list[Part]:
+    """Give a decision as it was written down, and what it changes."""
+    told = "Taken back" if decided.withdrawn else "Written down"
+    row = {name: cell for name, cell in decision_row(decided.decision).items() if cell}
+    return [
+        title(f"{told} in {decided.file.name}"),
+        Part("facts", facts=named(row)),
+        *sentences(decided.changes),
+    ]
 
 
 def _in_words(row: Row) -> Row:

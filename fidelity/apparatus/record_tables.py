@@ -129,9 +129,16 @@ def tables_of(record: object) -> Mapping[str, Made]:
 
 
 def records_listing(records: Sequence[object]) -> Listing:
-    """Make the table of several records of one kind; none of them, no columns."""
+    """Make the table of several records of one kind; none of them, no columns.
+
+    Raises:
+        UsageError: no table has such records for rows.
+    """
     if not records:
         return Listing((), [])
+    if type(records[0]) not in ROWS_OF:
+        known = ", ".join(kind.__name__ for kind in ROWS_OF)
+        raise UsageError(f"{type(records[0]).__name__} makes no row of a table", remedy=f"these do: {known}")
     of = ROWS_OF[type(records[0])]
     return Listing(TABLES[of.table].columns, of.rows(records))
 

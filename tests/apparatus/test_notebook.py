@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from itertools import chain, pairwise, product
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +20,7 @@ from fidelity.in_notebook import Records, Shown, Tabled
 from fidelity.letters import decode
 from fidelity.terms import Alignment, Locus, RuleFound, Witness
 from fidelity.terms.decisions import Decision, DecisionUse, Ruling
+from fidelity.variants.withdrawing import Decided
 from tests.apparatus.made import made_audit
 from tests.apparatus.made_for_notebook import made_attested, made_lost_place, made_place, made_rule
 from tests.apparatus.test_page import Page
@@ -41,7 +43,8 @@ def inside(record: object) -> Iterator[object]:
 def every_kind() -> dict[type, object]:
     """Give a record of each kind, made by hand."""
     decided = DecisionUse(Decision("X", "3v:1.2", Ruling.KEPT, "wær", reason="a name", who="E. Ditor"))
-    whole = (AUDIT, made_place(), made_lost_place(), made_rule(), made_attested(), decided)
+    written = Decided(decided.decision, (), Path("decisions.csv"), ("It changes no proposal.",))
+    whole = (AUDIT, made_place(), made_lost_place(), made_rule(), made_attested(), decided, written)
     return {type(one): one for one in inside(whole) if isinstance(one, Shown)}
 
 
@@ -174,6 +177,7 @@ def test_a_bare_prompt_prints_a_line() -> None:
     screen = type("Screen", (), {"text": staticmethod(taken.append)})()
     Records(range(1_000))._repr_pretty_(screen, cycle=False)
     assert taken == ["(0, 1, 2, … 997 more)"]
+    assert "1,000 of int" in text_of(shown(Records(range(1_000))))
 
 
 def test_a_rule_is_shown_with_or_without_its_confidence() -> None:

@@ -122,6 +122,8 @@ def test_records_of_one_kind_are_a_table() -> None:
                 assert list(given.columns) == list(first.columns)
                 assert given.astype(str).equals(first.astype(str)), name
     assert len(Records(()).table()) == 0
+    with pytest.raises(UsageError, match="str makes no row of a table"):
+        Records(("E 1.1",)).table()
 
 
 def test_other_records_have_the_tables_of_their_commands() -> None:
