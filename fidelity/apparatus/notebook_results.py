@@ -201,7 +201,7 @@ def unit_parts(unit: JudgedUnit) -> list[Part]:
 def decided_parts(decided: Decided) -> list[Part]:
     """Give a decision as it was written down, and what it changes."""
     told = "Taken back" if decided.withdrawn else "Written down"
-    row = {name: cell for name, cell in decision_row(decided.decision).items() if cell}
+    row: Row = {name: cell for name, cell in decision_row(decided.decision).items() if cell}
     return [
         title(f"{told} in {decided.file.name}"),
         Part("facts", facts=named(row)),
