@@ -7,12 +7,8 @@ figure in it stands in a table of ``TRIAL_TABLES``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries_trial import (
     brier_rows,
     level_rows,
@@ -23,6 +19,7 @@ from fidelity.apparatus.entries_trial import (
     unseen_place_rows,
     unseen_rows,
 )
+from fidelity.apparatus.page_frame import framed
 from fidelity.apparatus.picture import reliability_picture
 from fidelity.apparatus.sentences import (
     belief,
@@ -33,41 +30,13 @@ from fidelity.apparatus.sentences import (
     unseen_sentence,
 )
 from fidelity.apparatus.summary import colophon, inputs_of
-from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier import Dossier
-from fidelity.dossier.images import may_be_linked
 from fidelity.terms import Trial
 from fidelity.trial.mistakes import MOST_MISTAKES
 from fidelity.trial.rounds import CHANNEL
 
 DRAWN_FROM = 20  # proposals; a picture of fewer shows intervals from top to bottom and nothing else
 SURVIVORS_SHOWN, MISTAKES_SHOWN, UNSEEN_SHOWN = 30, 10, 20  # nobody reads more on a page; the files have more
-
-
-def page_environment() -> Environment:
-    """Give what fills in the templates: every letter escaped, nothing undefined."""
-    environment = Environment(
-        loader=PackageLoader("fidelity", "apparatus"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-    )
-    environment.filters |= {
-        "heading": heading,
-        "shown": shown,
-        "may_be_linked": may_be_linked,
-        "shown_in": lambda cell, column: shown_in(column, cell),
-    }
-    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}
-    return environment
-
-
-def _numeric(column: str, rows: Sequence[Row]) -> bool:
-    """Tell whether a column holds numbers only."""
-    cells = [row[column] for row in rows if row[column] is not None]
-    return bool(cells) and all(
-        isinstance(cell, (int, float)) and not isinstance(cell, bool) for cell in cells
-    )
 
 
 def trial_page(trial: Trial, dossier: Dossier) -> str:
@@ -84,7 +53,7 @@ def trial_page(trial: Trial, dossier: Dossier) -> str:
         "colophon": colophon(dossier.settings),
         "inputs": inputs_of(dossier),
     }
-    return page_environment().get_template("trial.html.j2").render(content)
+    return framed("trial.html.j2", content)
 
 
 def trial_content(trial: Trial) -> dict[str, object]:
