@@ -10,12 +10,13 @@ import hashlib
 import json
 import secrets
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from fidelity.apparatus.entries import TABLES
 from fidelity.apparatus.page import page
+from fidelity.apparatus.pictures.of_audit import files_of, pictures_of
 from fidelity.apparatus.summary import PROGRAM, summary
 from fidelity.apparatus.tables import csv_text, json_text
 from fidelity.confusions.table import write_confusions
@@ -51,10 +52,12 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
     check_out(out)
     files = {f"{name}.csv": csv_text(table.columns, table.rows(audit)) for name, table in TABLES.items()}
     files[REPORT] = page(audit)
+    drawn = files_of(pictures_of(audit))
     facts = summary(audit)
     with written_whole(out) as folder:
         for name, text in files.items():
             write_file(folder / name, text)
+        write_pictures(drawn, folder)
         write_confusions(audit.confusions, folder / "confusions.csv")  # its own writer, so that it reads back
         (folder / TEXTS).mkdir()
         texts = [
@@ -106,6 +109,13 @@ def _files_in(folder: Path) -> list[str]:
 def write_file(file: Path, text: str) -> None:
     """Write a text as it is, line ends and all."""
     file.write_text(text, encoding="utf-8", newline="")
+
+
+def write_pictures(drawn: Mapping[str, bytes], folder: Path) -> None:
+    """Write the files of pictures under their paths in a folder."""
+    for name, content in drawn.items():
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_bytes(content)
 
 
 def _write_text(copy: Witness, name: str, folder: Path, his_marks: HisMarks) -> dict[str, object]:

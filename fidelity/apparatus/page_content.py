@@ -32,6 +32,7 @@ from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.hands_in_words import QUESTION, hands_sentences, worth
+from fidelity.apparatus.pictures.of_audit import pictures_of
 from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
 from fidelity.apparatus.trial_page import trial_content
@@ -67,6 +68,7 @@ def section_content(audit: Audit) -> dict[str, object]:
         **_habits(audit),
         "patterns_note": _how_many(len(audit.patterns), "patterns.csv; every place: variants.csv"),
         **_differences(audit),
+        "pictures": {one.name: one for one in pictures_of(audit)},
         "test": trial_content(audit.trial) if audit.trial else None,
         **_outlook(audit),
         "readings": _readings(audit),

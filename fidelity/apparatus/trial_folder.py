@@ -9,7 +9,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from fidelity.apparatus.entries_trial import TRIAL_TABLES
-from fidelity.apparatus.folder import check_out, write_file, written_whole
+from fidelity.apparatus.folder import check_out, write_file, write_pictures, written_whole
+from fidelity.apparatus.pictures.of_audit import files_of, pictures_of_trial
 from fidelity.apparatus.summary import colophon, inputs_of, trial_summary
 from fidelity.apparatus.tables import csv_text, json_text
 from fidelity.apparatus.trial_page import trial_page
@@ -46,7 +47,8 @@ def write_trial(trial: Trial, dossier: Dossier, out: Path) -> list[Path]:
     check_trial_out(out)
     files = {f"{name}.csv": csv_text(columns, rows(trial)) for name, (columns, rows) in TRIAL_TABLES.items()}
     files[TRIAL_PAGE] = trial_page(trial, dossier)
-    names = sorted([*files, TRIAL_SUMMARY])
+    drawn = files_of(pictures_of_trial(trial))
+    names = sorted([*files, *drawn, TRIAL_SUMMARY])
     facts = {
         "colophon": colophon(dossier.settings),
         "inputs": inputs_of(dossier),
@@ -57,4 +59,5 @@ def write_trial(trial: Trial, dossier: Dossier, out: Path) -> list[Path]:
     with written_whole(out) as folder:
         for name, text in files.items():
             write_file(folder / name, text)
+        write_pictures(drawn, folder)
     return [out / name for name in names]

@@ -7,8 +7,6 @@ figure in it stands in a table of ``TRIAL_TABLES``.
 
 from __future__ import annotations
 
-from markupsafe import Markup
-
 from fidelity.apparatus.entries_trial import (
     brier_rows,
     level_rows,
@@ -20,7 +18,7 @@ from fidelity.apparatus.entries_trial import (
     unseen_rows,
 )
 from fidelity.apparatus.page_frame import framed
-from fidelity.apparatus.picture import reliability_picture
+from fidelity.apparatus.pictures.of_audit import pictures_of_trial
 from fidelity.apparatus.sentences import (
     belief,
     brier_sentence,
@@ -35,7 +33,6 @@ from fidelity.terms import Trial
 from fidelity.trial.mistakes import MOST_MISTAKES
 from fidelity.trial.rounds import CHANNEL
 
-DRAWN_FROM = 20  # proposals; a picture of fewer shows intervals from top to bottom and nothing else
 SURVIVORS_SHOWN, MISTAKES_SHOWN, UNSEEN_SHOWN = 30, 10, 20  # nobody reads more on a page; the files have more
 
 
@@ -66,7 +63,7 @@ def trial_content(trial: Trial) -> dict[str, object]:
         "confidence": f"{trial.confidence:.0%}",
         "levels": level_rows(trial),
         "bands": reliability_rows(trial),
-        "pictures": _pictures(trial),
+        "pictures": pictures_of_trial(trial),
         "brier": brier_sentence(trial),
         "parts": brier_rows(trial),
         "by_survivor": by_survivor,
@@ -84,17 +81,3 @@ def trial_content(trial: Trial) -> dict[str, object]:
         "wrong_letters": trial.wrong_letters,
         "wrong_letters_left": trial.wrong_letters_left,
     }
-
-
-def _pictures(trial: Trial) -> list[tuple[str, Markup]]:
-    """Draw all proposals, and those of each kind of which there are enough."""
-    kinds = dict.fromkeys(band.kind for band in trial.kind_bands)
-    groups = [("All proposals", trial.bands)] if trial.bands else []
-    for kind in kinds:
-        ours = tuple(band for band in trial.kind_bands if band.kind == kind)
-        if sum(band.proposals for band in ours) >= DRAWN_FROM and len(kinds) > 1:
-            groups.append((f"Kind: {kind}", ours))
-    return [
-        (caption, reliability_picture(f"{caption}: what was said and what was found", bands, f"picture-{at}"))
-        for at, (caption, bands) in enumerate(groups, start=1)
-    ]

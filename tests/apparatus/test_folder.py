@@ -50,6 +50,11 @@ FILES = {
     "summary.json",
     "report.html",
     "texts/X.txt",
+    *(
+        f"pictures/{name}.{kind}"
+        for name in ("reliability", "forecast_trial", "imported")
+        for kind in ("svg", "pdf", "png")
+    ),
 }
 
 

@@ -1,0 +1,81 @@
+"""Make letters of the texts fit to be written in a picture: none an empty box, none invisible.
+
+Arrives: letters as printed. Leaves: letters that the fonts of the pictures have; what they have not, and
+what cannot be seen, by its code point. Start reading at ``visible``.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from fidelity.apparatus.tables import NOTHING, SHORTENED, SPACE
+from fidelity.letters import stand_alone
+
+FACES = ("fidelity letters", "fidelity signs")  # names of our own: fonts of the machine have others
+LONGEST = 28  # letters; what is longer would run out of the picture, and stands in the table in full
+MARKS = 50  # code points of one letter; no scribe heaps up so many, and a text of marks only is not read on
+UNSEEN = frozenset(("Cc", "Cf", "Cs", "Cn", "Zl", "Zp"))  # classes of Unicode that nobody sees on paper
+
+
+@cache
+def font_files() -> tuple[Path, Path]:
+    """Give the faces of the pictures: Cardo, then DejaVu Sans (it comes with matplotlib) for signs."""
+    from matplotlib import get_data_path
+
+    cardo = Path(str(files("fontpkg_cardo"))) / "files" / "Cardo-Regular.ttf"
+    return cardo, Path(get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+
+
+@cache
+def _drawable() -> tuple[frozenset[int], ...]:
+    """Give the code points that each face has."""
+    from matplotlib.ft2font import FT2Font
+
+    return tuple(frozenset(FT2Font(str(file)).get_charmap()) for file in font_files())
+
+
+def letters_shown(letters: str) -> str:
+    """Give letters of a text as a label, nothing and a space by their signs.
+
+    >>> letters_shown("ꞅ"), letters_shown(""), letters_shown(" ")
+    ('ꞅ', '∅', '␣')
+    """
+    return visible(letters.replace(" ", SPACE)) or NOTHING
+
+
+def visible(text: str, most: int = LONGEST) -> str:
+    """Give a text with code points for what no face has or nobody can see, shortened to so many letters.
+
+    >>> visible("ꞅ\\ue123"), visible("a\\u200fb"), visible("gemæra", 4)
+    ('ꞅU+E123', 'aU+200Fb', 'gem…')
+    """
+    if stand_alone(text):
+        clusters = list(text)
+    else:
+        import regex  # needed only where letters can join their neighbours
+
+        clusters = regex.findall(r"\X", text[: MARKS * most])
+    if len(clusters) > most:
+        clusters = [*clusters[: most - 1], SHORTENED]
+    return "".join(map(_seen, clusters))
+
+
+@cache
+def _seen(cluster: str) -> str:
+    """Give one letter as it is if a face has the whole of it, else by its code points."""
+    seen = not any(unicodedata.category(point) in UNSEEN for point in cluster)
+    if seen and any(known.issuperset(map(ord, cluster)) for known in _drawable()):
+        return cluster
+    return "".join(f"U+{ord(point):04X}" for point in cluster)
+
+
+def faces_for(text: str) -> list[str]:
+    """Give the faces to look for the letters of a text in; the second is seldom needed, and costs time.
+
+    >>> faces_for("ꞅꞇan"), faces_for("∅")
+    (['fidelity letters'], ['fidelity letters', 'fidelity signs'])
+    """
+    return list(FACES) if set(map(ord, text)) - _drawable()[0] - {ord("\n")} else [FACES[0]]

@@ -1,0 +1,1 @@
+"""Pictures: drawn to scale, heard, printed, and never markup."""
