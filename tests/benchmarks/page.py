@@ -2,8 +2,9 @@
 
 Arrives: nothing. Leaves: a table on the terminal. Run it from the project's root as ``python -m
 tests.benchmarks.page``; ``--differences`` and ``--proposals`` say how large, ``--keep`` where the pages
-are kept. Start reading at ``main``. Seconds to make a page are of the processor; those in the browser are
-of the clock, the median of three openings, in a Chromium that has opened the smallest page before.
+are kept. Start reading at ``main``. Seconds to make a page are of the processor; times in the browser are
+those of the clock, the median of three openings, in a Chromium that has opened the smallest page before;
+``_cpu`` is what the page's own thread takes of the processor, which other work on the machine does not move.
 
 - first paint: from opening to the first letters on the screen (Paint Timing, W3C).
 - loaded: until the page, its script and all it holds are there.
@@ -62,7 +63,7 @@ CHOOSE = """(async () => {
 
 @dataclass(frozen=True)
 class Measured:
-    """What is reported of one page; times in the browser in milliseconds, nan for what it does not have."""
+    """What is reported of one page; nan for what it does not have."""
 
     differences: int
     proposals: int
@@ -72,8 +73,11 @@ class Measured:
     elements: int
     first_paint_ms: float
     loaded_ms: float
+    loaded_cpu_ms: float
     filter_ms: float
+    filter_cpu_ms: float
     choose_ms: float
+    choose_cpu_ms: float
 
 
 def measured(browser: Chromium, differences: int, proposals: int, folder: Path) -> Measured:
@@ -95,12 +99,15 @@ def measured(browser: Chromium, differences: int, proposals: int, folder: Path) 
 
 
 def _opened(browser: Chromium, file: Path) -> tuple[float, ...]:
-    """Open a page; give its elements, and the times."""
+    """Open a page; give its elements, and the times in milliseconds."""
     with Seen(browser, file) as seen:
-        found = [
-            seen.value(script)
-            for script in ("document.querySelectorAll('*').length", FIRST_PAINT, LOADED, FILTER, CHOOSE)
-        ]
+        found = [seen.value(one) for one in ("document.querySelectorAll('*').length", FIRST_PAINT, LOADED)]
+        used = seen.processor()
+        found.append(1000 * used)
+        for script in (FILTER, CHOOSE):
+            taken = seen.value(script)
+            before, used = used, seen.processor()
+            found += [taken, None if taken is None else 1000 * (used - before)]
         for complaint in seen.complaints():
             print(f"{file.name}: {complaint}", file=sys.stderr)
     return tuple(float("nan") if one is None else float(one) for one in found)
@@ -120,7 +127,7 @@ def main() -> None:
             measured(browser, number, min(number, asked.proposals), kept)
             for number in (100, *asked.differences)
         ]
-    print(tabulate([asdict(one) for one in rows], headers="keys", floatfmt=".3g"))
+    print(tabulate([asdict(one) for one in rows], headers="keys", floatfmt=",.4g"))
 
 
 if __name__ == "__main__":

@@ -22,7 +22,8 @@ POINTS = 72  # to the inch, in which PDF measures
 OPEN_ALL = "document.querySelectorAll('details').forEach((one) => { one.open = true })"
 WIDER = """[...document.querySelectorAll('body *')].filter((one) => {
     const box = one.getBoundingClientRect();
-    return box.right > document.documentElement.clientWidth + 1 && box.width && !one.closest('.scroll, .unseen, svg');
+    const beyond = box.right > document.documentElement.clientWidth + 1;
+    return beyond && box.width && !one.closest('.scroll, .unseen, svg');
 }).map((one) => one.outerHTML.slice(0, 200))"""
 BAD = """<!DOCTYPE html><html><head><title>x</title>
 <meta name="viewport" content="width=device-width"></head><body><h1>One</h1><h3>Three</h3>
