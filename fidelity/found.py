@@ -38,6 +38,7 @@ from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
 from fidelity.terms.imported import Imported
 from fidelity.terms.parallels import Parallels
+from fidelity.variants.places import Places, places_of
 
 if TYPE_CHECKING:
     from fidelity.trial.proofreading import Proofreading
@@ -123,6 +124,16 @@ class Audit(Tabled):
     def __repr__(self) -> str:
         found = f"{len(self.variants):,} variants, {len(self.readings):,} readings"
         return f"<Audit of {self.dossier!r}: {found}>"
+
+    @property
+    def by_survivor(self) -> dict[str, Alignment]:
+        """The alignments by id of the survivor, in the dossier's order."""
+        return dict(zip((one.id for one in self.dossier.survivors), self.alignments, strict=True))
+
+    @property
+    def places(self) -> dict[str, Places]:
+        """Scripts and languages of the survivors' originals, letter by letter, by id of the survivor."""
+        return {one.id: places_of(one.original, one.passages) for one in self.dossier.survivors}
 
 
 # Those of which each record makes a row by itself; the other tables need the whole audit.
