@@ -41,9 +41,9 @@ def made(copy: Witness, *others: OtherWitness, readings: tuple[ProposedReading, 
     return MadeText(copy, (), others, readings).audit()
 
 
-def other(siglum: str, text: str, profile: str = "leiden", **about: str) -> OtherWitness:
+def other(siglum: str, text: str, date: str = "") -> OtherWitness:
     """Give another witness of X."""
-    return OtherWitness("X", read_witness(text, siglum=siglum, profile=profile), **about)
+    return OtherWitness("X", read_witness(text, siglum=siglum, profile="leiden"), date=date)
 
 
 def proposal(
