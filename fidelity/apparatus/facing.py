@@ -146,7 +146,7 @@ def _leaves(pair: FacingPair, is_whole: bool, most: int) -> tuple[list[Leaf], st
         leaves[-1].rows.append(row)
         size, before = size + row.size(), at
     if before + 1 < len(pair.lines):
-        leaves = leaves or [Leaf("Nothing differs", "")]
+        leaves = leaves or [Leaf("nothing differs", "")]
         leaves[-1].rows.append(Row(alike=pair.alike(before + 1, len(pair.lines))))
     return leaves, ""
 
@@ -203,11 +203,11 @@ class FacingPair:
         line = self.lines[at].line
         page = self.original.pages[line]
         if page:
-            return f"Page {page}", address(f"{self.id} {page}", LEAF)
+            return f"page {page}", address(f"{self.id} {page}", LEAF)
         first = line - line % UNPAGED
         last = min(first + UNPAGED, len(self.original.lines)) - 1
         labels = self.original.labels
-        heading = f"Lines {labels[first]} to {labels[last]}" if first < last else f"Line {labels[first]}"
+        heading = f"lines {labels[first]} to {labels[last]}" if first < last else f"line {labels[first]}"
         return heading, address(f"{self.id} {labels[first]}", LEAF)
 
     def claimed(self, name: str) -> str:

@@ -24,6 +24,7 @@ from fidelity.errors import UnrelatedTextsError
 from fidelity.judge import Audit, judge
 from fidelity.letters import decode
 from fidelity.terms import Witness
+from fidelity.witnesses.his_marks import HisMarks
 from fidelity.witnesses.read import read_witness
 from tests.apparatus.made import made_dossier
 
@@ -268,6 +269,18 @@ def test_states_hands_and_line_ends_are_shown() -> None:
         assert f'class="{name}"' in html.split("<details")[1]
     assert f'<span class="{LINE_END}">-</span>' in html
     assert f'<span class="{TURN}">' in html.split("<details")[1]
+
+
+def test_his_own_marks_stand_in_the_copy() -> None:
+    """A query of the copyist's is shown once, where he put it, and is no letter of the text."""
+    signs = HisMarks(doubtful=("(?)",), vouched=("sic",), stands_before=("sic",))
+    original = read_witness("se man com ofer\nþa wæter ealle", siglum="E")
+    copy = read_witness("se man (?) com ofer\nsic þa wæter ealle", siglum="E", his_marks=signs)
+    audit = judged(Survivor("E", original, copy))
+    row = html_of(audit).split('id="at-E_1"')[1]
+    assert row.count("(?)") == 1 and f'man<span class="{HIS_MARK}"> (?)</span> com' in row
+    assert row.count("sic") == 1 and f'<span class="{HIS_MARK}">sic </span>þa' in row
+    assert_whole(audit)
 
 
 def test_languages_are_named() -> None:
