@@ -297,6 +297,13 @@ def test_hostile_letters_stay_letters(schema: etree.RelaxNG) -> None:
     )
 
 
+def test_what_xml_cannot_hold_is_replaced_in_notes(schema: etree.RelaxNG) -> None:
+    """A control character in what somebody wrote about the texts gives no broken file."""
+    audit = made(read_witness("Ic wær", siglum="X"), other("K", "Ic wæs", date="s. \x01 xi"))
+    document = edition(audit)
+    assert faults(schema, document) == [] and "s. \ufffd xi" in document
+
+
 def test_cautions_and_colophon_stand_in_the_header() -> None:
     """Program, version, settings, inputs with their digests and every caution are in the header."""
     audit = replace(made_audit())
