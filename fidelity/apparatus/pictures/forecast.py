@@ -12,7 +12,7 @@ from functools import partial
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import BROAD, Panel
+from fidelity.apparatus.pictures.panel import Panel
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -26,6 +26,7 @@ HEADLINES = ("letters", "words", "division")
 WORDS = "words"
 MOST_TEXTS, MOST_ROWS = 6, 45  # panels of a picture; rows that stand on one page
 LABELS, NUMBERS, ROW, HEAD, FOOT = 11.2, 4.2, 1.5, 1.9, 2.2  # ems: names, numbers, a row, title, scale
+THICK = 0.22  # of a row: half of a bar
 ROUND = (1, 2, 5, 10, 20, 50)  # ticks are these times 1, 100, 10,000 ...
 SCALE = "The scale is of square roots, so that few and many find room."
 
@@ -46,7 +47,7 @@ def forecast_picture(forecasts: Sequence[Forecast]) -> Picture | None:
         name="forecast",
         title="Errors to be expected in the lost texts",
         caption=(
-            "Dots: errors to be expected; broad strokes hold four times in five, fine ones 19 times in 20."
+            "Dots: errors to be expected; bars hold four times in five, fine strokes 19 times in 20."
             + (
                 " Open dots with dotted strokes: pages are too few to tell limits; the strokes are those of a"
                 " binomial forecast (95 %), as if all pages and texts were alike, and too narrow."
@@ -79,7 +80,7 @@ def check_picture(checks: Sequence[Forecast]) -> Picture | None:
         name="forecast_trial",
         title="Every survivor predicted from the others",
         caption=(
-            "Upright strokes: errors expected; broad strokes hold four times in five, fine ones 19 times in"
+            "Upright strokes: errors expected; bars hold four times in five, fine strokes 19 times in"
             " 20. A full dot: errors there are, within the fine stroke; an open square: outside it. To the"
             f" right: how many there are. {SCALE}{left_out} The figures: forecast_trial.csv"
         ),
@@ -132,7 +133,7 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
     for at, ((title, rows), names) in enumerate(zip(panels, labels, strict=True)):
         top = sum(highs[:at]) + HEAD
         panel = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))
-        panel.title([visible(title)], left - 0.6)
+        panel.title([visible(title) if checked else f"{visible(title)}: errors to be expected"], left - 0.6)
         _scale(panel, rows)
         panel.rows(
             names, [f"{one.actual:,}" if checked else shown(one.expected) for one in rows], NUMBERS - 0.2
@@ -161,15 +162,15 @@ def _outer(one: Forecast) -> tuple[int, int]:
 
 
 def _limits(panel: Panel, rows: Sequence[Forecast]) -> None:
-    """Draw the limits: broad and fine strokes, dotted where the forecast has none of its own."""
+    """Draw the limits: bars and fine strokes, dotted where the forecast has none of its own."""
     fine, broad, dotted = list[Stroke](), list[Stroke](), list[Stroke]()
     for at, one in enumerate(rows):
         y, (low, high) = at + 0.5, map(sqrt, _outer(one))
         (fine if one.limits else dotted).append((low, y, high, y))
         if one.limits:
-            broad.append((sqrt(one.limits.low80), y, sqrt(one.limits.high80), y))
+            broad.append((sqrt(one.limits.low80), y - THICK, sqrt(one.limits.high80), y + THICK))
     panel.strokes(fine)
-    panel.strokes(broad, panel.sheet.line, BROAD, above=3)
+    panel.boxes(broad, above=3)
     panel.strokes(dotted, dashes=(1, 2))
 
 

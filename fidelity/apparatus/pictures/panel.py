@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from fidelity.apparatus.pictures.sheet import Sheet
 
-HAIR, FINE, BROAD = 0.5, 1.1, 6.4  # strokes in points: guides, intervals, inner intervals
+HAIR, EDGE, FINE = 0.5, 0.8, 1.1  # strokes in points: guides, edges and scales, intervals
+MIDDLE = 0.3  # of a letter's size: between its foot and half its height, of small letters and large
 TICK = 0.3  # ems: how long the tick of a scale is
 Ticks = Sequence[tuple[float, str]]  # where each stands on the scale, and what it is called
 
@@ -66,6 +67,15 @@ class Panel:
                 zorder=above,
             )
 
+    def boxes(self, pieces: Iterable[tuple[float, float, float, float]], above: int = 2) -> None:
+        """Draw bars (left, lower, right, upper), outlined, so that they are seen whatever their colour."""
+        from matplotlib.patches import Rectangle
+
+        for left, lower, right, upper in pieces:
+            bar = Rectangle((left, lower), right - left, upper - lower, clip_on=False, zorder=above)
+            bar.set(facecolor=self.sheet.line, edgecolor=self.sheet.ink, linewidth=EDGE)
+            self.axes.add_patch(bar)
+
     def signs(self, places: Sequence[tuple[float, float]], form: str, full: bool, ems: float = 0.6) -> None:
         """Set signs of one form at places, full or open."""
         if places:
@@ -90,7 +100,7 @@ class Panel:
         colour: str = "",
         ems: float = 1.0,
         outside: str = "",
-        up: str = "center_baseline",
+        up: str = "middle",
     ) -> None:
         """Write a text at a place.
 
@@ -102,23 +112,30 @@ class Panel:
             ems: size of the letters.
             outside: "below" if ``y`` counts ems up from the lower edge instead, "beside" if ``x`` counts
                 ems from the left edge, "corner" if both do.
-            up: which height of the text is there.
+            up: which height of the text is there: "middle", "baseline", "top", "bottom".
         """
+        from matplotlib.transforms import offset_copy
+
         places = {
             "": self.axes.transData,
             "below": self.axes.get_xaxis_transform(),
             "beside": self.axes.get_yaxis_transform(),
             "corner": self.axes.transAxes,
         }
+        size = ems * self.sheet.letter
+        place = places[outside]
+        if up == "middle":  # of the letters without their long strokes, whatever letters these are
+            whole = self.axes.get_figure()
+            place = offset_copy(place, whole, y=-MIDDLE * size, units="points")  # type: ignore[arg-type]
         self.axes.text(
             x / self.width if outside in ("beside", "corner") else x,
             y / self.height if outside in ("below", "corner") else y,
             text,
-            transform=places[outside],
+            transform=place,
             ha=to,
-            va=up,
+            va="baseline" if up == "middle" else up,
             color=colour or self.sheet.ink,
-            size=ems * self.sheet.letter,
+            size=size,
             family=faces_for(text),
             zorder=5,
         )
@@ -132,8 +149,8 @@ class Panel:
         """Draw the scale along the lower edge."""
         (left, right), (bottom, top) = sorted(self.axes.get_xlim()), self.axes.get_ylim()
         length = TICK * (top - bottom) / self.height
-        self.strokes([(left, bottom, right, bottom)], width=0.8)
-        self.strokes([(x, bottom, x, bottom - length) for x, _ in ticks], width=0.8)
+        self.strokes([(left, bottom, right, bottom)], width=EDGE)
+        self.strokes([(x, bottom, x, bottom - length) for x, _ in ticks], width=EDGE)
         if guides:
             self.strokes([(x, bottom, x, top) for x, _ in ticks], self.sheet.line, HAIR, above=1)
         for x, label in ticks:
@@ -146,8 +163,8 @@ class Panel:
         (left, right), (bottom, top) = self.axes.get_xlim(), self.axes.get_ylim()
         length = TICK * (right - left) / self.width
         if line:
-            self.strokes([(left, bottom, left, top)], width=0.8)
-            self.strokes([(left, y, left - length, y) for y, _ in ticks], width=0.8)
+            self.strokes([(left, bottom, left, top)], width=EDGE)
+            self.strokes([(left, y, left - length, y) for y, _ in ticks], width=EDGE)
         if guides:
             self.strokes(
                 [(left, y, right, y) for _, (y, _) in enumerate(ticks)], self.sheet.line, HAIR, above=1

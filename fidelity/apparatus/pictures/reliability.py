@@ -11,7 +11,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.pictures.confusions import in_short
-from fidelity.apparatus.pictures.panel import HAIR, Panel
+from fidelity.apparatus.pictures.panel import Panel
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -130,16 +130,7 @@ def _bars(panel: Panel, bands: Sequence[Band]) -> None:
     most = max(one.proposals for one in bands)
     panel.limits(0, 1, 0, most * BARS / (BARS - 1.1))
     panel.scale_below([])
-    panel.axes.bar(
-        [one.low for one in bands],
-        [one.proposals for one in bands],
-        [one.high - one.low for one in bands],
-        align="edge",
-        color=panel.sheet.line,
-        edgecolor=panel.sheet.ink,
-        linewidth=HAIR,
-        clip_on=False,
-    )
+    panel.boxes((one.low, 0, one.high, one.proposals) for one in bands)
     for one in bands:
         middle = (one.low + one.high) / 2
         panel.write(in_short(one.proposals), middle, one.proposals, ems=0.85, up="bottom")

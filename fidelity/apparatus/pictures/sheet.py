@@ -74,7 +74,7 @@ class Sheet:
 # 360 points across: on a telephone held upright a point is then a pixel, and letters of 12.5 can be read.
 # The inks stand for colours of the page, which ``inline.py`` puts in their places.
 SCREEN = Sheet(360, 12.5, True, ink="#010101", soft="#020202", line="#030303", paper="#050505")
-PRINT = Sheet(PRINT_WIDTH, 9, False, ink="#000000", soft="#333333", line="#999999", paper="#ffffff")
+PRINT = Sheet(PRINT_WIDTH, 9, False, ink="#000000", soft="#333333", line="#bbbbbb", paper="#ffffff")
 
 
 @cache
