@@ -12,7 +12,7 @@ from functools import partial
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import Panel
+from fidelity.apparatus.pictures.panel import Panel, Scale
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -132,9 +132,9 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
     left = min(LABELS, 1.2 + 0.5 * max(len(name) for names in labels for name in names))
     for at, ((title, rows), names) in enumerate(zip(panels, labels, strict=True)):
         top = sum(highs[:at]) + HEAD
-        panel = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))
+        bare = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))
+        panel = _scaled(bare, rows)
         panel.title([visible(title) if checked else f"{visible(title)}: errors to be expected"], left - 0.6)
-        _scale(panel, rows)
         panel.rows(
             names, [f"{one.actual:,}" if checked else shown(one.expected) for one in rows], NUMBERS - 0.2
         )
@@ -143,16 +143,17 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
     return figure
 
 
-def _scale(panel: Panel, rows: Sequence[Forecast]) -> None:
-    """Lay out the scale of square roots, as far as the rows need it."""
+def _scaled(bare: Panel, rows: Sequence[Forecast]) -> Panel:
+    """Give the panel with a scale of square roots, as far as the rows need it."""
     most = max(1, *(max(_outer(one)[1], one.expected, one.actual or 0) for one in rows))
-    panel.limits(0, sqrt(most) * 1.02, len(rows), 0)
+    panel = bare.scaled(Scale(0, most * 1.04, sqrt), Scale(len(rows), 0))
     ticks, last = [0], 0.0
     for tick in (step * 100**power for power in range(6) for step in ROUND):
         if tick <= most and sqrt(tick) - last > 0.13 * sqrt(most):  # room for the number before
             ticks.append(tick)
             last = sqrt(tick)
-    panel.scale_below([(sqrt(tick), f"{tick:,}") for tick in ticks], guides=True)
+    panel.scale_below([(tick, f"{tick:,}") for tick in ticks], guides=True)
+    return panel
 
 
 def _outer(one: Forecast) -> tuple[int, int]:
@@ -165,29 +166,29 @@ def _limits(panel: Panel, rows: Sequence[Forecast]) -> None:
     """Draw the limits: bars and fine strokes, dotted where the forecast has none of its own."""
     fine, broad, dotted = list[Stroke](), list[Stroke](), list[Stroke]()
     for at, one in enumerate(rows):
-        y, (low, high) = at + 0.5, map(sqrt, _outer(one))
+        y, (low, high) = at + 0.5, _outer(one)
         (fine if one.limits else dotted).append((low, y, high, y))
         if one.limits:
-            broad.append((sqrt(one.limits.low80), y - THICK, sqrt(one.limits.high80), y + THICK))
+            broad.append((one.limits.low80, y - THICK, one.limits.high80, y + THICK))
     panel.strokes(fine)
-    panel.boxes(broad, above=3)
+    panel.bars(broad, above=3)
     panel.strokes(dotted, dashes=(1, 2))
 
 
 def _expected(panel: Panel, rows: Sequence[Forecast]) -> None:
     """Set a dot at what must be expected, open where it has no limits of its own."""
     for full in (True, False):
-        places = [(sqrt(one.expected), at + 0.5) for at, one in enumerate(rows) if bool(one.limits) is full]
+        places = [(one.expected, at + 0.5) for at, one in enumerate(rows) if bool(one.limits) is full]
         panel.signs(places, "o", full)
 
 
 def _actual(panel: Panel, rows: Sequence[Forecast]) -> None:
     """Draw what was expected as upright strokes, what there is as signs, full where the forecast held."""
-    means = [(sqrt(one.expected), at + 0.5) for at, one in enumerate(rows)]
+    means = [(one.expected, at + 0.5) for at, one in enumerate(rows)]
     panel.strokes([(x, y - 0.38, x, y + 0.38) for x, y in means], width=1.6, above=4)
     for held, form in ((True, "o"), (False, "s")):
         places = [
-            (sqrt(one.actual or 0), at + 0.5)
+            (one.actual or 0, at + 0.5)
             for at, one in enumerate(rows)
             if (_outer(one)[0] <= (one.actual or 0) <= _outer(one)[1]) is held
         ]

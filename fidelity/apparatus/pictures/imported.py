@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import Panel, ticks_to
+from fidelity.apparatus.pictures.panel import Panel, Scale, ticks_to
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -96,7 +96,7 @@ def _strip(panel: Panel, one: Imported) -> None:
     most = max(map(_weight, one.counted)) * AIR
     half = most * STRIP / HIGH  # half of the strip's height, in the units of the weights
     end = max(place.copy_span[1] for place in one.places) * 1.02
-    panel.limits(0, end, -most - half, most + half)
+    panel = panel.scaled(Scale(0, end), Scale(-most - half, most + half))
     panel.strokes([(0, side, end, side) for side in (half, -half)], width=0.8)
     for sharing, sign in ((Sharing.SHARED, 1), (Sharing.NOT_SHARED, -1)):
         tips = [
@@ -115,8 +115,8 @@ def _strip(panel: Panel, one: Imported) -> None:
     panel.scale_beside(
         [(sign * (half + weight), f"{weight:g}") for weight in weights for sign in (1, -1)], line=False
     )
-    panel.write("shared", -0.5, half, "right", panel.sheet.soft, 0.85, outside="beside")
-    panel.write("not", -0.5, -half, "right", panel.sheet.soft, 0.85, outside="beside")
+    for told, side in (("shared", half), ("not", -half)):
+        panel.note(told, panel.left - 0.5, panel.y(side), "right", panel.sheet.soft, 0.85)
 
 
 def _stretch(panel: Panel, one: Imported, half: float) -> None:
@@ -124,14 +124,14 @@ def _stretch(panel: Panel, one: Imported, half: float) -> None:
     if one.verdict is not Verdict.IMPORTED or one.stretch is None:
         return
     (first, last), (earliest, latest) = one.stretch.copy_span, one.stretch.widest_span
-    panel.boxes([(first, -half / 2, last, half / 2)], above=1)
+    panel.bars([(first, -half / 2, last, half / 2)], above=1)
     ends = [(x, -half * 0.8, x, half * 0.8) for x in (earliest, latest)]
     panel.strokes([(earliest, 0, latest, 0), *ends])
 
 
 def _places(panel: Panel, one: Imported) -> None:
     """Name below the strip the ends of the stretch, then as many other places as there is room for."""
-    span = panel.axes.get_xlim()[1]
+    span = panel.across.last
     wanted = [one.places[0], one.places[-1], *one.places]
     if one.verdict is Verdict.IMPORTED and one.stretch is not None:
         wanted = [one.counted[one.stretch.first], one.counted[one.stretch.last], *wanted]
