@@ -37,6 +37,7 @@ from fidelity.terms.copies import CopiesFound
 from fidelity.terms.decisions import DecisionUse
 from fidelity.terms.imported import Imported
 from fidelity.terms.parallels import Parallels
+from fidelity.variants.places import Places, places_of
 
 if TYPE_CHECKING:
     from fidelity.trial.proofreading import Proofreading
@@ -113,3 +114,13 @@ class Audit:
     parallels: Parallels = field(default_factory=Parallels)
     imported: tuple[Imported, ...] = ()
     attestation: tuple[AttestedReading, ...] = ()
+
+    @property
+    def by_survivor(self) -> dict[str, Alignment]:
+        """The alignments by id of the survivor, in the dossier's order."""
+        return dict(zip((one.id for one in self.dossier.survivors), self.alignments, strict=True))
+
+    @property
+    def places(self) -> dict[str, Places]:
+        """Scripts and languages of the survivors' originals, letter by letter, by id of the survivor."""
+        return {one.id: places_of(one.original, one.passages) for one in self.dossier.survivors}

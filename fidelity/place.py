@@ -155,8 +155,7 @@ def _lines(where: Place, witness: Witness) -> Iterator[tuple[str, str]]:
 
 def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
     """Say what the copyist did at a place of a survivor."""
-    ids = [survivor.id for survivor in audit.dossier.survivors]
-    alignments = dict(zip(ids, audit.alignments, strict=True))
+    alignments = audit.by_survivor
     settings = audit.dossier.settings
     book = EvidenceBook(alignments, audit.variants, audit.counts, audit.dossier.folds, settings.confidence)
     alignment = alignments[where.text]

@@ -62,25 +62,32 @@ def columns(alignment: Alignment, context: int, room: int = 2 * LONGEST_SHOWN) -
     """
     ends = min(max((room - NUMBER_ROOM) // 2, SHORTEST_END), LONGEST_END)
     steps = alignment.steps.tolist()
-    elsewhere = _Elsewhere(alignment)
+    elsewhere = Elsewhere(alignment)
     runs = [(kept, list(run)) for kept, run in groupby(steps, key=lambda step: step[4] == StepKind.KEPT)]
     for at, (kept, run) in enumerate(runs):
         if not kept:
-            for step in _answers(run, elsewhere):
+            for step in answers(run, elsewhere):
                 yield from _changed(alignment, step, elsewhere, ends)
         else:
             yield from _kept(alignment, run, context, after=at > 0, before=at + 1 < len(runs))
 
 
-def _answers(run: Sequence[Sequence[int]], elsewhere: _Elsewhere) -> list[Spans]:
-    """Put what was left out and what was put in at the same place one above the other, moved matter apart."""
+def answers(run: Sequence[Sequence[int]], elsewhere: Elsewhere) -> list[Spans]:
+    """Put what was left out and what was put in at the same place one above the other, moved matter apart.
+
+    Args:
+        run: steps of an alignment that follow one another, in none of which the letters are kept; between
+            two of them moved matter may have been taken out.
+        elsewhere: what was moved.
+    """
     joined: list[Spans] = []
     before_moved = False
     for o0, o1, c0, c1, _ in run:
         moved = elsewhere.touches(o0, o1, c0, c1)
         if joined and not moved and not before_moved:
             a0, a1, b0, b1 = joined[-1]
-            if (a0 == a1 and c0 == c1) or (b0 == b1 and o0 == o1):
+            adjoining = o0 == a1 and c0 == b1
+            if adjoining and ((a0 == a1 and c0 == c1) or (b0 == b1 and o0 == o1)):
                 joined[-1] = (a0, o1, b0, c1)
                 continue
         joined.append((o0, o1, c0, c1))
@@ -88,7 +95,7 @@ def _answers(run: Sequence[Sequence[int]], elsewhere: _Elsewhere) -> list[Spans]
     return joined
 
 
-class _Elsewhere:
+class Elsewhere:
     """Knows which letters of either text belong to moved blocks."""
 
     def __init__(self, alignment: Alignment) -> None:
@@ -124,12 +131,12 @@ def _borders(start: int, end: int, spans: Sequence[tuple[int, int]]) -> list[int
     return sorted({start, end, *(at for span in spans for at in span if start < at < end)})
 
 
-def _changed(alignment: Alignment, step: Spans, elsewhere: _Elsewhere, ends: int) -> Iterator[Column]:
+def _changed(alignment: Alignment, step: Spans, elsewhere: Elsewhere, ends: int) -> Iterator[Column]:
     """Give the columns of a step in which something differs."""
     pieces = elsewhere.pieces(step)
     for o0, o1, c0, c1 in pieces:
         original, copy = alignment.original.letters[o0:o1], alignment.copy.letters[c0:c1]
-        sign = _sign(original, copy)
+        sign = sign_of(original, copy)
         if len(pieces) > 1 and sign == DIVIDED:  # the blank beside a moved block
             sign = LEFT_OUT if original else PUT_IN
         size = max(len(original), len(copy))
@@ -175,10 +182,10 @@ def _by_its_ends(letters: str, ends: int) -> Iterator[tuple[str, int]]:
         yield bare[at], before + at
 
 
-def _sign(original: str, copy: str) -> str:
+def sign_of(original: str, copy: str) -> str:
     """Say what happened in a step.
 
-    >>> _sign("s", "r"), _sign("n", ""), _sign("", "e"), _sign(" ", "")
+    >>> sign_of("s", "r"), sign_of("n", ""), sign_of("", "e"), sign_of(" ", "")
     ('×', '○', '●', '‖')
     """
     if _DIVISION.sub("", original) == _DIVISION.sub("", copy):

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from fidelity.apparatus.addresses import Places, address, addresses_in
+from fidelity.apparatus.facing import FacingText, facing_content
 from fidelity.apparatus.lost_text import LostText, lost_texts
 from fidelity.apparatus.page_content import section_content
 from fidelity.apparatus.page_frame import framed
@@ -41,6 +42,7 @@ _COPYING = (
     ("confusions", "Letters taken for others", ""),
     ("patterns", "Patterns to review", ""),
     ("drift", "As he went on", ""),
+    ("facing", "His copies beside the originals", "facing"),
     ("differences", "Every difference", "variants"),
     ("test", "Blind test", ""),
 )
@@ -69,10 +71,14 @@ def page(audit: Audit) -> str:
         "title": f"How {audit.dossier.copyist_name or 'he'} copied, and what his originals may have had",
         "subtitle": _subtitle(audit),
     }
+    facing = facing_content(audit)
+    content["facing"] = facing
     content["look_again"] = content["rechecks"] or content["rescued"]
     lost = lost_texts(audit)
     sections = list(sections_of(content, lost))
-    return framed("page.html.j2", content | {"sections": sections}, _places(audit, lost), _languages(audit))
+    return framed(
+        "page.html.j2", content | {"sections": sections}, _places(audit, lost, facing), _languages(audit)
+    )
 
 
 def sections_of(content: Mapping[str, object], lost: list[LostText]) -> Iterator[Section]:
@@ -88,10 +94,11 @@ def sections_of(content: Mapping[str, object], lost: list[LostText]) -> Iterator
             yield Section(name, title, f"parts/{name}.html.j2")
 
 
-def _places(audit: Audit, lost: list[LostText]) -> Places:
+def _places(audit: Audit, lost: list[LostText], facing: list[FacingText]) -> Places:
     """Give the places that stand on the page."""
     lines = (line for text in lost for _, lines in text.pages for line in lines)
     known = {where for line in lines for where in (line.address, *addresses_in(line.letters))}
+    known |= {where for text in facing for where in text.addresses()}
     names = {one.id for one in audit.dossier.survivors} | {one.id for one in audit.dossier.lost}
     return Places(names, known)
 

@@ -33,7 +33,10 @@ def plain(markup: str) -> str:
 
 
 def tables_of(html: str) -> list[tuple[str, list[list[str]]]]:
-    """Give every table of a page: its caption, and its rows, each a list of what its cells show."""
+    """Give every table of a page: its caption, and its rows, each a list of what its cells show.
+
+    Original and copy beside each other are texts, no figures.
+    """
     return [
         (
             plain("".join(re.findall(r"<caption>(.*?)</caption>", table, re.DOTALL))),
@@ -42,7 +45,7 @@ def tables_of(html: str) -> list[tuple[str, list[list[str]]]]:
                 for row in re.findall(r"<tr>(.*?)</tr>", table.partition("<tbody>")[2], re.DOTALL)
             ],
         )
-        for table in re.findall(r"<table.*?</table>", html, re.DOTALL)
+        for table in re.findall(r'<table(?! class="facing").*?</table>', html, re.DOTALL)
     ]
 
 
