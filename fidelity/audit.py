@@ -31,7 +31,7 @@ from fidelity.readings.restore import Proposer, propose
 from fidelity.readings.undecided import with_partners
 from fidelity.rules_run import grounds_of, rules_run
 from fidelity.taken import dependent_stretches, noted, with_imported
-from fidelity.terms import Alignment, ProposedReading, Shift, Trial
+from fidelity.terms import ProposedReading, Shift, Trial
 from fidelity.trial.blind import blind_test
 from fidelity.trial.every_reading import WideSupport, every_reading
 from fidelity.trial.gap_test import with_gaps
@@ -77,13 +77,13 @@ def audit_to_ask(dossier: Path | Dossier, progress: Progress = lambda _: None) -
     notes = [*_notes_on(found, trial), *learner.copies.found.notes]
     marks_hold = bool(trial and trial.suspects and trial.suspects.hold)
     proposer, readings = readings_of(found, learner, held, progress, marks_hold)
-    pairs = Pairs(found)
+    pairs = Pairs(found, learner.decisions)
     readings = pairs.with_undecided(readings)
     shifts, rules = list[Shift](), Consistency()
     if proposer:
         readings, shifts, rules = _drawn_down(found, learner, proposer, readings, trial)
         notes += told(shifts)
-    decided = as_decided(found.dossier, found.decisions, readings)
+    decided = as_decided(found.dossier, found.decisions, learner.decisions, readings)
     parallels = pairs.parallels(decided.readings)
     told_of_partners = with_partners(decided.readings, parallels.pairs)
     reads = partial(what_a_witness_has, learner.beside)
@@ -117,15 +117,19 @@ def _drawn_down(
     drawn, shifts = withheld(
         [one for one in readings if by_rules(one)], transfer(found.dossier, sorted(proposer.book.places))
     )
-    rules = rules_run(found, learner.tagged, proposer, with_support(drawn, trial))
+    rules = rules_run(found, learner, proposer, with_support(drawn, trial))
     return sorted([*rules.readings, *apart], key=lambda one: one.number), shifts, rules
 
 
 def with_flags(found: Audit, learner: Learner) -> Audit:
     """Add his own marks, and how honest they are; and what is told of several copies."""
     rates = flag_rates(learner.marks, found.dossier.settings.confidence)
-    seen = replace(found, flagged=learner.marks.flagged, flag_rates=tuple(rates))
-    return replace(seen, copies=learner.copies.found)
+    return replace(
+        found,
+        flagged=learner.marks.flagged,
+        flag_rates=tuple(rates),
+        copies=learner.copies.found,
+    )
 
 
 def _notes_on(found: Audit, trial: Trial | None) -> list[str]:
@@ -175,7 +179,8 @@ def learner_of(found: Audit) -> Learner:
     """Give all that is needed to learn the model of the copyist from some of the survivors."""
     dossier, folds = found.dossier, found.dossier.folds
     copies = [survivor.copy for survivor in dossier.survivors] + [text.copy for text in dossier.lost]
-    decided = decided_words(dossier, standing(dossier))
+    decisions = standing(dossier)
+    decided = decided_words(dossier, decisions)
     pairs = zip(dossier.survivors, found.alignments, strict=True)
     tagged = tuple(tagged_copy(*pair, dossier, found.variants) for pair in pairs)
     marks = marks_seen(dossier, found.alignments, tagged)
@@ -189,6 +194,7 @@ def learner_of(found: Audit) -> Learner:
         written=Counter(word for copy in copies for word in folds.fold(copy.letters).split()),
         decided=decided.tagged,
         decided_words=decided.words,
+        decisions=tuple(decisions),
         marks=marks,
         beside=(
             *beside_marks(marks, dossier, found.alignments),
@@ -209,14 +215,7 @@ def rounds_of(found: Audit, learner: Learner, with_channel: bool = False) -> Rou
             than the rest of the blind test, so an audit leaves it out.
     """
     gaps = gap_test(learner.marks, found.dossier, found.alignments)
-    return Rounds(
-        _by_survivor(found), found.variants, learner.tagged, found.dossier.folds, with_channel, gaps
-    )
-
-
-def _by_survivor(found: Audit) -> dict[str, Alignment]:
-    """Give the alignments by id of the survivor."""
-    return dict(zip((survivor.id for survivor in found.dossier.survivors), found.alignments, strict=True))
+    return Rounds(found.by_survivor, found.variants, learner.tagged, found.dossier.folds, with_channel, gaps)
 
 
 def hold_out_survivors(
@@ -269,7 +268,7 @@ def readings_of(
     proposer = Proposer(
         learner.model_of(learner.tagged),
         Calibrating(held).without(),
-        EvidenceBook(_by_survivor(found), found.variants, found.counts, dossier.folds, confidence),
+        EvidenceBook(found.by_survivor, found.variants, found.counts, dossier.folds, confidence),
         dossier.folds,
         dossier.settings,
         mark_suspects,

@@ -188,11 +188,11 @@ def told_in_full(found: Audit) -> Audit:
     from fidelity.confusions.influence import rechecks  # as above
     from fidelity.variants.rescued import rescued  # as above
 
-    dossier, survivors = found.dossier, found.dossier.survivors
+    dossier, alignments, places = found.dossier, found.by_survivor, found.places
     told = habits(
-        dict(zip((one.id for one in survivors), found.alignments, strict=True)),
+        alignments,
         found.variants,
-        {one.id: places_of(one.original, one.passages) for one in survivors},
+        places,
         found.counts,
         found.confusions,
         dossier.folds,
@@ -201,13 +201,13 @@ def told_in_full(found: Audit) -> Audit:
     lost = {text.id: text.copy for text in dossier.lost}
     words = LostWords(lost, known_words(dossier) if lost else (), dossier.folds)
     patterns = with_looks(found.patterns, told, words, modern_forms(dossier), dossier.folds)
-    originals = {one.id: (one.original, places_of(one.original, one.passages)) for one in survivors}
-    copies = [text.copy.letters for text in dossier.lost] or [one.copy.letters for one in survivors]
+    originals = {one.id: (one.original, places[one.id]) for one in dossier.survivors}
+    copies = [text.copy.letters for text in dossier.lost or dossier.survivors]
     again = rechecks(found.counts, found.variants, originals, copies, dossier.settings)
     kept = [
         one
-        for survivor, alignment in zip(survivors, found.alignments, strict=True)
-        for one in rescued(alignment, survivor.id, dossier.folds)
+        for survivor, alignment in alignments.items()
+        for one in rescued(alignment, survivor, dossier.folds)
     ]
     return replace(
         found,

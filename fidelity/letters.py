@@ -22,6 +22,7 @@ from fidelity.errors import DataError
 
 FIRST_STAND_IN = "\U000f0000"  # planes 15-16, "Supplementary Private Use Area" (Unicode 15, ch. 23.5)
 LAST_STAND_IN = 0x10FFFD
+NOTHING, SPACE = "∅", "␣"  # printed for no letters, and for a space that is to be seen
 
 _NEEDS_CLUSTERS = (  # what can join a neighbour (UAX #29, table 2), or is a pictograph
     r"[\p{M}\p{Cf}\p{Hangul}\p{Extended_Pictographic}\p{Regional_Indicator}"
@@ -149,3 +150,16 @@ def without_stops(letters: str) -> str:
     'ofer ⁊ under'
     """
     return letters.translate(_STOPS)
+
+
+def whole_words(letters: str, start: int, end: int) -> tuple[int, int]:
+    """Widen a span to the words it touches.
+
+    >>> whole_words("of þære ac", 4, 5)
+    (3, 7)
+    """
+    while start > 0 and not letters[start - 1].isspace():
+        start -= 1
+    while end < len(letters) and not letters[end].isspace():
+        end += 1
+    return start, end

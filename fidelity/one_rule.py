@@ -24,10 +24,9 @@ from fidelity.confusions.kept import Offsets, bare_word
 from fidelity.confusions.pooling import rates_under
 from fidelity.confusions.surroundings import Surroundings
 from fidelity.dossier import Dossier
-from fidelity.dossier.word_places import whole_words
 from fidelity.errors import UsageError
 from fidelity.judge import Audit
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.readings.own_rules import told_by, told_where
 from fidelity.terms import (
     Alignment,
@@ -39,7 +38,7 @@ from fidelity.terms import (
     Variant,
 )
 from fidelity.terms.parallels import asked as circumstance_of
-from fidelity.variants.places import Places, places_of
+from fidelity.variants.places import Places
 
 _BY_STRETCH = {Circumstance.SCRIPT: "scripts", Circumstance.LANGUAGE: "languages"}
 Pair = tuple[str, str]
@@ -101,8 +100,7 @@ def rule_seen(found: Audit, original: str, copy: str, where: str = "") -> RuleSe
     _check_shortest(pair)
     dossier, settings = found.dossier, found.dossier.settings
     folds, spread = dossier.folds, dispersion(found.counts)
-    places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
-    alignments = dict(zip(places, found.alignments, strict=True))
+    alignments, places = found.by_survivor, found.places
     counted = _Counted()
     for text, alignment in alignments.items():
         ours = [one for one in found.variants if one.text == text]

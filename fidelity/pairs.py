@@ -14,7 +14,6 @@ from functools import cached_property
 from fidelity.causes.coupled_pairs import coupled_pairs, known_pairs, numerals_read
 from fidelity.confusions.intervals import clustered
 from fidelity.judge import Audit
-from fidelity.readings.decided import standing
 from fidelity.readings.entry_pairs import KnownEntries, entry_pairs, known_entries
 from fidelity.readings.number_pairs import NumberGrounds, number_pairs
 from fidelity.readings.outside import LostText, Ways, in_checks, outside_checks
@@ -33,13 +32,13 @@ class Pairs:
 
     Args:
         found: the first half of the chain.
+        decided: what became of the editor's decisions on the lost texts.
     """
 
-    def __init__(self, found: Audit) -> None:
-        self.found, self.dossier = found, found.dossier
+    def __init__(self, found: Audit, decided: Sequence[DecisionUse]) -> None:
+        self.found, self.dossier, self.decided = found, found.dossier, decided
         self.folds, self.confidence = self.dossier.folds, self.dossier.settings.confidence
-        survivors = self.dossier.survivors
-        self.alignments = dict(zip((one.id for one in survivors), found.alignments, strict=True))
+        self.alignments = found.by_survivor
         declared = self.dossier.parallels
         self.coupled, self.rates = coupled_pairs(
             self.alignments, found.variants, self.folds, declared, self.confidence
@@ -111,11 +110,6 @@ class Pairs:
             and pair.span[0] < use.span[1]
             for use in self.decided
         )
-
-    @cached_property
-    def decided(self) -> list[DecisionUse]:
-        """Give what became of the editor's decisions on lost texts."""
-        return standing(self.dossier)
 
     def parallels(self, readings: Sequence[ProposedReading]) -> Parallels:
         """Give everything, with what the proposals ask of the partners of what they change."""

@@ -16,6 +16,7 @@ from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
 from fidelity.dossier.word_places import WordPlace, words_at
 from fidelity.hands.survivors import layers_in
+from fidelity.in_notebook import Tabled
 from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
 from fidelity.readings.copies_seen import places_of_copies
@@ -49,7 +50,7 @@ class Done:
 
 
 @dataclass(frozen=True)
-class PlaceFound:
+class PlaceFound(Tabled):
     """Everything known of one place.
 
     Attributes:
@@ -155,8 +156,7 @@ def _lines(where: Place, witness: Witness) -> Iterator[tuple[str, str]]:
 
 def _in_survivor(where: Place, witness: Witness, audit: Audit) -> PlaceFound:
     """Say what the copyist did at a place of a survivor."""
-    ids = [survivor.id for survivor in audit.dossier.survivors]
-    alignments = dict(zip(ids, audit.alignments, strict=True))
+    alignments = audit.by_survivor
     settings = audit.dossier.settings
     book = EvidenceBook(alignments, audit.variants, audit.counts, audit.dossier.folds, settings.confidence)
     alignment = alignments[where.text]

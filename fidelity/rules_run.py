@@ -12,21 +12,19 @@ from dataclasses import replace
 from fidelity.copyist.tagging import Tagged
 from fidelity.judge import Audit
 from fidelity.readings.consistency import Consistency, Grounds, consistency
-from fidelity.readings.decided import standing
+from fidelity.readings.held_out import Learner
 from fidelity.readings.own_rules import OwnGrounds, own_rules_run
 from fidelity.readings.restore import MAY_BE_HIS, Proposer
 from fidelity.terms import ProposedReading
-from fidelity.variants.places import places_of
 from fidelity.variants.set_aside import evidence_of
 
 
 def grounds_of(found: Audit, tagged: Sequence[Tagged], proposer: Proposer) -> Grounds:
     """Give what rules are held against."""
-    ids = [survivor.id for survivor in found.dossier.survivors]
     return Grounds(
         copies={text.id: (text.copy, evidence_of(text.copy, MAY_BE_HIS)) for text in found.dossier.lost},
-        tagged=dict(zip(ids, tagged, strict=True)),
-        alignments=dict(zip(ids, found.alignments, strict=True)),
+        tagged=dict(zip(found.by_survivor, tagged, strict=True)),
+        alignments=found.by_survivor,
         words=proposer.model.words.counts.keys(),
         known=proposer.book.places,
         folds=found.dossier.folds,
@@ -35,14 +33,12 @@ def grounds_of(found: Audit, tagged: Sequence[Tagged], proposer: Proposer) -> Gr
 
 
 def rules_run(
-    found: Audit, tagged: Sequence[Tagged], proposer: Proposer, readings: Sequence[ProposedReading]
+    found: Audit, learner: Learner, proposer: Proposer, readings: Sequence[ProposedReading]
 ) -> Consistency:
     """Run the rules behind the proposals, and the editor's own, over the lost texts and the survivors."""
-    grounds, dossier = grounds_of(found, tagged, proposer), found.dossier
+    grounds, dossier = grounds_of(found, learner.tagged, proposer), found.dossier
     done = consistency(readings, grounds)
-    decisions = standing(dossier)
-    if not (dossier.rules or decisions):
+    if not (dossier.rules or learner.decisions):
         return done
-    places = {one.id: places_of(one.original, one.passages) for one in dossier.survivors}
-    uses, where = own_rules_run(dossier.rules, readings, OwnGrounds(grounds, places, decisions))
+    uses, where = own_rules_run(dossier.rules, readings, OwnGrounds(grounds, found.places, learner.decisions))
     return replace(done, uses=(*uses, *done.uses), places=(*where, *done.places))

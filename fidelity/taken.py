@@ -11,9 +11,8 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 from fidelity.dossier import OtherWitness
-from fidelity.dossier.word_places import whole_words
 from fidelity.judge import Audit, Progress
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.sources.tradition import plain_reading
 from fidelity.terms import DECIDED, TAKEN, ProposedReading, Witness
 from fidelity.terms.attestation import DependentStretch

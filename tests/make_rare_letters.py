@@ -6,6 +6,8 @@ every run. To be run by hand, only when the choice of letters is changed:
 
     python -m tests.make_rare_letters JunicodeTwoBeta-Regular.otf
 
+Signs that the page itself sets (␣, ▯, ◆ and others), which neither font has, are drawn here.
+
 Cardo has places for 67 runes, for the Gothic alphabet and others where nothing but one and the same
 box stands; those are lacking too (``letters_of`` in ``fidelity/apparatus/font.py``).
 """
@@ -18,6 +20,7 @@ from pathlib import Path
 
 import regex
 from fontTools.pens.cu2quPen import Cu2QuPen
+from fontTools.pens.transformPen import TransformPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont, newTable
@@ -39,6 +42,28 @@ BASES = {*map(chr, range(0x20, 0x7F)), *"ÆæÐðØøŒœÞþĦħıȷŁłſǷƿ�
 # Cardo's small letters stand 900/2048 of the type's size high, Junicode's 415/1000; so they are made equal.
 UNITS_PER_EM = 944
 ASCENT, DESCENT = 2028 / 2048, 745 / 2048  # Cardo's, so that a rare letter does not part the lines
+# The page's own signs: how wide, and the corners of each stroke (units of UNITS_PER_EM, from the base line).
+SIGNS = {
+    "␣": (
+        560,
+        [[(60, 120), (60, -90), (500, -90), (500, 120), (440, 120), (440, -30), (120, -30), (120, 120)]],
+    ),
+    "▯": (460, [[(60, 0), (60, 620), (400, 620), (400, 0)], [(110, 50), (350, 50), (350, 570), (110, 570)]]),
+    "◆": (620, [[(310, 20), (60, 290), (310, 560), (560, 290)]]),
+    "◇": (
+        620,
+        [[(310, 20), (60, 290), (310, 560), (560, 290)], [(310, 90), (496, 290), (310, 490), (124, 290)]],
+    ),
+    "▴": (500, [[(70, 120), (250, 440), (430, 120)]]),
+    "▾": (500, [[(70, 440), (430, 440), (250, 120)]]),
+    "▸": (500, [[(100, 100), (100, 460), (420, 280)]]),
+    "◂": (500, [[(400, 100), (80, 280), (400, 460)]]),
+    "✓": (620, [[(60, 280), (130, 320), (230, 150), (500, 620), (560, 590), (240, 20)]]),
+}
+SET_OF_OTHERS = {  # sign -> how wide, and of which letters it is set, each made so large and moved so far
+    "⋯": (900, [("period", 1.0, x, 230) for x in (40, 330, 620)]),
+    "␉": (640, [("H", 0.5, 20, 300), ("T", 0.5, 300, -20)]),
+}
 
 
 def rare_letters(junicode: TTFont) -> list[int]:
@@ -76,6 +101,34 @@ def with_quadratic_outlines(font: TTFont) -> None:
     font["post"].formatType = 3.0
 
 
+def add_signs(font: TTFont) -> None:
+    """Draw the signs that neither font has."""
+    drawn = font.getGlyphSet()
+    glyphs = {}
+    for sign, (wide, strokes) in SIGNS.items():
+        pen = TTGlyphPen(None)
+        for first, *others in strokes:
+            pen.moveTo(first)
+            for corner in others:
+                pen.lineTo(corner)
+            pen.closePath()
+        glyphs[sign] = wide, pen.glyph()
+    for sign, (wide, parts) in SET_OF_OTHERS.items():
+        pen = TTGlyphPen(drawn)
+        for name, scale, across, up in parts:
+            drawn[name].draw(TransformPen(pen, (scale, 0, 0, scale, across, up)))
+        glyphs[sign] = wide, pen.glyph()
+    for sign, (wide, glyph) in glyphs.items():
+        name = f"uni{ord(sign):04X}"
+        font.setGlyphOrder([*font.getGlyphOrder(), name])
+        font["glyf"].glyphs[name], font["glyf"].glyphOrder = glyph, font.getGlyphOrder()
+        glyph.recalcBounds(font["glyf"])
+        font["hmtx"][name] = (wide, glyph.xMin)
+        for table in font["cmap"].tables:
+            if table.isUnicode():
+                table.cmap[ord(sign)] = name
+
+
 def made(file: Path) -> TTFont:
     """Give the font of the rare letters."""
     font = TTFont(file, recalcTimestamp=False)
@@ -87,6 +140,7 @@ def made(file: Path) -> TTFont:
     subsetter.populate(unicodes=rare_letters(font))
     subsetter.subset(font)
     with_quadratic_outlines(font)
+    add_signs(font)
     font["head"].unitsPerEm = UNITS_PER_EM
     above, below = round(ASCENT * UNITS_PER_EM), round(DESCENT * UNITS_PER_EM)
     font["hhea"].ascent, font["hhea"].descent, font["hhea"].lineGap = above, -below, 0

@@ -180,9 +180,7 @@ def test_a_cause_counts_once(cause: Cause) -> None:
     assert [one.applied for one in found.decisions] == ["yes"]
     (counted,) = (one.count for one in found.confusions if (one.original, one.copy) == ("ꞅ", "r"))
     assert counted in (12, 13)
-    ids = [one.id for one in dossier.survivors]
-    alignments = dict(zip(ids, found.alignments, strict=True))
-    book = EvidenceBook(alignments, found.variants, found.counts, dossier.folds)
+    book = EvidenceBook(found.by_survivor, found.variants, found.counts, dossier.folds)
     evidence = book.of(("s", "r"), "syndon", 0, 20)
     assert evidence.count == counted
     assert ("E 4.2" in evidence.parallels) is (counted == 13)

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fidelity.confusions.table import DIGITS
-from fidelity.terms import StepEvidence
+from fidelity.terms import LOST_LETTER, StepEvidence
 
 Cell = str | int | float | bool | None | tuple[str, ...] | tuple[tuple[str, float], ...]
 Row = dict[str, Cell]
 
 ALL = "all"  # the "text" of a score over all survivors
+GAP_SHOWN = "[…]"  # for a reader: letters that a witness has lost there
 NO_CHANCE = "no chance: no evidence"
 RATE = ("rate_per_1000", "low", "high")
 
@@ -25,6 +26,31 @@ def significant(value: float) -> float:
     (22.2222, 0.05)
     """
     return float(f"{value:.{DIGITS}g}")
+
+
+def with_gaps(text: str) -> str:
+    """Print text with a sign for each letter that is lost in it.
+
+    >>> with_gaps("wæt▯")
+    'wæt[…]'
+    """
+    return text.replace(LOST_LETTER, GAP_SHOWN)
+
+
+def where_the_rest_is(number: int, shown: int, file: str, more: str = "") -> str:
+    """Say how many rows are shown, and where all are.
+
+    Args:
+        number: of all rows.
+        shown: how many are shown at most.
+        file: that has all.
+        more: what it has beside them.
+
+    >>> where_the_rest_is(1200, 40, "copies.csv"), where_the_rest_is(3, 40, "copies.csv")
+    ('The first 40 of 1,200. All of them: copies.csv', 'All of them: copies.csv')
+    """
+    first = f"The first {shown} of {number:,}. " if number > shown else ""
+    return f"{first}All of them{more}: {file}"
 
 
 def rate_cells(count: int, chances: int, low: float, high: float) -> Row:

@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.cells import Row, significant
+from fidelity.apparatus.cells import Row, significant, where_the_rest_is, with_gaps
 from fidelity.judge import Audit
-from fidelity.terms import LOST_LETTER, OPE_CODICUM
+from fidelity.letters import NOTHING
+from fidelity.terms import OPE_CODICUM
 from fidelity.terms.attestation import AttestedReading
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ ATTESTATION_COLUMNS = (
     *("text", "locus", "reading", "witnesses", "independent_lines", "lines", "set_aside", "earliest_date"),
     *("likelihood_ratio", "against", "assumptions"),
 )
-LEFT_OUT, GAP_SHOWN = "∅", "[…]"
 MOST_SHOWN = 40  # rows on the page; attestation.csv has all
 CAUTION = (
     "What witnesses attest is what the tradition says; it does not announce the truth. A likelihood ratio"
@@ -68,7 +68,7 @@ def shown_rows(readings: Sequence[AttestedReading]) -> list[Row]:
 
 
 def _for_a_reader(reading: str) -> str:
-    return reading.replace(LOST_LETTER, GAP_SHOWN) or LEFT_OUT
+    return with_gaps(reading) or NOTHING
 
 
 def attestation_summary(audit: Audit) -> dict[str, object]:
@@ -93,11 +93,10 @@ def attestation_content(audit: Audit) -> dict[str, object] | None:
     if not audit.attestation:
         return None
     rows = shown_rows(audit.attestation)
-    first = f"The first {MOST_SHOWN} of {len(rows):,}. " if len(rows) > MOST_SHOWN else ""
     return {
         "caution": CAUTION,
         "rows": rows[:MOST_SHOWN],
-        "note": f"{first}All of them, each with its assumptions: attestation.csv",
+        "note": where_the_rest_is(len(rows), MOST_SHOWN, "attestation.csv", ", each with its assumptions"),
     }
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from fidelity.apparatus.cells import RATE, Row, rate_cells, significant
+from fidelity.apparatus.cells import RATE, Row, rate_cells, significant, where_the_rest_is
 from fidelity.judge import Audit
 from fidelity.terms.copies import CopiesFound, CopyPlace, CopyRate
 from fidelity.variants.citations import in_short
@@ -91,13 +91,12 @@ def copies_content(audit: Audit) -> dict[str, object] | None:
     if audit.copies == CopiesFound():
         return None
     places = audit.copies.places
-    first = f"The first {MOST_SHOWN} of {len(places):,}. " if len(places) > MOST_SHOWN else ""
     return {
         "how": HOW_TO_READ,
         "notes": audit.copies.notes,
         "rates": copy_rate_rows([one for one in audit.copies.rates if one.text == "all"]),
         "rows": copy_rows(places[:MOST_SHOWN]),
-        "note": f"{first}All of them: copies.csv",
+        "note": where_the_rest_is(len(places), MOST_SHOWN, "copies.csv"),
     }
 
 

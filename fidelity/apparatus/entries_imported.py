@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from fidelity.apparatus.cells import Row, significant
+from fidelity.apparatus.cells import Row, significant, where_the_rest_is, with_gaps
 from fidelity.judge import Audit
-from fidelity.terms import LOST_LETTER
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict, together
 from fidelity.variants.citations import in_short
 
@@ -121,9 +120,7 @@ def told(place: PeculiarLocus) -> str:
 
     A weight follows, -log of the probability of a coincidence.
     """
-    words, third = (
-        in_short(text.replace(LOST_LETTER, "[…]")) or "-" for text in (place.words, place.third_words)
-    )
+    words, third = (in_short(with_gaps(text)) or "-" for text in (place.words, place.third_words))
     weight = together([place.coincidence])
     return f"{place.locus} {words} ({place.third_siglum} {third}; {place.kind}, weight {weight:.1f})"
 
@@ -191,17 +188,15 @@ def imported_content(audit: Audit) -> dict[str, object] | None:
     if not audit.imported:
         return None
     rows = imported_place_rows(audit.imported)
-    first = f"The first {MOST_SHOWN} of {len(rows):,}. " if len(rows) > MOST_SHOWN else ""
     return {
         "sentences": [sentence(one) for one in audit.imported],
         "caution": CAUTION,
         "rows": imported_rows(audit.imported),
         "places": [
-            row
-            | {name: str(row[name]).replace(LOST_LETTER, "[…]") for name in ("witness_words", "third_words")}
+            row | {name: with_gaps(str(row[name])) for name in ("witness_words", "third_words")}
             for row in rows[:MOST_SHOWN]
         ],
-        "places_note": f"{first}All of them: imported_places.csv",
+        "places_note": where_the_rest_is(len(rows), MOST_SHOWN, "imported_places.csv"),
     }
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from fidelity.apparatus.cells import Row, significant
+from fidelity.apparatus.cells import Row, significant, where_the_rest_is
 from fidelity.judge import Audit
 from fidelity.terms import Flagged, FlagRate, Mark, MarkKind
 from fidelity.witnesses.his_marks import printed_sign
@@ -101,11 +101,9 @@ def marks_content(audit: Audit) -> dict[str, object] | None:
     """Give what the page shows of his marks; None where there are none."""
     if not audit.flagged:
         return None
-    number = len(audit.flagged)
-    first = f"The first {MOST_SHOWN} of {number:,}. " if number > MOST_SHOWN else ""
     return {
         "honesty": HONESTY,
         "rates": flag_rate_rows(audit.flag_rates),
         "rows": flagged_rows(audit.flagged[:MOST_SHOWN]),
-        "note": f"{first}All of them: flagged.csv",
+        "note": where_the_rest_is(len(audit.flagged), MOST_SHOWN, "flagged.csv"),
     }

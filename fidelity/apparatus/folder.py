@@ -1,4 +1,4 @@
-"""Write an audit into a folder: every table, the summary, the page, all or nothing.
+"""Write an audit into a folder: every table, the summary, the page, the edition, all or nothing.
 
 Arrives: an audit and the path of a folder. Leaves: the folder, complete, or as it was before.
 Start reading at ``write_audit``; ``written_whole`` is how all or nothing is done.
@@ -14,9 +14,12 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from fidelity.apparatus.collated import collated_text
+from fidelity.apparatus.edition import edition
 from fidelity.apparatus.entries import TABLES
 from fidelity.apparatus.page import page
 from fidelity.apparatus.pictures.of_audit import files_of, pictures_of
+from fidelity.apparatus.printed_apparatus import printed_apparatus
 from fidelity.apparatus.summary import PROGRAM, summary
 from fidelity.apparatus.tables import csv_text, json_text
 from fidelity.confusions.table import write_confusions
@@ -30,6 +33,8 @@ from fidelity.witnesses.write import write_plain
 
 SUMMARY = "summary.json"
 REPORT = "report.html"
+EDITION = "apparatus.xml"
+APPARATUS = "apparatus.txt"
 TEXTS = "texts"
 READINGS = "readings.csv"
 
@@ -52,6 +57,8 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
     check_out(out)
     files = {f"{name}.csv": csv_text(table.columns, table.rows(audit)) for name, table in TABLES.items()}
     files[REPORT] = page(audit)
+    if texts := [collated_text(audit.dossier, lost) for lost in audit.dossier.lost]:
+        files |= {EDITION: edition(audit, texts), APPARATUS: printed_apparatus(audit, texts)}
     drawn = files_of(pictures_of(audit))
     facts = summary(audit)
     with written_whole(out) as folder:
@@ -60,11 +67,11 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
         write_pictures(drawn, folder)
         write_confusions(audit.confusions, folder / "confusions.csv")  # its own writer, so that it reads back
         (folder / TEXTS).mkdir()
-        texts = [
+        copies = [
             _write_text(lost.copy, lost.id, folder, audit.dossier.his_marks) for lost in audit.dossier.lost
         ]
         names = sorted([*_files_in(folder), SUMMARY])
-        write_file(folder / SUMMARY, json_text(facts | {"lost_copies": texts, "files": names}))
+        write_file(folder / SUMMARY, json_text(facts | {"lost_copies": copies, "files": names}))
     return [out / name for name in names]
 
 

@@ -70,8 +70,9 @@ def embedded_fonts(html: str) -> str:
     >>> css.count("@font-face"), "Copyright" in css
     (4, True)
     """
-    clusters = _clusters_in(html)
-    wanted = _letters_in(html, clusters)
+    met = _letters_in(html)
+    clusters = _clusters_in(html, met)
+    wanted = met | _as_composed(clusters)
     faces = [(face, FAMILY, wanted & _own_letters(face)) for face in ("regular", "italic", "bold")]
     regular = _own_letters("regular")
     second = _with_their_clusters(
@@ -161,29 +162,31 @@ def _with_their_clusters(letters: frozenset[str], clusters: frozenset[str]) -> f
     return letters.union("".join(together))
 
 
-def _letters_in(html: str, clusters: frozenset[str]) -> frozenset[str]:
-    """Give every letter that a page may have to show, whichever way a browser composes it.
-
-    A browser looks for ū before it sets ¯ on u.
-    """
-    letters = {*html, *_ASCII, *"".join(map(markup.unescape, set(_ENTITY.findall(html))))}
-    for cluster in clusters:
-        letters.update(cluster, unicodedata.normalize("NFC", cluster), unicodedata.normalize("NFD", cluster))
-    return frozenset(letters)
+def _letters_in(html: str) -> frozenset[str]:
+    """Give every letter that a page may have to show."""
+    entities = set(_ENTITY.findall(html)) if "&" in html else ()
+    return _ASCII.union(html, *map(markup.unescape, entities))
 
 
-def _clusters_in(html: str) -> frozenset[str]:
+def _clusters_in(html: str, met: frozenset[str]) -> frozenset[str]:
     """Give each letter that has combining marks on it, with its marks.
 
     A letter that no font has is composed of its parts, as if it had been written so; under a mark that
     stands alone, browsers set a circle of dots.
     """
-    marks = "".join(sorted(filter(_is_mark, set(html))))
+    marks = "".join(sorted(filter(_is_mark, met)))
     marked = re.finditer(f"[{marks}]+", html) if marks else ()
     found = {html[max(run.start() - 1, 0) : run.end()] for run in marked}
-    composed = set(html) - _own_letters("regular") - letters_of("rare")
+    composed = met - _own_letters("regular") - letters_of("rare")
     found.update(unicodedata.normalize("NFD", letter) for letter in composed)
     return frozenset(cluster.replace(">", DOTTED_CIRCLE) for cluster in found)
+
+
+def _as_composed(clusters: frozenset[str]) -> frozenset[str]:
+    """Give the letters that a browser may look for: ū, before it sets ¯ on u."""
+    return frozenset().union(
+        *(unicodedata.normalize(form, one) for one in clusters for form in ("NFC", "NFD"))
+    )
 
 
 def _is_mark(letter: str) -> bool:

@@ -5,8 +5,9 @@ Arrives: an ``AttestedTable``. Leaves: text. Start reading at ``attest_screen``.
 
 from __future__ import annotations
 
-from fidelity.apparatus.entries_attestation import LEFT_OUT, by_place, shown_rows
+from fidelity.apparatus.entries_attestation import by_place, shown_rows
 from fidelity.apparatus.tables import paragraphs, titled
+from fidelity.letters import NOTHING
 from fidelity.sources.attested_table import AttestedTable
 from fidelity.terms.attestation import AttestedReading
 
@@ -26,7 +27,7 @@ def attest_screen(found: AttestedTable, width: int) -> str:
 def _below(readings: list[AttestedReading]) -> list[str]:
     """Say who has no vote at a place, and what the ratios rest on."""
     told = [
-        f"No vote: {siglum}, {ground}; it has {(one.reading or LEFT_OUT).removesuffix('.')}."
+        f"No vote: {siglum}, {ground}; it has {(one.reading or NOTHING).removesuffix('.')}."
         for one in readings
         for siglum, ground in one.set_aside
     ]

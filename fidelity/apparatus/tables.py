@@ -20,12 +20,11 @@ from textwrap import wrap
 from fidelity.apparatus.cells import Cell
 from fidelity.confusions.table import DIGITS
 from fidelity.errors import DataError
-from fidelity.letters import decode, encode
+from fidelity.letters import NOTHING, SPACE, decode, encode
 
 BETWEEN_ITEMS = "; "
 KEPT_SPACE = "\u00a0"  # stands for a space inside an item where "; " would part it
 SHORTENED = "…"
-NOTHING, SPACE = "∅", "␣"  # as in the operations of a proposed reading
 NARROWEST = 5  # letters; a column is not cut further, even if the table is then too wide
 BETWEEN_COLUMNS = 2  # spaces
 WRAPPED = frozenset(("pattern",))  # columns of names in plain words, of which nothing is to be cut off

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 
 from fidelity.copyist.tagging import normalise
-from fidelity.letters import decode, encode, is_punctuation, without_stops
+from fidelity.letters import NOTHING, SPACE, decode, encode, is_punctuation, without_stops
 from fidelity.terms import Alignment, Variant, Witness
 from fidelity.variants.places import Places
 from fidelity.witnesses.data import published_table
@@ -190,7 +190,7 @@ def both(variant: Variant) -> Pair:
 
 def shown(letters: str) -> str:
     """Give letters as evidence has them: printed, nothing made visible."""
-    return decode(letters).strip() or ("␣" if letters else "∅")
+    return decode(letters).strip() or (SPACE if letters else NOTHING)
 
 
 def step(original: str, copy: str) -> str:

@@ -13,7 +13,7 @@ from typing import TypedDict
 
 from fidelity.confusions.count import is_left_out_whole, is_letter_event
 from fidelity.confusions.intervals import jeffreys
-from fidelity.letters import decode, encode
+from fidelity.letters import NOTHING, decode, encode
 from fidelity.terms import Cause, Confusion, Pattern, Phenomenon, Score, Variant, Witness
 from fidelity.terms.parallels import NO_NUMBERS
 from fidelity.variants.chances import chances_in_copies
@@ -209,7 +209,7 @@ def _of_confusion(
     """Make the pattern of one recurring letter confusion."""
     causes = Counter(variant.cause for variant in some)
     return Pattern(
-        pattern=f"{confusion.original} → {confusion.copy or '∅'}",
+        pattern=f"{confusion.original} → {confusion.copy or NOTHING}",
         phenomenon=Phenomenon.SUBSTITUTION if confusion.copy else Phenomenon.OMISSION,
         cause=causes.most_common(1)[0][0] if causes else Cause.UNDETERMINED,
         count=confusion.count,
@@ -288,4 +288,4 @@ def _example(variant: Variant) -> str:
         return f"{in_short(variant.copy.strip())} copied as text"
     if variant.phenomenon is Phenomenon.ADDITION and _in_whole_words(variant):
         return f"{in_short(variant.copy.strip())} put in after {in_short(variant.original_words)}"
-    return f"{in_short(variant.original_words)} → {in_short(variant.copy_words) or '∅'}"
+    return f"{in_short(variant.original_words)} → {in_short(variant.copy_words) or NOTHING}"

@@ -20,7 +20,7 @@ from fidelity.confusions.count import AnswerCounts, answers_of, is_letter_event
 from fidelity.confusions.kept import bare_word
 from fidelity.confusions.measure import systematic_pairs
 from fidelity.confusions.slips import Pair, Seen
-from fidelity.letters import decode, encode
+from fidelity.letters import NOTHING, decode, encode
 from fidelity.settings import Settings
 from fidelity.terms import Recheck, Variant, Witness
 from fidelity.variants.places import Places
@@ -249,7 +249,7 @@ def _told(pair: Pair, now: Headline, then: Headline, number: int) -> str:
 
 def printed_pair(pair: Pair) -> str:
     """Print a confusion, original→copy; nothing is ∅."""
-    return "→".join(decode(side) or "∅" for side in pair)
+    return "→".join(decode(side) or NOTHING for side in pair)
 
 
 def _recheck(place: _Place, count: int, weight: float, changes: str, counted: bool) -> Recheck:

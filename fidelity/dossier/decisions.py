@@ -17,14 +17,13 @@ from fidelity.dossier.contents import Dossier, LostText, Survivor
 from fidelity.dossier.decision_rows import BYTE_ORDER_MARK, COLUMNS, MUST, FileRow, FileRows, rows_of
 from fidelity.dossier.word_places import WordPlace, nearest, words_at
 from fidelity.errors import DataError, Fault
-from fidelity.letters import encode
+from fidelity.letters import NOTHING, encode
 from fidelity.terms import Cause, Witness
 from fidelity.terms.decisions import OF_LOST_TEXTS, OF_SURVIVORS, WITH_VALUE, Decision, Ruling
 
 if TYPE_CHECKING:
     from fidelity.dossier.texts import DossierTexts
 
-NOTHING = "∅"  # stands for no letters in every table; it is none itself
 DECISIONS = "decisions.csv"
 EARLIER = "decisions_earlier.csv"
 _OTHER_DATES = (  # as spreadsheets write them; the day first, since a month above 12 tells the other way

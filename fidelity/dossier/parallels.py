@@ -12,11 +12,13 @@ from fidelity.dossier.contents import Dossier
 from fidelity.dossier.form import Entry
 from fidelity.dossier.number_words import number_words
 from fidelity.dossier.texts import DossierTexts, line_range
+from fidelity.dossier.two_columns import two_columns
 from fidelity.letters import encode
 from fidelity.terms.parallels import Declared
 
 SAYS = ("fields", "pairs", "totals", "parted_by", "numbers")  # one of these an entry must say
 ONE, OTHER = "one", "other"  # the columns of a table of pairs; it may have others
+BELONG = "name the columns of the two that belong together so"
 
 
 def declared_of(entries: Mapping[str, Sequence[Entry]], dossier: Dossier, texts: DossierTexts) -> Declared:
@@ -47,7 +49,7 @@ def declared_of(entries: Mapping[str, Sequence[Entry]], dossier: Dossier, texts:
         if name == "fields":
             fields += _fields(entry, dossier, texts)
         elif name == "pairs":
-            pairs += _pairs(entry, texts)
+            pairs += two_columns(entry, "pairs", (ONE, OTHER), BELONG, texts)
         elif name == "numbers":
             numbers |= number_words(entry, texts, dossier.folds, numbers)
         elif name == "totals":
@@ -72,29 +74,6 @@ def _fields(entry: Entry, dossier: Dossier, texts: DossierTexts) -> Iterator[tup
         texts.fault(spot._replace(item=names.index(name)), f"no table has a field {name}", remedy)
     if not unknown:
         yield names
-
-
-def _pairs(entry: Entry, texts: DossierTexts) -> Iterator[tuple[str, str]]:
-    """Give the pairs of the tables that an entry names, in letters."""
-    listed = isinstance(entry.values["pairs"], list)
-    for at, file in enumerate(texts.files(entry, "pairs")):
-        table = texts.read(file, {}, file.stem)
-        if table is None:
-            continue
-        if not {ONE, OTHER} <= set(table.fields):
-            there = ", ".join(table.fields) or "none: it is no table"
-            texts.fault(
-                entry.spot._replace(key="pairs", item=at if listed else None),
-                f"{file.name} has no columns {ONE} and {OTHER}",
-                f"name the columns of the two that belong together so; its columns: {there}",
-            )
-            continue
-        first, second = table.fields.index(ONE), table.fields.index(OTHER)
-        for line in range(len(table.lines)):
-            start, end = table.line_span(line)
-            cells = [cell.strip() for cell in table.letters[start:end].split("\t")]
-            if cells[first] and cells[second]:
-                yield cells[first], cells[second]
 
 
 def _parted(

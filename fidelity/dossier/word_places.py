@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.terms import Witness
 
 _WORD = re.compile(r"\S+")
@@ -160,19 +160,6 @@ def _words_of(witness: Witness, line: int) -> list[tuple[int, int]]:
     start = witness.lines[line]
     end = witness.lines[line + 1] if line + 1 < len(witness.lines) else len(witness.letters)
     return [found.span() for found in _WORD.finditer(witness.letters, start, end)]
-
-
-def whole_words(letters: str, start: int, end: int) -> tuple[int, int]:
-    """Widen a span to the words it touches.
-
-    >>> whole_words("of þære ac", 4, 5)
-    (3, 7)
-    """
-    while start > 0 and not letters[start - 1].isspace():
-        start -= 1
-    while end < len(letters) and not letters[end].isspace():
-        end += 1
-    return start, end
 
 
 def in_words(printed: str) -> str:

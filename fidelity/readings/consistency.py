@@ -19,7 +19,7 @@ from itertools import islice
 from typing import NamedTuple
 
 from fidelity.copyist.tagging import Tagged
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.readings.calibrating import SETTLED
 from fidelity.readings.rule_places import LikePlaces, Looked, Rule, left
 from fidelity.readings.rule_tests import (
@@ -30,7 +30,6 @@ from fidelity.readings.rule_tests import (
     Where,
     surroundings_in,
     told,
-    word_bounds,
 )
 from fidelity.readings.rule_words import (
     BOTH_KNOWN,
@@ -46,6 +45,7 @@ from fidelity.terms import Alignment, ProposedReading, RulePlace, RuleUse, Witne
 from fidelity.variants.set_aside import Mask
 from fidelity.witnesses.folds import Folds
 
+SETTLED_SO, POSSIBLE_SO = "proposed", "possible"  # what becomes of a place, beside ``WHY`` it is left
 FIRST_FORMS = 50  # among which places left are looked for to cite; most forms have some
 
 
@@ -90,7 +90,7 @@ class Grounds:
 def consistency(readings: Sequence[ProposedReading], grounds: Grounds) -> Consistency:
     """Run every rule behind a proposal over its lost text and over the survivors.
 
-    _Rules of proposals that are more probable than not are told in full; of the others only the places
+    Rules of proposals that are more probable than not are told in full; of the others only the places
     are cited with the proposals.
 
     Args:
@@ -156,7 +156,7 @@ class _LostRules:
         for step, _, at in known_steps(proposed, copied[start:end], grounds.known):
             rule = self.rules.setdefault(step, Rule(step))
             at += start
-            first, last = word_bounds(copied, at, at + len(step[1]))
+            first, last = whole_words(copied, at, at + len(step[1]))
             form, place = copied[first:last], at - first
             if at not in rule.proposals:
                 rule.in_forms.setdefault((form, place), []).append(at)
@@ -184,35 +184,13 @@ class _LostRules:
                     counted = counts[where]
                     counted[WHY[why]] += len(one.starts) - len(readings)
                     if readings:
-                        counted["proposed"] += settled
-                        counted["possible"] += len(readings) - settled
-        for where in sorted(counts, key=lambda one: (one != EVERYWHERE, -counts[one]["proposed"], one)):
+                        counted[SETTLED_SO] += settled
+                        counted[POSSIBLE_SO] += len(readings) - settled
+        for where in sorted(counts, key=lambda one: (one != EVERYWHERE, -counts[one][SETTLED_SO], one)):
             tested = tests.of(rule.step, where, self.confidence, self.most)
             if where != EVERYWHERE and tested.places < FEWEST:
                 continue
-            yield self._use(rule, where, counts[where], tested)
-
-    def _use(self, rule: Rule, where: Where, counts: Counter[str], tested: Verdict) -> RuleUse:
-        """Make the record of a rule in some surroundings."""
-        left = [counts[name] for name in WHY]
-        return RuleUse(
-            rule=printed(rule.step),
-            text=self.text,
-            where=told(where),
-            places=counts.total(),
-            proposed=counts["proposed"],
-            possible=counts["possible"],
-            would_be_known=left[WOULD_BE_KNOWN],
-            both_known=left[BOTH_KNOWN],
-            word_lost=left[WORD_LOST],
-            both_unknown=left[BOTH_UNKNOWN],
-            survivor_places=tested.places,
-            right=tested.right,
-            wrong=tested.wrong,
-            low=tested.low,
-            high=tested.high,
-            wrong_at=tested.wrong_at,
-        )
+            yield summed_up(rule.step, (self.text, told(where)), counts[where], tested)
 
     def elsewhere(self, rule: Rule, looked: Looked) -> _Elsewhere:
         """Find what is to be cited of a rule with its proposals."""
@@ -244,3 +222,37 @@ class _LostRules:
         rest = " and ".join(f"{count:,} {what}" for count, what in more if count > 0)
         if rest:
             yield f"{printed(step)}: and {rest}"
+
+
+def summed_up(
+    step: Step, place: tuple[str, str], counts: Counter[str], tested: Verdict, by: str = ""
+) -> RuleUse:
+    """Sum up what becomes of a rule in one text, and what following it would have done in the survivors.
+
+    Args:
+        step: the rule, folded.
+        place: id of the text, and under which circumstances, as printed.
+        counts: at how many places it is proposed, at how many possible, and ``WHY`` it is left at the others.
+        tested: what the survivors say.
+        by: whose rule it is; "" for the program's.
+    """
+    left = [counts[name] for name in WHY]
+    return RuleUse(
+        rule=printed(step),
+        text=place[0],
+        where=place[1],
+        places=counts.total(),
+        proposed=counts[SETTLED_SO],
+        possible=counts[POSSIBLE_SO],
+        would_be_known=left[WOULD_BE_KNOWN],
+        both_known=left[BOTH_KNOWN],
+        word_lost=left[WORD_LOST],
+        both_unknown=left[BOTH_UNKNOWN],
+        survivor_places=tested.places,
+        right=tested.right,
+        wrong=tested.wrong,
+        low=tested.low,
+        high=tested.high,
+        wrong_at=tested.wrong_at,
+        by=by,
+    )

@@ -58,18 +58,21 @@ class AsDecided:
 
 
 def as_decided(
-    dossier: Dossier, of_survivors: Sequence[DecisionUse], readings: Sequence[ProposedReading]
+    dossier: Dossier,
+    of_survivors: Sequence[DecisionUse],
+    of_lost: Sequence[DecisionUse],
+    readings: Sequence[ProposedReading],
 ) -> AsDecided:
     """Put the decisions on the lost texts beside the proposals, and say what became of all decisions.
 
     Args:
         dossier: with the decisions.
         of_survivors: what became of those on survivors.
+        of_lost: the same of those on lost texts, as ``standing`` gives it.
         readings: the proposals for the lost texts.
     """
-    uses = standing(dossier)
-    found, own = with_decisions(readings, uses, {text.id: text.copy for text in dossier.lost})
-    every = (*of_survivors, *uses)
+    found, own = with_decisions(readings, of_lost, {text.id: text.copy for text in dossier.lost})
+    every = (*of_survivors, *of_lost)
     return AsDecided(tuple(found), tuple(own), every, tuple(told(every)))
 
 

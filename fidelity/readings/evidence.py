@@ -22,7 +22,7 @@ from fidelity.confusions.count import (
     is_other_form_only,
 )
 from fidelity.confusions.intervals import clustered, dispersion
-from fidelity.letters import without_stops
+from fidelity.letters import whole_words, without_stops
 from fidelity.readings.steps import PlacedStep, Step, known_steps, printed
 from fidelity.terms import Alignment, Cause, Locus, StepEvidence, StepKind, Variant
 from fidelity.variants.citations import Citations
@@ -281,11 +281,7 @@ def _surroundings(letters: str, start: int, end: int) -> tuple[tuple[str, ...], 
 
 def _word_of(letters: str, start: int, end: int) -> tuple[str, int]:
     """Give the word some letters stand in, and their offset in it."""
-    first, last = start, end
-    while first and not letters[first - 1].isspace():
-        first -= 1
-    while last < len(letters) and not letters[last].isspace():
-        last += 1
+    first, last = whole_words(letters, start, end)
     return letters[first:last], start - first
 
 

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fidelity.copyist.tagging import Tagged, normalise, word_spans
-from fidelity.letters import decode, without_stops
+from fidelity.letters import decode, whole_words, without_stops
 from fidelity.terms import LOST_LETTER, Alignment, Flagged, Mark, MarkKind, State, StepKind, Witness
 from fidelity.terms.marks import GAPS, ON_WORDS
 from fidelity.variants.moves import steps_without_moved
@@ -113,7 +113,9 @@ def gaps_in(copy: Witness) -> list[Gap]:
         unknown = copy.state(at) is State.LOST_UNKNOWN
         sign = mark.sign if mark else LEIDEN_SIGNS.get(copy.state(at), "{}").format("." * (end - at))
         kind = mark.kind if mark else MarkKind.UNREAD
-        found.append(Gap((at, end), _word_around(copy, at, end), None if unknown else end - at, kind, sign))
+        found.append(
+            Gap((at, end), whole_words(copy.letters, at, end), None if unknown else end - at, kind, sign)
+        )
         at = copy.letters.find(LOST_LETTER, end)
     return found
 
@@ -126,16 +128,6 @@ def _end_of_run(copy: Witness, at: int) -> int:
     while end < len(copy) and copy.letters[end] == LOST_LETTER and copy.state(end) is copy.state(at):
         end += 1
     return end
-
-
-def _word_around(copy: Witness, start: int, end: int) -> Span:
-    """Give the word that letters stand in."""
-    letters = copy.letters
-    while start > 0 and not letters[start - 1].isspace():
-        start -= 1
-    while end < len(letters) and not letters[end].isspace():
-        end += 1
-    return start, end
 
 
 class _KeptLetters:

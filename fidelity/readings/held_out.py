@@ -20,6 +20,7 @@ from fidelity.readings.beside import BesideRounds, from_offset, joined
 from fidelity.readings.candidates import Candidate, Unit, candidates_of
 from fidelity.readings.copies_seen import CopiesSeen
 from fidelity.readings.flagged import Seen
+from fidelity.terms.decisions import DecisionUse
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,7 @@ class Learner:
         beam: states kept while restoring.
         decided: the lost texts with words that the editor decided, which alone are trusted.
         decided_words: what the originals had for them, normalised.
+        decisions: what became of the editor's decisions on the lost texts.
         marks: what the survivors show of his own marks.
         copies: his other copies of the texts, and other men's, beside the first.
         beside: those that know something beside his copies.
@@ -67,6 +69,7 @@ class Learner:
     written: Mapping[str, int] = field(default_factory=dict)
     decided: tuple[Tagged, ...] = ()
     decided_words: tuple[str, ...] = ()
+    decisions: tuple[DecisionUse, ...] = ()
     marks: Seen = field(default_factory=Seen)
     copies: CopiesSeen = field(default_factory=CopiesSeen)
     beside: tuple[BesideRounds, ...] = ()

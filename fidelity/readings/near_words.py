@@ -56,6 +56,7 @@ class NearWords:
             if any(letter in MINIMS for letter in word):
                 self._by_strokes[strokes(word)].append(word)
         self._memo: dict[str, list[str]] = {}
+        self._likeliest: dict[tuple[str, str], list[str]] = {}  # an unknown word recurs where it did before
 
     def of(self, transmitted: str, before: str) -> list[str]:
         """Give known readings near a copied one, the likeliest first; none where all its words are known.
@@ -67,10 +68,12 @@ class NearWords:
         words = transmitted.split()
         if not words or len(words) > 2 or all(word in self.model.words for word in words):
             return []
-        found = self._joined(words) if len(words) == 2 else self._near(transmitted)
-        return sorted(found, key=lambda one: (-channel_odds(one, transmitted, before, self.model), one))[
-            :MOST
-        ]
+        key = transmitted, before
+        if key not in self._likeliest:
+            found = self._joined(words) if len(words) == 2 else self._near(transmitted)
+            odds = {one: channel_odds(one, transmitted, before, self.model) for one in found}
+            self._likeliest[key] = sorted(found, key=lambda one: (-odds[one], one))[:MOST]
+        return self._likeliest[key]
 
     def _joined(self, words: list[str]) -> list[str]:
         """Give the word that two would be if they had been parted by mistake."""

@@ -13,11 +13,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.readings.calibrating import SETTLED
-from fidelity.readings.consistency import Grounds
-from fidelity.readings.rule_tests import RuleTests, word_bounds
-from fidelity.readings.rule_words import BOTH_KNOWN, BOTH_UNKNOWN, WHY, WORD_LOST, WOULD_BE_KNOWN, LostForms
+from fidelity.readings.consistency import POSSIBLE_SO, SETTLED_SO, Grounds, summed_up
+from fidelity.readings.rule_tests import RuleTests
+from fidelity.readings.rule_words import WHY, LostForms
 from fidelity.readings.steps import Step, known_steps, printed
 from fidelity.terms import Circumstance, ProposedReading, RulePlace, RuleUse, Witness
 from fidelity.terms.decisions import APPLIED, DecisionUse, Ruling
@@ -158,8 +158,8 @@ class _InText:
         """Make the record of one place."""
         start = at - inside
         end = start + len(form)
-        first, _ = word_bounds(self.forms.copied, max(start - 2, 0), start)
-        _, last = word_bounds(self.forms.copied, end, min(end + 2, len(self.copy)))
+        first, _ = whole_words(self.forms.copied, max(start - 2, 0), start)
+        _, last = whole_words(self.forms.copied, end, min(end + 2, len(self.copy)))
         decided, told = self._decided(at)
         return RulePlace(
             rule=printed(self.step),
@@ -207,28 +207,13 @@ class _InText:
         tested = tests.under(
             self.step, self._in_survivor, self.grounds.settings.confidence, self.grounds.settings.parallels
         )
-        settled = sum(one.probability is not None and one.probability >= SETTLED for one in places)
-        possible = sum(one.probability is not None for one in places) - settled
-        left = Counter(one.why.rpartition("; ")[2] for one in places if one.probability is None)
-        return RuleUse(
-            rule=printed(self.step),
-            text=self.text,
-            where=told_where(self.rule),
-            places=len(places),
-            proposed=settled,
-            possible=possible,
-            would_be_known=left[WHY[WOULD_BE_KNOWN]],
-            both_known=left[WHY[BOTH_KNOWN]],
-            word_lost=left[WHY[WORD_LOST]],
-            both_unknown=left[WHY[BOTH_UNKNOWN]],
-            survivor_places=tested.places,
-            right=tested.right,
-            wrong=tested.wrong,
-            low=tested.low,
-            high=tested.high,
-            wrong_at=tested.wrong_at,
-            by=told_by(self.rule),
-        )
+        counts: Counter[str] = Counter()
+        for one in places:
+            if one.probability is None:
+                counts[one.why.rpartition("; ")[2]] += 1
+            else:
+                counts[SETTLED_SO if one.probability >= SETTLED else POSSIBLE_SO] += 1
+        return summed_up(self.step, (self.text, told_where(self.rule)), counts, tested, told_by(self.rule))
 
     def _in_survivor(self, text: str, at: int, origin: int) -> bool:
         """Tell whether the circumstances hold at a place of a survivor's copy.
@@ -262,7 +247,7 @@ def holds(
     if kind is Circumstance.AFTER:
         return after == value
     if kind is Circumstance.WORD:
-        start, stop = word_bounds(copied, at, end)
+        start, stop = whole_words(copied, at, end)
         return copied[start:stop].strip(".,;:·") == value
     if kind is Circumstance.PLACE:
         names = {(True, True): "alone", (True, False): "first", (False, True): "last"}

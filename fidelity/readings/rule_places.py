@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.readings.calibrating import SETTLED
-from fidelity.readings.rule_tests import Where, word_bounds
+from fidelity.readings.rule_tests import Where
 from fidelity.readings.rule_words import WHY, WORD_LOST, LostForms, Occasion
 from fidelity.readings.steps import Step, printed
 from fidelity.terms import ProposedReading, RulePlace, Witness
@@ -104,8 +104,8 @@ class LikePlaces:
         """Make the record of one place."""
         start = at - one.at
         end = start + len(one.form)
-        first, _ = word_bounds(self.forms.copied, max(start - 2, 0), start)
-        _, last = word_bounds(self.forms.copied, end, min(end + 2, len(self.copy)))
+        first, _ = whole_words(self.forms.copied, max(start - 2, 0), start)
+        _, last = whole_words(self.forms.copied, end, min(end + 2, len(self.copy)))
         return RulePlace(
             rule=printed(rule.step),
             text=self.text,

@@ -19,7 +19,7 @@ import numpy as np
 
 from fidelity.confusions.intervals import clustered
 from fidelity.copyist.tagging import Tagged
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.readings.steps import Step
 from fidelity.terms import Alignment
 from fidelity.variants.citations import Citations
@@ -236,22 +236,7 @@ def told(where: Where) -> str:
 
 def _around(copied: str, at: int, end: int) -> str:
     """Give the word or words some letters stand in; of a division, those on either side."""
-    start, stop = word_bounds(copied, at, end)
-    return copied[start:stop]
-
-
-def word_bounds(copied: str, at: int, end: int) -> tuple[int, int]:
-    """Give the bounds of the word or words some letters stand in.
-
-    >>> word_bounds("of þære ac", 2, 3)
-    (0, 7)
-    """
-    start, stop = at, end
-    while start and not copied[start - 1].isspace():
-        start -= 1
-    while stop < len(copied) and not copied[stop].isspace():
-        stop += 1
-    return start, stop
+    return copied[slice(*whole_words(copied, at, end))]
 
 
 def _origins(alignment: Alignment) -> np.ndarray:

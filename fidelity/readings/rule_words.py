@@ -14,8 +14,7 @@ from collections.abc import Collection, Iterator
 from functools import cached_property
 from typing import NamedTuple
 
-from fidelity.letters import is_punctuation, without_stops
-from fidelity.readings.rule_tests import word_bounds
+from fidelity.letters import is_punctuation, whole_words, without_stops
 from fidelity.readings.steps import Step
 from fidelity.variants.set_aside import Mask
 
@@ -94,7 +93,7 @@ class LostForms:
         """Give the words around some letters with a division among them."""
         found: defaultdict[tuple[str, int], list[int]] = defaultdict(list)
         for at in _finds(self.copied, written):
-            start, end = word_bounds(self.copied, at, at + len(written))
+            start, end = whole_words(self.copied, at, at + len(written))
             if self._is_his(start, end) and "\t" not in self.copied[start:end]:
                 found[self.copied[start:end], at - start].append(start)
         return [(form, at, starts) for (form, at), starts in found.items()]

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
-from fidelity.letters import decode, without_stops
+from fidelity.letters import NOTHING, SPACE, decode, without_stops
 
 Step = tuple[str, str]  # (original letters, written letters), folded
 
@@ -39,7 +39,7 @@ def printed(step: Step) -> str:
     >>> printed((" ", ""))
     '␣→∅'
     """
-    return "→".join(decode(side).replace(" ", "␣").replace("\t", "␉") or "∅" for side in step)
+    return "→".join(decode(side).replace(" ", SPACE).replace("\t", "␉") or NOTHING for side in step)
 
 
 def steps_between(proposed: str, transmitted: str) -> list[Step]:

@@ -14,7 +14,8 @@ from pathlib import Path
 
 from fidelity.dossier.decision_rows import FileRow, FileRows, rows_of
 from fidelity.errors import DataError, Fault
-from fidelity.letters import encode
+from fidelity.in_notebook import Tabled
+from fidelity.letters import NOTHING, encode
 from fidelity.settings import Settings
 from fidelity.sources.attestation import weighed_readings
 from fidelity.sources.descent import Voice, circle_in
@@ -25,7 +26,7 @@ from fidelity.witnesses.folds import NO_FOLDS, Folds
 
 COLUMNS = ("siglum", "reading", "depends_on", "date", "locus", "rate")
 MUST = ("siglum", "reading")
-LEFT_OUT = frozenset(("∅", "om."))  # in the place of a reading: the source leaves the words out
+LEFT_OUT = frozenset((NOTHING, "om."))  # in the place of a reading: the source leaves the words out
 NOT_THE_TRUTH = (
     "This is what the sources say, not what is true: a ratio compares two readings by all that was handed"
     " down, and what speaks for either by itself (sense, language, history) is not in it."
@@ -55,7 +56,7 @@ class Source:
 
 
 @dataclass(frozen=True)
-class AttestedTable:
+class AttestedTable(Tabled):
     """What all sources of a table attest.
 
     Attributes:
@@ -215,7 +216,7 @@ class _Reader:
         if not cells["siglum"]:
             self._fault(row, "siglum", "this row names no source", "write its siglum")
         if not cells["reading"]:
-            remedy = "take the row out; for a source that leaves the words out write ∅"
+            remedy = f"take the row out; for a source that leaves the words out write {NOTHING}"
             self._fault(row, "reading", "the reading is empty", remedy)
         return Source(
             **{name: cells[name] for name in COLUMNS if name != "rate"},

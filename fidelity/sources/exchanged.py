@@ -14,9 +14,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
+from fidelity.letters import whole_words
 from fidelity.sources.coincidence import Chance, Coincidence, plain
 from fidelity.sources.facing import Span
-from fidelity.sources.thirds import whole_words
 from fidelity.terms import LOST_LETTER, Cause, Witness
 from fidelity.witnesses.folds import Folds
 
@@ -84,7 +84,7 @@ def single_words(spans: Spans, texts: tuple[Witness, Witness], folds: Folds) -> 
     """
     if any(start == end for start, end in spans):
         return [spans]
-    words = [list(_each_word(text, whole_words(text, span))) for text, span in _of(texts, spans)]
+    words = [list(_each_word(text, whole_words(text.letters, *span))) for text, span in _of(texts, spans)]
     if len(words[0]) != len(words[1]) or len(words[0]) < 2:
         return [spans]
     pairs = list(zip(*words, strict=True))
@@ -113,7 +113,7 @@ def _of(texts: tuple[Witness, Witness], spans: Spans) -> Iterator[tuple[Witness,
 
 def _words(texts: tuple[Witness, Witness], spans: Spans) -> Spans:
     """Give the words that a difference stands in, in both."""
-    first, second = (whole_words(text, span) for text, span in _of(texts, spans))
+    first, second = (whole_words(text.letters, *span) for text, span in _of(texts, spans))
     return first, second
 
 

@@ -17,14 +17,14 @@ from dataclasses import dataclass
 from fidelity.confusions.count import AnswerCounts
 from fidelity.dossier import Dossier, OtherWitness
 from fidelity.errors import UnrelatedTextsError
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.settings import Settings
 from fidelity.sources.coincidence import Coincidence, learned, plain
 from fidelity.sources.direction import Known, known_from
 from fidelity.sources.facing import Facing, face
 from fidelity.sources.peculiar import peculiar_places
 from fidelity.sources.scan import Best
-from fidelity.sources.thirds import Case, Third, whole_words
+from fidelity.sources.thirds import Case, Third
 from fidelity.sources.verdict import Tested, fisher_of, tested_of
 from fidelity.terms import LOST_LETTER, Score, Variant, Witness
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Stretch, Verdict, together
@@ -189,7 +189,7 @@ def _stretch(best: Best, counted: Sequence[PeculiarLocus], with_copy: Facing, te
     before = counted[best.earliest - 1].copy_span[1] if best.earliest else 0
     after = counted[best.latest + 1].copy_span[0] if best.latest + 1 < len(counted) else size
     first, last = counted[best.first].copy_span[0], counted[best.last].copy_span[1]
-    first, last = whole_words(with_copy.second, (first, last))
+    first, last = whole_words(with_copy.second.letters, first, last)
     start, end = with_copy.extant_within(before, after)
     widest = min(start, first), max(end, last)
     words = Citations(with_copy.second, text).ends(*widest)

@@ -16,13 +16,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf, log
 
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.sources.coincidence import plain
 from fidelity.sources.direction import Directions, words_met
 from fidelity.sources.exchanged import as_a_word, nearly, single_words, words_exchanged
 from fidelity.sources.facing import Facing, Span
-from fidelity.sources.thirds import Beside, Case, whole_words
-from fidelity.terms import LOST_LETTER, Locus, Witness
+from fidelity.sources.thirds import Beside, Case
+from fidelity.terms import LOST_LETTER, Witness
 from fidelity.terms.imported import PeculiarLocus, Sharing
 from fidelity.variants.citations import Citations
 from fidelity.variants.set_aside import evidence_of
@@ -134,18 +134,11 @@ class _Finder:
         direction = self.direction.of((third, reading), (before, after), words, here)
         # where another third stands against it too, both were altered alike, or it alone
         direction /= max(case.chances.of(reading, third, before, after).probability, 1e-3) ** against
-        return PeculiarLocus(
-            locus=self._cited(copy_span)[0],
-            last_locus=self._cited(copy_span)[1],
-            copy_span=copy_span,
-            witness_locus=self.cited[1].ends(*span)[0],
-            reading=decode(case.witness.letters[slice(*span)]),
-            copy=decode(case.copy.letters[slice(*copy_span)]),
+        return replace(
+            self._beside_copy(span, copy_span, sharing),
             third=decode(beside.witness.letters[slice(*third_span)]),
             third_siglum=beside.witness.siglum,
-            words=decode(words[0]),
             third_words=decode(words[1]),
-            sharing=sharing,
             coincidence=chance.probability,
             kind=chance.kind,
             measured=chance.measured,
@@ -158,10 +151,23 @@ class _Finder:
         seen = (other.at(span, self.folds) for other in others)
         return any(one is not None and one != reading and nearly(one, reading, third) for one in seen)
 
-    def _cited(self, copy_span: Span) -> tuple[Locus, Locus]:
-        """Cite the first and the last word of a span of the copy."""
+    def _beside_copy(self, span: Span, copy_span: Span, sharing: Sharing) -> PeculiarLocus:
+        """Give a place as witness and copy have it; of a third it says nothing."""
+        case = self.case
         first, last = self.cited[0].ends(*copy_span)
-        return first, last or first
+        return PeculiarLocus(
+            locus=first,
+            last_locus=last or first,
+            copy_span=copy_span,
+            witness_locus=self.cited[1].ends(*span)[0],
+            reading=decode(case.witness.letters[slice(*span)]),
+            copy=decode(case.copy.letters[slice(*copy_span)]),
+            third="",
+            third_siglum="",
+            words=decode(_words_at(case.witness, span)),
+            third_words="",
+            sharing=sharing,
+        )
 
     def _differing(self, beside: Beside, third_span: Span, span: Span) -> tuple[str, str]:
         """Give the letters that differ, third's and witness's; the same twice where they show nothing."""
@@ -227,21 +233,7 @@ class _Finder:
                 continue
             if any(other.has(span, reading, self.folds) is not None for other in beside):
                 continue
-            found.append(
-                PeculiarLocus(
-                    locus=self._cited(copy_span)[0],
-                    last_locus=self._cited(copy_span)[1],
-                    copy_span=copy_span,
-                    witness_locus=self.cited[1].ends(*span)[0],
-                    reading=decode(case.witness.letters[slice(*span)]),
-                    copy=decode(case.copy.letters[slice(*copy_span)]),
-                    third="",
-                    third_siglum="",
-                    words=decode(_words_at(case.witness, span)),
-                    third_words="",
-                    sharing=Sharing.NOT_SHARED,
-                )
-            )
+            found.append(self._beside_copy(span, copy_span, Sharing.NOT_SHARED))
         return found
 
 
@@ -264,7 +256,7 @@ def _around(witness: Witness, span: Span, folds: Folds) -> tuple[str, str]:
 
 def _words_at(witness: Witness, span: Span) -> str:
     """Give the words a span stands in; of a long span those at its ends with all between."""
-    return witness.letters[slice(*whole_words(witness, span))].strip()
+    return witness.letters[slice(*whole_words(witness.letters, *span))].strip()
 
 
 def _spellings_aside(

@@ -77,17 +77,3 @@ class Beside:
         if LOST_LETTER in letters or not self.good[slice(*there)].all():
             return None
         return plain(letters, folds).strip()
-
-
-def whole_words(witness: Witness, span: Span) -> Span:
-    """Give a span with all letters of the words at its ends.
-
-    >>> whole_words(Witness("K", "on þa ealdan mylne"), (4, 7))
-    (3, 12)
-    """
-    letters, (start, end) = witness.letters, span
-    while start > 0 and not letters[start - 1].isspace():
-        start -= 1
-    while end < len(letters) and not letters[end].isspace():
-        end += 1
-    return start, end

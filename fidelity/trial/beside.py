@@ -84,6 +84,7 @@ def method_scores(
     for part in held:
         stretch = tagged[part.part.survivor]
         places = list(places_in(part, tagged, copies))
+        left: dict[tuple[Edit, ...], int] = {}  # what changes the same leaves the same, as at 0.5 and 0.9
         for method, answers in rounds.noted[part.part.fold].answers.items():
             for level in _levels(answers, method):
                 ours = fared.setdefault((method, level), Fared())
@@ -92,7 +93,10 @@ def method_scores(
                     made = _edits(place, answers, level)
                     ours.note(place, made, stretch)
                     edits += made
-                ours.left += distance_after(stretch, part.part.start, part.part.end, edits)
+                changed = tuple(edits)
+                if changed not in left:
+                    left[changed] = distance_after(stretch, part.part.start, part.part.end, changed)
+                ours.left += left[changed]
     return [ours.score(method, level, confidence) for (method, level), ours in fared.items()]
 
 

@@ -19,7 +19,7 @@ from fidelity.readings.select import Choice, word_probabilities
 from fidelity.terms import ProposedReading, Trial, TrialReading, Witness
 from fidelity.trial.blind import judged_reading
 from fidelity.trial.rounds import Rounds
-from fidelity.trial.support import NOTHING_TRIED, Supporter, supported
+from fidelity.trial.support import Supporter, supported
 from fidelity.trial.truth import places_in
 
 
@@ -64,6 +64,4 @@ class WideSupport:
 
     def of(self, reading: ProposedReading) -> ProposedReading:
         """Give a reading with what the blind test supports for its probability."""
-        if reading.by_witness:
-            return supported(reading, NOTHING_TRIED)
-        return supported(reading, self._supporter.of(reading.probability, reading.kind, reading.single))
+        return supported(reading, self._supporter.of_reading(reading))

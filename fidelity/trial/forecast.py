@@ -79,9 +79,13 @@ def forecast(
         evidence = _evidence(kind)
         if len(kind.texts) > 1:
             checks += _left_out(kind, evidence, rng)
-        for text in lost:
-            if kind.measure in offered[text]:
-                found += _of_lost(text, offered[text][kind.measure], kind, evidence, rng)
+        concerned = [text for text in lost if kind.measure in offered[text]]
+        beliefs = list(_beliefs(kind, evidence)) if concerned else []
+        found += [
+            _forecast(text, offered[text][kind.measure], kind, range(len(kind.texts)), belief, rng, factor)
+            for text in concerned
+            for factor, belief in beliefs
+        ]
     order = {text: at for at, text in enumerate(lost)}
     found.sort(key=lambda one: (order[one.text], one.assumed_factor is not None))
     return Outlook(tuple(found), tuple(checks), tuple(_notes(kinds)) if lost else ())
@@ -139,16 +143,14 @@ def _evidence(kind: _Kind, factor: float | None = None) -> Evidence:
     return Evidence(kind.pages, page_spreads, page_prior, np.array([log(factor) / 2]), np.ones(1))
 
 
-def _of_lost(
-    text: str, chances: NDArray[np.float64], kind: _Kind, evidence: Evidence, rng: np.random.Generator
-) -> Iterator[Forecast]:
-    """Forecast one kind of error for one lost text; the headlines also under assumptions."""
-    everything = list(range(len(kind.texts)))
-    yield _forecast(text, chances, kind, everything, evidence.belief(), rng)
+def _beliefs(kind: _Kind, evidence: Evidence) -> Iterator[tuple[float | None, Belief]]:
+    """Give what is believed of one kind of error in any lost text; of the headlines also under assumptions.
+
+    Before each belief stands the factor that it assumes, if it does.
+    """
+    yield None, evidence.belief()
     if kind.measure in HEADLINES and len(kind.texts) <= FEW_SURVIVORS:
-        for factor in FACTORS:
-            belief = _evidence(kind, factor).belief()
-            yield _forecast(text, chances, kind, everything, belief, rng, factor)
+        yield from ((factor, _evidence(kind, factor).belief()) for factor in FACTORS)
 
 
 def _left_out(kind: _Kind, evidence: Evidence, rng: np.random.Generator) -> Iterator[Forecast]:

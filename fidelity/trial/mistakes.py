@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from fidelity.letters import decode
+from fidelity.letters import SPACE, decode
 from fidelity.readings.select import Choice
 from fidelity.readings.steps import Step
 from fidelity.terms import Mistake, TrialReading
@@ -65,7 +65,7 @@ def told_letters(letters: str) -> str:
     >>> told_letters("rn"), told_letters(" "), told_letters("d g")
     ('rn', 'a space', 'd␣g')
     """
-    return "a space" if letters == " " else decode(letters).replace(" ", "␣")
+    return "a space" if letters == " " else decode(letters).replace(" ", SPACE)
 
 
 def _habit(step: Step, known: Round) -> str:

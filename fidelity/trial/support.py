@@ -74,6 +74,14 @@ class Supporter:
         self.apart = {single: self._kinds_apart(single) for single in (True, False)}
         self._memo: dict[tuple[float, str, bool], Support] = {}
 
+    def of_reading(self, reading: ProposedReading) -> Support:
+        """Give what it supports for a reading; nothing of what another witness has, for it tries none."""
+        if reading.by_witness:
+            return NOTHING_TRIED
+        if not reading.is_proposal:
+            return self.of_suspects()
+        return self.of(reading.probability, reading.kind, reading.single)
+
     def of(self, probability: float, kind: str, single: bool) -> Support:
         """Give what the blind test supports for a probability.
 
@@ -164,17 +172,7 @@ def with_support(readings: Sequence[ProposedReading], trial: Trial | None) -> li
         trial: the blind test; None where there was none.
     """
     supporter = Supporter(trial)
-    return [
-        supported(
-            one,
-            NOTHING_TRIED
-            if one.by_witness
-            else supporter.of(one.probability, one.kind, one.single)
-            if one.is_proposal
-            else supporter.of_suspects(),
-        )
-        for one in readings
-    ]
+    return [supported(one, supporter.of_reading(one)) for one in readings]
 
 
 def supported(reading: ProposedReading, support: Support) -> ProposedReading:

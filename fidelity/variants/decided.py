@@ -23,9 +23,9 @@ from fidelity.dossier.word_places import (
     in_words,
     nearest_words,
     stand_at,
-    whole_words,
     words_at,
 )
+from fidelity.letters import whole_words
 from fidelity.terms import Alignment, StepKind, Variant, Witness
 from fidelity.terms.decisions import BY_EDITOR, NOT_APPLIED, STALE, Decision, DecisionUse, Ruling
 from fidelity.variants.citations import in_short

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.terms import LOST_LETTER, Alignment, Phenomenon, State, StepKind, Variant, Witness
 from fidelity.variants.citations import Citations
 
@@ -188,8 +188,8 @@ def _variant(
         locus=locus,
         original=decode(gone),
         copy=decode(come),
-        original_words=_words_around(original.letters, (stretch.start, stretch.end)),
-        copy_words=_words_around(copy.letters, copy_span),
+        original_words=_words_around(original.letters, stretch.start, stretch.end),
+        copy_words=_words_around(copy.letters, *copy_span),
         original_span=span,
         copy_span=copy_span,
         phenomenon=Phenomenon.ADDITION,
@@ -201,11 +201,6 @@ def _variant(
     )
 
 
-def _words_around(letters: str, span: tuple[int, int]) -> str:
+def _words_around(letters: str, start: int, end: int) -> str:
     """Give the words a span stands in, as printed."""
-    start, end = span
-    while start and not letters[start - 1].isspace():
-        start -= 1
-    while end < len(letters) and not letters[end].isspace():
-        end += 1
-    return decode(letters[start:end])
+    return decode(letters[slice(*whole_words(letters, start, end))])

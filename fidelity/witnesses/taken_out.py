@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from fidelity.errors import DataError
-from fidelity.letters import is_punctuation
+from fidelity.letters import is_punctuation, whole_words
 from fidelity.terms import LOST_LETTER, Mark, MarkKind, State, Witness
 from fidelity.witnesses.his_marks import Found, HisMarks, found_in
 
@@ -108,7 +108,7 @@ def _placed(mark: Mark, copy: Witness, marks: HisMarks) -> Mark:
     if mark.kind is MarkKind.LINE_DOUBT:
         return replace(mark, start=first, end=last)
     if mark.to > mark.at:
-        start, end = _word(copy.letters, mark.at, mark.at)
+        start, end = whole_words(copy.letters, mark.at, mark.at)
         return replace(mark, start=start, end=end)
     touches = not mark.taken[:1].isspace() and not mark.taken[-1:].isspace()
     before, after = mark.at - 1, mark.at
@@ -118,7 +118,7 @@ def _placed(mark: Mark, copy: Witness, marks: HisMarks) -> Mark:
     some_before, some_after = copy.letters[first:after].strip(), copy.letters[after:last].strip()
     forward = bool(some_after) and (forward or not some_before)
     at = _next(copy.letters, after) if forward else _last(copy.letters, before)
-    start, end = _word(copy.letters, at, at)
+    start, end = whole_words(copy.letters, at, at)
     return replace(mark, start=start, end=end)
 
 
@@ -132,15 +132,6 @@ def _last(letters: str, at: int) -> int:
     while letters[at].isspace():
         at -= 1
     return at
-
-
-def _word(letters: str, start: int, end: int) -> tuple[int, int]:
-    """Give the word that a letter stands in."""
-    while start > 0 and not letters[start - 1].isspace():
-        start -= 1
-    while end < len(letters) and not letters[end].isspace():
-        end += 1
-    return start, end
 
 
 def _check_lines(copy: Witness, without: Witness) -> None:

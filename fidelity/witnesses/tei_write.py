@@ -18,13 +18,14 @@ from fidelity.witnesses.tei_header import ADDED_HAND
 from fidelity.witnesses.tei_lines import NO_MARK
 from fidelity.witnesses.tei_walk import CITED
 
-_ELEMENT = {
+ELEMENT = {
     State.UNCLEAR: ("<unclear>", "</unclear>"),
     State.RESTORED: ('<supplied reason="lost">', "</supplied>"),
     State.SUPPLIED: ('<supplied reason="omitted">', "</supplied>"),
     State.EXPANDED: ("<ex>", "</ex>"),
     State.DELETED: ("<del>", "</del>"),
 }
+MAJOR = "major"  # @scope of the main hand
 _BLANKS = re.compile("[ \t]+")
 
 _DOCUMENT = """\
@@ -80,7 +81,7 @@ def _hand_notes(witness: Witness) -> Iterator[str]:
     """Give the hands for the header, the main one first."""
     script = f" script={quoteattr(witness.script)}" if witness.script else ""
     for at, name in enumerate(witness.hand_names):
-        about = f' scope="major"{script}' if at == 0 else ""
+        about = f' scope="{MAJOR}"{script}' if at == 0 else ""
         yield f'<handNote xml:id="hand{at + 1}" n={quoteattr(name)}{about}/>'
 
 
@@ -94,15 +95,15 @@ def _block(witness: Witness) -> Iterator[str]:
             yield f"<pb n={quoteattr(page)}{breaks}/>"
         start, end = witness.line_span(line)
         letters = "".join(_line(witness, start, end))
-        mark, following = _line_end(witness.letters[start:end], witness.line_ends[line])
-        yield f"<lb{_number(label, page)}{breaks}/>{letters}{mark}"
+        mark, following = line_end(witness.letters[start:end], witness.line_ends[line])
+        yield f"<lb{line_number(label, page)}{breaks}/>{letters}{mark}"
         breaks = f' break="{following}"' if following else ""
     if breaks:  # what the last line's end says needs a line beginning to say it
         yield f"<lb{breaks}/>"
     yield "</ab>"
 
 
-def _number(label: str, page: str) -> str:
+def line_number(label: str, page: str) -> str:
     """Give the number of a line: what its citation adds to the page, or the whole citation."""
     number = label.removeprefix(f"{page}:") if page else label
     if not number or number != number.strip() or (page and number == label):
@@ -110,7 +111,7 @@ def _number(label: str, page: str) -> str:
     return f" n={quoteattr(number)}"
 
 
-def _line_end(letters: str, end: str) -> tuple[str, str]:
+def line_end(letters: str, end: str) -> tuple[str, str]:
     """Give the mark to be written at a line's end, and what @break says on the next beginning."""
     if end == NO_MARK:
         is_told = letters != "" and letters[-1] not in LINE_END_MARKS
@@ -168,7 +169,7 @@ def _states(witness: Witness, start: int, run: list[int], folded: list[str]) -> 
             yield '<gap reason="lost" extent="unknown"/>' * len(offsets)
             continue
         written = "".join(_spaced(witness.letters, start, offsets, folded))
-        opening, closing = _ELEMENT.get(State(value), ("", ""))
+        opening, closing = ELEMENT.get(State(value), ("", ""))
         if value == State.EXPANDED and "<space" in written:  # which <ex> may not hold
             opening, closing = "<expan>", "</expan>"
         yield opening + written + closing

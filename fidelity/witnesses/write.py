@@ -69,13 +69,13 @@ def _written_line(witness: Witness, line: int) -> str:
     if not witness.states and not witness.hands:
         return witness.text_of_line(line)
     start, end = witness.line_span(line)
-    written = "".join(_signed(witness, start, end)) + witness.line_ends[line]
+    written = "".join(signed(witness, start, end)) + witness.line_ends[line]
     if is_like_page_mark(written) or page_of_mark(written) is not None:  # restored letters, and no page mark
         return written[:2] + "][" + written[2:]
     return written
 
 
-def _signed(witness: Witness, start: int, end: int) -> Iterator[str]:
+def signed(witness: Witness, start: int, end: int) -> Iterator[str]:
     """Give the letters of a span with the signs of their states."""
     for state, run in groupby(range(start, end), key=witness.state):
         offsets = list(run)

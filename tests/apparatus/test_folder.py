@@ -18,6 +18,8 @@ from fidelity.witnesses.read import read_witness
 from tests.apparatus.made import made_audit
 
 FILES = {
+    "apparatus.xml",
+    "apparatus.txt",
     "scores.csv",
     "variants.csv",
     "confusions.csv",

@@ -128,6 +128,15 @@ def test_letters_of_tables_and_demos_are_brought() -> None:
     assert len(letters) - len(lacking) > 250
 
 
+def test_the_pages_own_signs_are_brought() -> None:
+    """Whatever the templates set beside the texts (␣, ▯, ◆ and the like) is in the page's own fonts."""
+    room = ROOT / "fidelity" / "apparatus"
+    sources = [*room.rglob("*.j2"), *room.rglob("*.js"), room / "aligned_columns.py"]
+    signs = {sign for file in sources for sign in file.read_text(encoding="utf-8") if not sign.isspace()}
+    assert {"→", "◆"} < signs
+    assert signs - drawn(embedded_fonts("".join(signs))) == set()
+
+
 def test_no_box_stands_for_a_letter() -> None:
     """Where Cardo has one and the same box for many letters, they count as lacking."""
     assert "ᚢ" in map(chr, TTFont(font_file("regular")).getBestCmap())

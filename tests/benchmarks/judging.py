@@ -41,16 +41,16 @@ def dossier_of(letters: int, seed: int = 1) -> Dossier:
     survivors = tuple(
         Survivor(
             f"S{number}",
-            read_witness(_in_lines(pair.original), siglum=f"S{number}"),
-            read_witness(_in_lines(pair.copy), siglum="copy"),
+            read_witness(in_lines(pair.original), siglum=f"S{number}"),
+            read_witness(in_lines(pair.copy), siglum="copy"),
         )
         for number, pair in enumerate(pairs[:SURVIVORS], start=1)
     )
-    lost = LostText("X", read_witness(_in_lines(pairs[-1].copy), siglum="X"))
+    lost = LostText("X", read_witness(in_lines(pairs[-1].copy), siglum="X"))
     return Dossier(Path(), "", "", Folds(), survivors, (lost,), (), (), Settings())
 
 
-def _in_lines(text: str) -> str:
+def in_lines(text: str) -> str:
     """Lay a text out in lines and pages."""
     lines: list[str] = []
     line: list[str] = []

@@ -50,7 +50,7 @@ def dossier_of(case: ShiftingCase) -> Dossier:
 
 def shifts_of(found: Audit) -> list[Shift]:
     """Give the shifts, of every rule seen in the survivors."""
-    alignments = dict(zip((one.id for one in found.dossier.survivors), found.alignments, strict=True))
+    alignments = found.by_survivor
     book = EvidenceBook(alignments, found.variants, found.counts, NO_FOLDS)
     return transfer(found.dossier, sorted(book.places))
 

@@ -17,7 +17,6 @@ from fidelity.judge import Audit, judge
 from fidelity.letters import encode
 from fidelity.settings import Settings
 from fidelity.terms import Circumstance, Witness
-from fidelity.variants.places import places_of
 from fidelity.witnesses.folds import load_folds
 from fidelity.witnesses.read import read_witness
 
@@ -49,11 +48,10 @@ def survivor(
 
 def seats_in(found: Audit) -> dict[tuple[str, str], PairSeats]:
     """Count the circumstances of every confusion found."""
-    survivors = found.dossier.survivors
     return seats_of(
-        dict(zip((one.id for one in survivors), found.alignments, strict=True)),
+        found.by_survivor,
         found.variants,
-        {one.id: places_of(one.original, one.passages) for one in survivors},
+        found.places,
         {(encode(one.original), encode(one.copy)): one for one in found.confusions},
         found.dossier.folds.fold,
     )

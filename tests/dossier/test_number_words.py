@@ -40,7 +40,7 @@ def test_numeral_and_declared_word_are_changed_together(tmp_path: Path) -> None:
     assert {one.cause for one in found.variants} == {Cause.COUPLED}
     (score,) = [one for one in found.scores if one.measure == Cause.COUPLED and one.text == "E"]
     assert score.errors and score.chances == 2  # letters of a pair changed as a whole offer no chance
-    pairs = Pairs(found)
+    pairs = Pairs(found, ())
     (rate,) = [one for one in pairs.rates if one.kind is PairKind.NUMBER]
     assert (rate.pairs, rate.changed, rate.coupled) == (3, 1, 1)
     (pair,) = pairs.parallels(()).pairs

@@ -46,17 +46,12 @@ def reading(number: int, lost: str, at: int, transmitted: str, proposed: str, p:
 
 
 @cache
-def found() -> Consistency:
+def grounds() -> Grounds:
+    """Give what the rules are held against: the survivor E, the lost text X, the words known."""
     pair = (read_witness(ORIGINAL, siglum="E"), read_witness(COPY, siglum="E"))
     alignment = align_witnesses(*pair, NO_FOLDS)
     copy = Witness("X", LOST)
-    readings = [
-        reading(1, LOST, 15, "þær", "þæs", 0.9),
-        reading(2, LOST, 19, "wær", "wæs", 0.4),
-        reading(3, LOST, 39, "ofhis", "of his", 0.8),
-        reading(4, LOST, 51, "hwær", "hwæs", 0.7),
-    ]
-    grounds = Grounds(
+    return Grounds(
         copies={"X": (copy, evidence_of(copy))},
         tagged={"E": tag_alignment(alignment, NO_FOLDS)},
         alignments={"E": alignment},
@@ -65,7 +60,17 @@ def found() -> Consistency:
         folds=NO_FOLDS,
         settings=Settings(),
     )
-    return consistency(readings, grounds)
+
+
+@cache
+def found() -> Consistency:
+    readings = [
+        reading(1, LOST, 15, "þær", "þæs", 0.9),
+        reading(2, LOST, 19, "wær", "wæs", 0.4),
+        reading(3, LOST, 39, "ofhis", "of his", 0.8),
+        reading(4, LOST, 51, "hwær", "hwæs", 0.7),
+    ]
+    return consistency(readings, grounds())
 
 
 def use(rule: str, where: str = "") -> RuleUse:

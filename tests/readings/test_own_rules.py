@@ -3,42 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import pytest
 
-from fidelity.alignment.align import align_witnesses
-from fidelity.copyist.tagging import tag_alignment
-from fidelity.readings.consistency import Grounds
 from fidelity.readings.own_rules import OwnGrounds, holds, own_rules_run
-from fidelity.settings import Settings
-from fidelity.terms import Circumstance, RulePlace, RuleUse, Witness
+from fidelity.terms import Circumstance, RulePlace, RuleUse
 from fidelity.terms.decisions import Decision, DecisionUse, Ruling
 from fidelity.terms.parallels import OwnRule, asked
 from fidelity.variants.places import places_of
-from fidelity.variants.set_aside import evidence_of
-from fidelity.witnesses.folds import NO_FOLDS
-from fidelity.witnesses.read import read_witness
-from tests.readings.test_consistency import COPY, LOST, ORIGINAL, WORDS, reading
+from tests.readings.test_consistency import LOST, grounds, reading
 
 RULE = OwnRule("r", "s", reason="sense", by="E. Ditor")
 
 
-@cache
-def grounds() -> OwnGrounds:
-    pair = (read_witness(ORIGINAL, siglum="E"), read_witness(COPY, siglum="E"))
-    alignment = align_witnesses(*pair, NO_FOLDS)
-    copy = Witness("X", LOST)
-    own = Grounds(
-        copies={"X": (copy, evidence_of(copy))},
-        tagged={"E": tag_alignment(alignment, NO_FOLDS)},
-        alignments={"E": alignment},
-        words=WORDS,
-        known={("s", "r"), (" ", "")},
-        folds=NO_FOLDS,
-        settings=Settings(),
-    )
-    return OwnGrounds(own, {"E": places_of(pair[0])})
+def own_grounds() -> OwnGrounds:
+    own = grounds()
+    return OwnGrounds(own, {"E": places_of(own.alignments["E"].original)})
 
 
 def run(rule: OwnRule, *uses: DecisionUse) -> tuple[RuleUse, list[RulePlace]]:
@@ -46,7 +26,7 @@ def run(rule: OwnRule, *uses: DecisionUse) -> tuple[RuleUse, list[RulePlace]]:
         reading(1, LOST, 15, "þær", "þæs", 0.9),
         reading(2, LOST, 19, "wær", "wæs", 0.4),
     ]
-    (use,), places = own_rules_run([rule], readings, replace(grounds(), decisions=uses))
+    (use,), places = own_rules_run([rule], readings, replace(own_grounds(), decisions=uses))
     return use, places
 
 
@@ -106,16 +86,16 @@ def test_adopted_readings_are_rules_once() -> None:
         DecisionUse(Decision("X", "1.5", Ruling.ADOPTED, "þær", value="þæs", who="E."), span=(15, 18)),
         DecisionUse(Decision("X", "1.6", Ruling.ADOPTED, "wær", value="wæs", who="E."), span=(19, 22)),
     ]
-    (use,), places = own_rules_run([], [], replace(grounds(), decisions=uses))
+    (use,), places = own_rules_run([], [], replace(own_grounds(), decisions=uses))
     assert (use.rule, use.by, use.places) == ("s→r", "E.", 7)
     assert [one.decided for one in places] == ["", "adopted", "adopted", "", "", "", ""]
-    assert len(own_rules_run([RULE], [], replace(grounds(), decisions=uses))[0]) == 1
+    assert len(own_rules_run([RULE], [], replace(own_grounds(), decisions=uses))[0]) == 1
 
 
 def test_rules_for_other_texts_and_none() -> None:
     """A rule for another lost text gives nothing here; without rules there is nothing."""
-    assert own_rules_run([replace(RULE, texts=("Y",))], [], grounds()) == ([], [])
-    assert own_rules_run([], [], grounds()) == ([], [])
+    assert own_rules_run([replace(RULE, texts=("Y",))], [], own_grounds()) == ([], [])
+    assert own_rules_run([], [], own_grounds()) == ([], [])
 
 
 @pytest.mark.parametrize("division", [OwnRule("", " "), OwnRule("of ac", "ofac"), OwnRule("ofhis", "of his")])

@@ -30,9 +30,7 @@ def noted(survivors: int) -> tuple[Audit, Rounds]:
 def test_the_evidence_of_the_rounds_adds_up(survivors: int) -> None:
     """Each place and each chance is left out in one round of three, so the rounds have twice all."""
     found, rounds = noted(survivors)
-    names = [one.id for one in found.dossier.survivors]
-    alignments = dict(zip(names, found.alignments, strict=True))
-    whole = EvidenceBook(alignments, found.variants, found.counts, found.dossier.folds)
+    whole = EvidenceBook(found.by_survivor, found.variants, found.counts, found.dossier.folds)
     assert len(rounds.noted) == 3
     places, chances = Counter[tuple[str, str]](), Counter[tuple[str, str]]()
     for fold in rounds.noted:

