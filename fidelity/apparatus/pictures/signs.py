@@ -11,8 +11,8 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
-from fidelity.apparatus.tables import NOTHING, SHORTENED, SPACE
-from fidelity.letters import stand_alone
+from fidelity.apparatus.tables import SHORTENED
+from fidelity.letters import NOTHING, SPACE, stand_alone
 
 FACES = ("fidelity letters", "fidelity signs")  # names of our own: fonts of the machine have others
 LONGEST = 28  # letters; what is longer would run out of the picture, and stands in the table in full
