@@ -152,7 +152,7 @@ def _words(copy: Witness, line: int, name: str, marks: _Marks) -> Iterator[str]:
         else:
             yield f'<span id="{before}.{number}">{letters}</span>'
         done = word.end()
-    yield letters_of(copy, done, end)
+    yield letters_of(copy, done, end, is_last=True)
     yield escape(decode(copy.line_ends[line]))
 
 
