@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from lxml import etree
 
 from fidelity.apparatus.collated import CollatedText, collated_text
@@ -228,6 +229,29 @@ def test_his_own_signs_are_kept() -> None:
     kinds = [one.get("function") for one in elements(document, ".//t:metamark")]
     assert kinds == [str(mark.kind) for mark in copy.marks]
     assert [one.get("source") for one in elements(document, ".//t:metamark")] == ["#X.C"] * len(kinds)
+
+
+SIGNED = ["on", "fyre", "fæ..e", "gebor...", "....", "wæs(?)", "ic (?)", "(?) nu", "_", "a   b", "sæ (!)"]
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.lists(st.lists(st.sampled_from(SIGNED), min_size=1, max_size=5), min_size=1, max_size=4),
+    st.lists(st.sampled_from(["on", "fyre", "fæste", "geboren", "wæs", "ic", "nu"]), max_size=8),
+)
+def test_his_signs_are_put_back_wherever_they_stand(lines: list[list[str]], words: list[str]) -> None:
+    """Signs at any place, several together, beside gaps and line ends, come back as he wrote them."""
+    signs = HisMarks(
+        letter_unread=(".",), some_unread=("_",), blanks=True, doubtful=("(?)",), vouched=("(!)",)
+    )
+    read = read_witness("\n".join("ac " + " ".join(line) for line in lines), siglum="X")
+    try:
+        copy = taken_out(read, signs)
+    except DataError:  # a line of nothing but signs is refused
+        return
+    document = edition(made(copy, *(other("K", text) for text in [" ".join(words)] if text)))
+    assert witness_of(document, "X", "C", with_signs=True).letters == read.letters
+    assert witness_of(document, "X", "C") == given_as(copy, "C")
 
 
 def test_several_lost_texts_stand_in_one_file(schema: etree.RelaxNG) -> None:
