@@ -2,7 +2,8 @@
 
 The functions here bear the names of the commands. Where a text is wanted, a ``str`` is the text, a
 ``Path`` a file, and a ``Witness`` itself; where a folder is wanted, a ``str`` is its path, as a
-``Path`` is. Records come back (``fidelity.terms``, ``fidelity.audit.Audit``).
+``Path`` is. Records come back (``fidelity.terms``, ``fidelity.audit.Audit``), which a notebook shows
+set as tables; ``found.table("confusions")`` gives one as a pandas table.
 
 >>> found = compare("on þære ealdan stræte", "on þæne ealdan stnæte")
 >>> [(variant.original, variant.copy) for variant in found.variants]
@@ -20,6 +21,7 @@ from typing import TYPE_CHECKING
 
 from fidelity.functions import attest, decide, hands, imported, patterns, place, rule
 from fidelity.given import Progress, silent, taken_dossier, taken_folder, taken_pair
+from fidelity.in_notebook import Compositor, name_compositor
 
 if TYPE_CHECKING:  # as in ``given.py``
     from fidelity.dossier import Dossier
@@ -237,6 +239,16 @@ def demo(folder: Folder, progress: Progress = silent) -> list[tuple[Path, Audit]
     from fidelity.apparatus.demo import lay_out_demo
 
     return lay_out_demo(taken_folder(folder), progress)
+
+
+def _compositor() -> Compositor:
+    """Fetch what sets the records in a notebook; the records themselves may not know of it."""
+    from fidelity.apparatus import notebook
+
+    return notebook
+
+
+name_compositor(_compositor)
 
 
 class _Package(ModuleType):

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from fidelity.confusions.count import AnswerCounts
 from fidelity.confusions.drift import Course
 from fidelity.dossier import Dossier
+from fidelity.in_notebook import Records, Tabled
 from fidelity.terms import (
     Alignment,
     Confusion,
@@ -45,8 +46,8 @@ if TYPE_CHECKING:
 Progress = Callable[[str], None]  # told what is being done now, in a few words
 
 
-@dataclass(frozen=True)
-class Audit:
+@dataclass(frozen=True, repr=False)
+class Audit(Tabled):
     """Everything found in one run over a dossier.
 
     Attributes:
@@ -115,6 +116,15 @@ class Audit:
     imported: tuple[Imported, ...] = ()
     attestation: tuple[AttestedReading, ...] = ()
 
+    def __post_init__(self) -> None:
+        """Let its lists show themselves as tables; they are tuples all the same."""
+        for name in _LISTS:
+            object.__setattr__(self, name, Records(getattr(self, name)))
+
+    def __repr__(self) -> str:
+        found = f"{len(self.variants):,} variants, {len(self.readings):,} readings"
+        return f"<Audit of {self.dossier!r}: {found}>"
+
     @property
     def by_survivor(self) -> dict[str, Alignment]:
         """The alignments by id of the survivor, in the dossier's order."""
@@ -124,3 +134,10 @@ class Audit:
     def places(self) -> dict[str, Places]:
         """Scripts and languages of the survivors' originals, letter by letter, by id of the survivor."""
         return {one.id: places_of(one.original, one.passages) for one in self.dossier.survivors}
+
+
+# Those of which each record makes a row by itself; the other tables need the whole audit.
+_LISTS = (
+    *("variants", "confusions", "scores", "patterns", "readings", "rules", "rule_places", "shifts"),
+    *("mended", "decided", "decisions", "flagged", "flag_rates", "imported", "attestation"),
+)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # as in ``given.py``
     from fidelity.judge import Audit
     from fidelity.place import PlaceFound
     from fidelity.sources.attested_table import AttestedTable
-    from fidelity.terms import RuleSeen
+    from fidelity.terms import RuleFound
     from fidelity.variants.deciding import Decided
 
 
@@ -60,7 +60,7 @@ def imported(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:
 
 def rule(
     dossier: Folder | Dossier, original: str, copy: str, where: str = "", progress: Progress = silent
-) -> tuple[RuleSeen, float]:
+) -> RuleFound:
     """Look at one rule of the copyist's by itself: he wrote these letters for those.
 
     Args:
@@ -79,9 +79,10 @@ def rule(
     """
     from fidelity.judge import judge
     from fidelity.one_rule import rule_seen
+    from fidelity.terms import RuleFound
 
     found = judge(taken_dossier(dossier), progress)
-    return rule_seen(found, original, copy, where), found.dossier.settings.confidence
+    return RuleFound(rule_seen(found, original, copy, where), found.dossier.settings.confidence)
 
 
 def hands(dossier: Folder | Dossier, progress: Progress = silent) -> Audit:

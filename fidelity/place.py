@@ -16,6 +16,7 @@ from fidelity.dossier.cited import Place
 from fidelity.dossier.conjectures import conjecture_at, place_in, texts_to_cite
 from fidelity.dossier.word_places import WordPlace, words_at
 from fidelity.hands.survivors import layers_in
+from fidelity.in_notebook import Tabled
 from fidelity.judge import Audit, Progress, judge
 from fidelity.letters import decode
 from fidelity.readings.copies_seen import places_of_copies
@@ -49,7 +50,7 @@ class Done:
 
 
 @dataclass(frozen=True)
-class PlaceFound:
+class PlaceFound(Tabled):
     """Everything known of one place.
 
     Attributes:

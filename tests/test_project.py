@@ -18,7 +18,7 @@ PACKAGE = ROOT / "fidelity"
 
 # The order of work: each room may import from those above it. Rooms of one line know each other.
 ORDER = (
-    ("errors", "letters"),
+    ("errors", "letters", "in_notebook"),
     ("terms",),
     ("settings",),
     ("witnesses",),

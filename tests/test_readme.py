@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import doctest
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -14,7 +16,9 @@ from fidelity.witnesses import leiden
 from fidelity.witnesses.leiden import LEIDEN_PROFILES
 from fidelity.witnesses.read import read_witness
 
-README = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).resolve().parent.parent
+DEMO = ROOT / "demo_pairs" / "wickenby_short"
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 _ROWS = README.split("<!-- signs -->")[1].split("<!-- /signs -->")[0].strip().split("\n")[2:]
 SIGNS = [
     (sample, counted.strip())
@@ -68,3 +72,16 @@ def test_links_in_the_readme_lead_somewhere() -> None:
 def test_every_table_of_a_dossier_is_met_in_the_readme() -> None:
     """The kinds of entry are named in the README, as a word."""
     assert {name for name in FORM if not re.search(name, README, re.IGNORECASE)} == set()
+
+
+def test_the_cells_of_the_readme_give_what_it_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Run one after the other on the demo as it is laid out, the cells give what stands below them."""
+    cells = README.split("<!-- python -->")[1].split("<!-- /python -->")[0].replace("```", "")
+    shutil.copytree(DEMO, tmp_path / "my_demo" / DEMO.name)
+    monkeypatch.chdir(tmp_path)
+    example = doctest.DocTestParser().get_doctest(cells, {}, "README.md", "README.md", 0)
+    assert len(example.examples) >= 10
+    told: list[str] = []
+    runner = doctest.DocTestRunner(optionflags=doctest.NORMALIZE_WHITESPACE)
+    runner.run(example, out=told.append)
+    assert told == []

@@ -21,6 +21,8 @@ from fidelity.apparatus.font import FAMILIES, embedded_fonts
 from fidelity.apparatus.lost_entries import Entry
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier.images import may_be_linked
+from fidelity.letters import SPACE
+from fidelity.terms import LOST_LETTER
 
 FOLD_FROM = 60  # rows; a longer table is folded, so that the page can be leafed through
 SORT_FROM = 8  # rows; a shorter table is seen at a glance
@@ -35,6 +37,9 @@ _FORMS = {"possible": "possible", "suspect": "suspect", "decided": "decided by t
 _TAG, _NO_TAG = Markup(' lang="{}"'), Markup("")
 # After the page's own letters: what most machines have (CSS Fonts 4, section 2.1).
 _FONTS = Markup(f'{FAMILIES}, Georgia, "Liberation Serif", "DejaVu Serif", serif')  # noqa: S704 -- names of ours
+# Signs of ours that few fonts have, and what stands for them on a page: a space is shown by two half
+# brackets, a lost letter by a circle of dots; an empty box would look like a letter without a font.
+_SEEN = str.maketrans({SPACE: "⸤⸥", LOST_LETTER: "◌"})
 _LETTERS_STAND_HERE = "/* the letters */"
 
 
@@ -56,7 +61,7 @@ def framed(
     digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
     environment = page_environment(places or Places(), languages or {})
     frame = {"script": Markup(script), "script_digest": f"sha256-{digest}"}  # noqa: S704 -- our own file
-    made = with_code_points(environment.get_template(template).render({**content, **frame}))
+    made = with_code_points(environment.get_template(template).render({**content, **frame}).translate(_SEEN))
     return made.replace(_LETTERS_STAND_HERE, embedded_fonts(made), 1)
 
 

@@ -82,7 +82,7 @@ def place_screen(found: PlaceFound, width: int) -> str:
 def conjectures_part(audit: Audit, width: int) -> list[str]:
     """Give what became of a dossier's conjectures as a part of the audit's screen; nothing if it has none."""
     told = rows_of_conjectures(audit.conjectures, audit.dossier)
-    rows = [_with_range(row) | {"conjecture": row["reading"]} for row in told]
+    rows = [with_range(row) | {"conjecture": row["reading"]} for row in told]
     if not rows:
         return []
     title = "Conjectures of the dossier (why they are or are not proposed: conjectures.csv)"
@@ -125,7 +125,7 @@ def _fields(text: str) -> str:
 
 def _unit(unit: JudgedUnit, width: int) -> Iterator[str]:
     """Show the readings of a unit, then what is known of each."""
-    rows = [_with_range(row) for row in rival_rows(unit)]
+    rows = [with_range(row) for row in rival_rows(unit)]
     title = f"{unit.locus}  {unit.transmitted}: readings, the most probable first, of {rows[0]['of']}"
     yield titled(title, _RIVALS, rows, width)
     if equal := {
@@ -136,14 +136,14 @@ def _unit(unit: JudgedUnit, width: int) -> Iterator[str]:
     if unit.note:
         yield paragraphs([unit.note], width)
     if unit.proposals:
-        proposals = [_with_range(row) for row in proposal_rows(unit.proposals)]
+        proposals = [with_range(row) for row in proposal_rows(unit.proposals)]
         yield titled("What the audit has here (readings.csv)", _PROPOSALS, proposals, width)
     told = [line for row in rows if row["sort"] != "transmitted" for line in _evidence(row, width)]
     if told:
         yield "\n".join(told)
 
 
-def _with_range(row: Row) -> Row:
+def with_range(row: Row) -> Row:
     """Give a row with its range, and how the blind test came out, in words."""
     low, high = row["probability_low"], row["probability_high"]
     known = isinstance(low, float) and isinstance(high, float)
@@ -173,7 +173,7 @@ def _evidence(row: Row, width: int) -> Iterator[str]:
 
 def _conjecture(row: Row, width: int) -> Iterator[str]:
     """Tell what became of a conjecture."""
-    ranged = _with_range(row)
+    ranged = with_range(row)
     by = f" ({row['by']})" if row["by"] else ""
     said = f"said {shown(row['probability'])}" + (f", range {ranged['range']}" if ranged["range"] else "")
     text = f"{row['locus']} {row['transmitted']} → {row['reading']}{by}"

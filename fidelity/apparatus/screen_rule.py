@@ -107,8 +107,8 @@ def _places(places: Sequence[RulePlaceSeen]) -> str:
     return "; ".join([*kept, *([f"{more:,} more with --json"] if more > 0 else [])])
 
 
-def rule_row(one: RuleSeen) -> dict[str, object]:
-    """Give everything as JSON: shares 0-1, rates per 1,000 chances."""
+def rule_figures(one: RuleSeen) -> Row:
+    """Give how often he followed it, and whether that is beyond chance."""
     return {
         "original": one.original,
         "copy": one.copy,
@@ -123,6 +123,13 @@ def rule_row(one: RuleSeen) -> dict[str, object]:
         "p_original_given_copy": (
             significant(one.p_original_given_copy) if one.p_original_given_copy is not None else None
         ),
+    }
+
+
+def rule_row(one: RuleSeen) -> dict[str, object]:
+    """Give everything as JSON: shares 0-1, rates per 1,000 chances."""
+    return {
+        **rule_figures(one),
         "circumstances": [_rate_row(rate) for rate in one.rates],
         "followed": [_place_row(place) for place in one.done],
         "copied_right": [_place_row(place) for place in one.right],

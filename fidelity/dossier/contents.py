@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from fidelity.in_notebook import Tabled
 from fidelity.settings import Settings
 from fidelity.terms import Witness
 from fidelity.terms.attestation import DependentStretch
@@ -97,8 +98,8 @@ class OtherWitness:
     from_original: bool = False
 
 
-@dataclass(frozen=True)
-class Dossier:
+@dataclass(frozen=True, repr=False)
+class Dossier(Tabled):
     """All that is given about one copyist.
 
     Attributes:
@@ -144,3 +145,8 @@ class Dossier:
     parallels: Declared = NOTHING_DECLARED
     copyist_siglum: str = "C"
     dependence: Mapping[tuple[str, str], tuple[DependentStretch, ...]] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        survivors, lost = (" ".join(one.id for one in some) or "none" for some in (self.survivors, self.lost))
+        who = f" {self.copyist_name}" if self.copyist_name else ""
+        return f"<Dossier{who}: survivors {survivors}, lost {lost}>"

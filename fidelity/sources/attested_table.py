@@ -14,6 +14,7 @@ from pathlib import Path
 
 from fidelity.dossier.decision_rows import FileRow, FileRows, rows_of
 from fidelity.errors import DataError, Fault
+from fidelity.in_notebook import Tabled
 from fidelity.letters import NOTHING, encode
 from fidelity.settings import Settings
 from fidelity.sources.attestation import weighed_readings
@@ -55,7 +56,7 @@ class Source:
 
 
 @dataclass(frozen=True)
-class AttestedTable:
+class AttestedTable(Tabled):
     """What all sources of a table attest.
 
     Attributes:

@@ -28,7 +28,7 @@ from fidelity.terms.hands import Hands
 from fidelity.terms.marks import Mark, MarkKind
 from fidelity.terms.outlook import Drift, Forecast, Limits, Outlook, PageRate
 from fidelity.terms.recheck import Recheck, Rescued
-from fidelity.terms.rule_seen import RulePlaceSeen, RuleSeen
+from fidelity.terms.rule_seen import RuleFound, RulePlaceSeen, RuleSeen
 from fidelity.terms.rules import RulePlace, RuleUse, Shift
 from fidelity.terms.trial import (
     ALL_KINDS,
@@ -88,6 +88,7 @@ __all__ = [
     "ProposedReading",
     "Recheck",
     "Rescued",
+    "RuleFound",
     "RulePlace",
     "RulePlaceSeen",
     "RuleSeen",

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fidelity.in_notebook import Shown
+
 
 @dataclass(frozen=True)
 class DependentStretch:
@@ -27,7 +29,7 @@ class DependentStretch:
 
 
 @dataclass(frozen=True)
-class AttestedReading:
+class AttestedReading(Shown):
     """One reading of one place.
 
     Attributes:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fidelity.in_notebook import Shown
 from fidelity.terms.findings import ProposedReading
 from fidelity.terms.witness import Locus
 
@@ -61,7 +62,7 @@ class Rival:
 
 
 @dataclass(frozen=True)
-class JudgedUnit:
+class JudgedUnit(Shown):
     """All readings of one stretch of a lost text between word divisions that are sure.
 
     Attributes:

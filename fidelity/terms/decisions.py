@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from fidelity.in_notebook import Shown
+
 BY_EDITOR = "the editor: "  # opens the reason of what is set aside by a decision
 DECIDED_BY_EDITOR = "the editor decided"  # opens the evidence of a cause that the editor decided
 
@@ -65,7 +67,7 @@ APPLIED, STALE, NOT_APPLIED = "yes", "stale", "no"
 
 
 @dataclass(frozen=True)
-class DecisionUse:
+class DecisionUse(Shown):
     """A decision and what became of it.
 
     Attributes:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from fidelity.in_notebook import Shown
 from fidelity.terms.decisions import Ruling
 from fidelity.terms.variation import Cause, Phenomenon
 from fidelity.terms.witness import Locus
@@ -44,7 +45,7 @@ NONE_PROPOSED = frozenset({SUSPECT, str(Ruling.KEPT), str(Ruling.OPEN), str(Ruli
 
 
 @dataclass(frozen=True)
-class ProposedReading:
+class ProposedReading(Shown):
     """What may have stood in the lost original where the copy has something else.
 
     Attributes:
@@ -134,7 +135,7 @@ class ProposedReading:
 
 
 @dataclass(frozen=True)
-class Score:
+class Score(Shown):
     """How often one kind of thing went wrong in one survivor, or in all.
 
     Attributes:
@@ -192,7 +193,7 @@ class Undoing:
 
 
 @dataclass(frozen=True)
-class Pattern:
+class Pattern(Shown):
     """A kind of error to review, with where it happens.
 
     Attributes:

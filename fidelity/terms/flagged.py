@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fidelity.in_notebook import Shown
 from fidelity.terms.marks import MarkKind
 from fidelity.terms.witness import Locus
 
 
 @dataclass(frozen=True)
-class Flagged:
+class Flagged(Shown):
     """One mark of his, beside what the original has there.
 
     Attributes:
@@ -44,7 +45,7 @@ class Flagged:
 
 
 @dataclass(frozen=True)
-class FlagRate:
+class FlagRate(Shown):
     """How honest, or how right, his marks are in the survivors.
 
     Attributes:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from fidelity.in_notebook import Shown
 from fidelity.terms.variation import Confusion
 
 
@@ -91,7 +92,7 @@ class InPrint:
 
 
 @dataclass(frozen=True)
-class Habit:
+class Habit(Shown):
     """One confusion with its circumstances and its parallels in print.
 
     Attributes:

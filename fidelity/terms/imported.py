@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import exp, log
 
+from fidelity.in_notebook import Shown
 from fidelity.terms.witness import Locus
 
 RATHER_THIRD = 0.1  # times as likely: from there downward the third was altered rather than the witness
@@ -115,7 +116,7 @@ class Stretch:
 
 
 @dataclass(frozen=True)
-class Imported:
+class Imported(Shown):
     """What is to be said of one text and one other witness of it.
 
     Attributes:

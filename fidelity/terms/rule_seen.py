@@ -6,7 +6,9 @@ Start reading at ``RuleSeen``.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
+from fidelity.in_notebook import Tabled
 from fidelity.terms.findings import Undoing
 from fidelity.terms.habits import CircumstanceRate, InPrint
 from fidelity.terms.witness import Locus
@@ -32,7 +34,7 @@ class RulePlaceSeen:
 
 
 @dataclass(frozen=True)
-class RuleSeen:
+class RuleSeen(Tabled):
     """A rule, original letters → written letters, and all the survivors show of it.
 
     Attributes:
@@ -69,3 +71,18 @@ class RuleSeen:
     in_print: tuple[InPrint, ...]
     undoing: Undoing | None = None
     stated: tuple[str, ...] = ()
+
+
+class RuleFound(NamedTuple):
+    """A rule looked at, and how sure its limits are; a notebook shows the rule.
+
+    Attributes:
+        seen: what the survivors show of it.
+        confidence: of the limits of its share, 0-1.
+    """
+
+    seen: RuleSeen
+    confidence: float
+
+    def _repr_html_(self) -> str:
+        return self.seen._repr_html_()

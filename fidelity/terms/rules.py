@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fidelity.in_notebook import Shown
 from fidelity.terms.witness import Locus
 
 
 @dataclass(frozen=True)
-class RuleUse:
+class RuleUse(Shown):
     """A rule in one lost text, and in the survivors.
 
     Attributes:
@@ -67,7 +68,7 @@ class RuleUse:
 
 
 @dataclass(frozen=True)
-class RulePlace:
+class RulePlace(Shown):
     """A place at which a rule is followed, or not, though it is elsewhere in the same surroundings.
 
     Attributes:
@@ -98,7 +99,7 @@ class RulePlace:
 
 
 @dataclass(frozen=True)
-class Shift:
+class Shift(Shown):
     """A way in which a lost text lies outside, or differs from, what the survivors show.
 
     Attributes:

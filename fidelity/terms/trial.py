@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from fidelity.in_notebook import Tabled
 from fidelity.terms.witness import Locus
 
 ALL_KINDS = "all"
@@ -235,8 +236,8 @@ class Suspects:
         return self.places > 0 and 2 * self.corrupt >= self.places
 
 
-@dataclass(frozen=True)
-class Trial:
+@dataclass(frozen=True, repr=False)
+class Trial(Tabled):
     """The blind test: learn from all survivors but one, propose on that one, compare.
 
     Attributes:
@@ -282,3 +283,6 @@ class Trial:
     report_from: float = 0.2
     decisions: str = ""
     gaps: tuple[TrialReading, ...] = ()
+
+    def __repr__(self) -> str:
+        return f"<Trial: {self.rounds:,} rounds, {len(self.readings):,} readings proposed blind>"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from typing import TYPE_CHECKING
 
+from fidelity.in_notebook import Shown, Tabled
 from fidelity.terms.witness import Locus, Witness
 
 if TYPE_CHECKING:
@@ -85,8 +86,8 @@ class Moved:
         return int(sum(sizes))
 
 
-@dataclass(frozen=True, eq=False)
-class Alignment:
+@dataclass(frozen=True, eq=False, repr=False)
+class Alignment(Tabled):
     """An original and its copy, untouched, and which letters answer which.
 
     Attributes:
@@ -114,9 +115,12 @@ class Alignment:
     counted: object = None
     moved: tuple[Moved, ...] = ()
 
+    def __repr__(self) -> str:
+        return f"<Alignment: original {self.original!r}, copy {self.copy!r}>"
+
 
 @dataclass(frozen=True)
-class Variant:
+class Variant(Shown):
     """One difference between the original and the copy.
 
     Attributes:
@@ -176,7 +180,7 @@ class Variant:
 
 
 @dataclass(frozen=True)
-class Confusion:
+class Confusion(Shown):
     """How often the copyist answered these letters of the original by those.
 
     Attributes:

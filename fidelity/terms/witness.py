@@ -10,6 +10,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from enum import IntEnum
 
+from fidelity.in_notebook import Shown
 from fidelity.letters import decode
 from fidelity.terms.marks import Mark
 
@@ -30,7 +31,7 @@ class State(IntEnum):
 
 
 @dataclass(frozen=True, order=True)
-class Locus:
+class Locus(Shown):
     """A citable place: text, line as the text cites it, word in the line from 1.
 
     >>> str(Locus("B", "12r:3", 4)), str(Locus("X", "5", 0))
@@ -48,8 +49,8 @@ class Locus:
 _WORD = re.compile(r"\S+")
 
 
-@dataclass(frozen=True)
-class Witness:
+@dataclass(frozen=True, repr=False)
+class Witness(Shown):
     """A document that transmits the text, as its transcriber gave it.
 
     Attributes:
@@ -88,6 +89,9 @@ class Witness:
     file: str = ""
     trusted_states: frozenset[State] = frozenset()
     marks: tuple[Mark, ...] = ()
+
+    def __repr__(self) -> str:
+        return f"<Witness {self.siglum}: {len(self.lines):,} lines, {len(self):,} letters>"
 
     def __len__(self) -> int:
         return len(self.letters)

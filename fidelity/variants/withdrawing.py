@@ -18,6 +18,7 @@ from fidelity.dossier.decisions import DECISIONS
 from fidelity.dossier.word_places import WordPlace, nearest, words_at
 from fidelity.dossier.write_decisions import withdraw_decision
 from fidelity.errors import DataError
+from fidelity.in_notebook import Shown
 from fidelity.terms import Witness
 from fidelity.terms.decisions import WITHDRAWN, Decision
 
@@ -25,7 +26,7 @@ Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True)
-class Decided:
+class Decided(Shown):
     """A decision that was written down.
 
     Attributes:

@@ -22,9 +22,11 @@ POINTS = 72  # to the inch, in which PDF measures
 OPEN_ALL = "document.querySelectorAll('details').forEach((one) => { one.open = true })"
 WIDER = """[...document.querySelectorAll('body *')].filter((one) => {
     const box = one.getBoundingClientRect();
-    return box.right > innerWidth + 1 && box.width && !one.closest('.scroll, .unseen, svg');
+    const beyond = box.right > document.documentElement.clientWidth + 1;
+    return beyond && box.width && !one.closest('.scroll, .unseen, svg');
 }).map((one) => one.outerHTML.slice(0, 200))"""
-BAD = """<!DOCTYPE html><html><head><title>x</title></head><body><h1>One</h1><h3>Three</h3>
+BAD = """<!DOCTYPE html><html><head><title>x</title>
+<meta name="viewport" content="width=device-width"></head><body><h1>One</h1><h3>Three</h3>
 <img src="http://127.0.0.1:9/none.png"><p style="color: #aaa; background: #bbb; width: 900px">pale</p>
 <script>console.error("told"); alert(1); nowhere()</script></body></html>"""
 
