@@ -52,7 +52,7 @@ def main() -> None:
     for one in pictures_of(audit):
         page, files = least(one.inline), least(one.files)
         rows.append((one.name, page, files, (page + files) / empty))
-    rows.append(("all", *(sum(row[at] for row in rows) for at in (1, 2)), float("nan")))
+    rows.append(("all", sum(row[1] for row in rows), sum(row[2] for row in rows), float("nan")))
     print(tabulate(rows, headers=("picture", "page, s", "files, s", "empty plots"), floatfmt=".2f"))
 
 
