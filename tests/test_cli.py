@@ -82,7 +82,7 @@ def test_commands_stand_in_the_order_of_the_work() -> None:
 
 def test_help_needs_nothing_heavy() -> None:
     """Printing help imports none of the large libraries, so that it answers at once."""
-    heavy = "{'numpy', 'scipy', 'pandas', 'jinja2', 'tabulate', 'rapidfuzz', 'matplotlib'}"
+    heavy = "{'numpy', 'scipy', 'pandas', 'jinja2', 'tabulate', 'rapidfuzz', 'matplotlib', 'fontTools'}"
     code = (
         "import sys; from fidelity.cli import main; main(['audit', '--help'], standalone_mode=False);"
         f"sys.exit(', '.join({heavy} & set(sys.modules)) or 0)"

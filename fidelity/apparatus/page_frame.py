@@ -21,7 +21,6 @@ from fidelity.apparatus.font import FAMILIES, embedded_fonts
 from fidelity.apparatus.lost_entries import Entry
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier.images import may_be_linked
-from fidelity.letters import SPACE
 from fidelity.terms import LOST_LETTER
 
 FOLD_FROM = 60  # rows; a longer table is folded, so that the page can be leafed through
@@ -37,10 +36,9 @@ _FORMS = {"possible": "possible", "suspect": "suspect", "decided": "decided by t
 _TAG, _NO_TAG = Markup(' lang="{}"'), Markup("")
 # After the page's own letters: what most machines have (CSS Fonts 4, section 2.1).
 _FONTS = Markup(f'{FAMILIES}, Georgia, "Liberation Serif", "DejaVu Serif", serif')  # noqa: S704 -- names of ours
-# Signs of ours that few fonts have, and what stands for them on a page: a space is shown by two half
-# brackets, a lost letter by a circle of dots; an empty box would look like a letter without a font.
-_SEEN = str.maketrans({SPACE: "⸤⸥", LOST_LETTER: "◌"})
-_LETTERS_STAND_HERE = "/* the letters */"
+# A lost letter is shown by a circle of dots: an empty box would look like a letter without a font.
+_SEEN = str.maketrans({LOST_LETTER: "◌"})
+_LETTERS_STAND_HERE = "<style>\n/* the letters */"  # no text of a dossier can hold that: "<" is escaped
 
 
 def framed(
@@ -62,7 +60,7 @@ def framed(
     environment = page_environment(places or Places(), languages or {})
     frame = {"script": Markup(script), "script_digest": f"sha256-{digest}"}  # noqa: S704 -- our own file
     made = with_code_points(environment.get_template(template).render({**content, **frame}).translate(_SEEN))
-    return made.replace(_LETTERS_STAND_HERE, embedded_fonts(made), 1)
+    return made.replace(_LETTERS_STAND_HERE, f"<style>\n{embedded_fonts(made)}", 1)
 
 
 def page_environment(places: Places, languages: Mapping[str, str]) -> Environment:
@@ -90,7 +88,7 @@ def page_environment(places: Places, languages: Mapping[str, str]) -> Environmen
         "fold_from": FOLD_FROM,
         "sort_from": SORT_FROM,
         "fonts": _FONTS,
-        "letters_stand_here": _LETTERS_STAND_HERE,
+        "style_begins": Markup(_LETTERS_STAND_HERE),  # noqa: S704 -- ours
     }
     return environment
 

@@ -41,9 +41,9 @@ def made(copy: Witness, *others: OtherWitness, readings: tuple[ProposedReading, 
     return MadeText(copy, (), others, readings).audit()
 
 
-def other(siglum: str, text: str, profile: str = "leiden", **about: str) -> OtherWitness:
+def other(siglum: str, text: str, date: str = "") -> OtherWitness:
     """Give another witness of X."""
-    return OtherWitness("X", read_witness(text, siglum=siglum, profile=profile), **about)
+    return OtherWitness("X", read_witness(text, siglum=siglum, profile="leiden"), date=date)
 
 
 def proposal(
@@ -295,6 +295,13 @@ def test_hostile_letters_stay_letters(schema: etree.RelaxNG) -> None:
     assert "<script" not in document and not re.search(
         "<(img|b)>?", document.split("<text")[1].split("<body>")[0]
     )
+
+
+def test_what_xml_cannot_hold_is_replaced_in_notes(schema: etree.RelaxNG) -> None:
+    """A control character in what somebody wrote about the texts gives no broken file."""
+    audit = made(read_witness("Ic wær", siglum="X"), other("K", "Ic wæs", date="s. \x01 xi"))
+    document = edition(audit)
+    assert faults(schema, document) == [] and "s. \ufffd xi" in document
 
 
 def test_cautions_and_colophon_stand_in_the_header() -> None:
