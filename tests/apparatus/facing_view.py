@@ -70,7 +70,7 @@ class View(HTMLParser):
 
 def html_of(audit: Audit, **limits: int) -> str:
     """Give the view of an audit."""
-    template = page_environment(Places(), {}).get_template("parts/facing.html.j2")
+    template = page_environment(Places(), Places(), {}).get_template("parts/facing.html.j2")
     return template.render(facing=facing_content(audit, **limits))
 
 

@@ -46,7 +46,12 @@ def test_of_very_long_texts_the_rest_is_named() -> None:
 
 def rules() -> dict[str, dict[str, str]]:
     """Give what the look says of each class, on itself, before and after it."""
-    source = page_environment(Places(), {}).get_template("facing_look.html.j2").render().split("@media")[0]
+    source = (
+        page_environment(Places(), Places(), {})
+        .get_template("facing_look.html.j2")
+        .render()
+        .split("@media")[0]
+    )
     found: dict[str, dict[str, str]] = {}
     for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", source):
         for selector in selectors.split(","):
@@ -86,7 +91,11 @@ def test_contrast_is_enough() -> None:
     """In light, in dark and in print the letters of all kinds stand out by 4.5 to 1; black on white by 21."""
     assert contrast("#000000", "#ffffff") == pytest.approx(21)
     assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)  # as W3C's documents give it
-    source = page_environment(Places(), {}).get_template("look.html.j2").render(title="x", script_digest="")
+    source = (
+        page_environment(Places(), Places(), {})
+        .get_template("look.html.j2")
+        .render(title="x", script_digest="")
+    )
     schemes = [
         dict(re.findall(r"--([a-z]+): (#[0-9a-f]{6})", body))
         for body in re.findall(r":root \{([^}]*)\}", source)
