@@ -49,7 +49,7 @@ def _heading(variants: Sequence[Variant], language: str) -> str:
     What was left out is said once: the words of both texts stand in the line above.
     """
     first = variants[0]
-    words = first.original_words, first.copy_words
+    words: tuple[str, ...] = (first.original_words, first.copy_words)
     if first.moved:
         words = first.original, first.copy
     elif len(variants) == 1 and (stays := _stays(first)) is not None:

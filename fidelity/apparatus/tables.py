@@ -191,7 +191,7 @@ def shown_in(column: str, cell: Cell) -> str:
     if column in NAME_COLUMNS and isinstance(cell, str):
         return in_plain_words(cell)
     if column in NAME_COLUMNS and isinstance(cell, tuple):
-        return shown(tuple(in_plain_words(name) if isinstance(name, str) else name for name in cell))
+        return shown(tuple(in_plain_words(name) for name in cell if isinstance(name, str)))
     return NOTHING if column in LETTER_COLUMNS and cell == "" else shown(cell)
 
 

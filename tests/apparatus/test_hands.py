@@ -28,7 +28,7 @@ def test_sentences() -> None:
     assert "question to a palaeographer, not a verdict" in on_lost
     assert "found 2 of 3 additions" in on_trial
     assert (
-        "the words that additions begin with: 2 of 3 were another hand’s (a share of 0.2 to 0.9)" in on_trial
+        "the words that additions begin with: 2 of 3 were another hand's (a share of 0.2 to 0.9)" in on_trial
     )
 
 
@@ -43,7 +43,7 @@ def test_each_candidate_is_told_with_its_worth() -> None:
     """Beside each candidate stands what its grounds were worth, or that they are untried."""
     first, second = made_hands().candidates
     assert worth(first) == (
-        "in the survivors, the words that additions begin with: 2 of 3 were another hand’s"
+        "in the survivors, the words that additions begin with: 2 of 3 were another hand's"
         " (a share of 0.2 to 0.9)"
     )
     assert "untried" in worth(second)

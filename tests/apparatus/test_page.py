@@ -12,6 +12,7 @@ import pytest
 
 from fidelity.apparatus.page import page
 from fidelity.apparatus.page_content import LONGEST
+from fidelity.terms import Cause
 from tests.apparatus.made import made_audit
 
 VOID = {"meta", "link", "br", "img", "input", "hr"}
@@ -216,3 +217,28 @@ def test_photographs_are_linked_where_that_is_safe() -> None:
     for bad in ("javascript:alert('{folio}')", "data:text/html,{folio}"):
         made = Page(page(replace(again, dossier=replace(audit.dossier, image_pattern=bad))))
         assert all(str(one["href"]).startswith("#") for one in made.all("a"))
+
+
+def test_names_of_the_program_are_said_in_words() -> None:
+    """What is read has no name with "_", no backtick and no power of e; commands stand as commands."""
+    audit = made_audit()
+    variant = replace(audit.variants[0], other_causes=(Cause.LETTER_CONFUSION, Cause.LATER_HAND))
+    skipped = ("imported: needs other witnesses: `fidelity imported`",)
+    made = page(replace(audit, variants=(variant,), skipped=skipped, notes=("a < b `c",)))
+    read = re.sub(r"<style.*?</style>|<script.*?</script>|[\w.]+\.(csv|json)", "", made, flags=re.DOTALL)
+    text = "".join(Page(read).text)
+    assert re.findall(r"[a-z]+_[a-z]+|e\^", text) == []
+    assert "letter confusion; later hand" in text
+    assert "<code>fidelity imported</code>" in made
+    assert "a &lt; b `c" in made
+
+
+def test_a_pair_without_a_proposal_is_not_said_to_be_left_out() -> None:
+    """Where nothing is proposed of a pair the cell is empty: the sign ∅ would propose to leave it out."""
+    audit = made_audit()
+    pairs = tuple(replace(one, proposed="", undecided=False) for one in audit.parallels.pairs)
+    assert pairs
+    made = page(replace(audit, parallels=replace(audit.parallels, pairs=pairs)))
+    part = made[made.index('id="pairs"') :].split("</section>")[0]
+    assert "In the lost texts" in part
+    assert "∅" not in part

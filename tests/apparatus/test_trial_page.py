@@ -88,6 +88,7 @@ def test_a_test_without_proposals_has_a_page() -> None:
     )
     made = trial_page(bare, made_dossier())
     assert Page(made).open == []
+    assert "fared on each survivor" not in made  # nothing but headings would stand there
     assert "<svg" not in made
     assert "No proposal of 0.5 or more was wrong." in made
 
