@@ -8,16 +8,22 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from lxml import etree
 from rapidfuzz.distance import Levenshtein
 
 import fidelity
 from fidelity.alignment.align import align_witnesses
+from fidelity.apparatus.collated import collated_text
+from fidelity.apparatus.edition import edition
 from fidelity.audit import Audit, hold_out_survivors, learner_of, readings_of
 from fidelity.confusions.measure import evidence
 from fidelity.copyist.tagging import normalise, tag_alignment
 from fidelity.readings.apply import apply_readings
 from fidelity.terms import TAKEN, Cause, Phenomenon
 from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.tei import read_tei
+from tests.apparatus.test_edition import check_witnesses
+from tests.tei_schema import faults
 
 ROOT = Path(__file__).resolve().parent.parent
 KEY = ROOT / "tests" / "demo_key"
@@ -75,6 +81,18 @@ def test_what_was_not_tested_is_listed_and_claimed_nowhere(name: str, lacking: s
     assert not listed & (given | rivals)
     with_help = {"ope_codicum"} if found.dossier.witnesses else set()
     assert {reading.ground for reading in found.readings} <= {"ope_ingenii", *with_help}
+
+
+@pytest.mark.parametrize("name", ["wickenby_short", "wickenby_long"])
+def test_the_edition_is_valid_and_holds_every_witness(name: str, schema: etree.RelaxNG) -> None:
+    """The edition file of a demo is valid TEI, and the copy and every other witness are had back from it."""
+    found = audited(name)
+    document = edition(found)
+    assert faults(schema, document) == []
+    for lost in found.dossier.lost:
+        collated = collated_text(found.dossier, lost)
+        check_witnesses(document, collated)
+        assert read_tei(document)[0].letters == lost.copy.letters
 
 
 @pytest.mark.parametrize("name", ["wickenby_short", "wickenby_long"])

@@ -82,7 +82,7 @@ def test_commands_stand_in_the_order_of_the_work() -> None:
 
 def test_help_needs_nothing_heavy() -> None:
     """Printing help imports none of the large libraries, so that it answers at once."""
-    heavy = "{'numpy', 'scipy', 'pandas', 'jinja2', 'tabulate', 'rapidfuzz', 'matplotlib'}"
+    heavy = "{'numpy', 'scipy', 'pandas', 'jinja2', 'tabulate', 'rapidfuzz', 'matplotlib', 'fontTools'}"
     code = (
         "import sys; from fidelity.cli import main; main(['audit', '--help'], standalone_mode=False);"
         f"sys.exit(', '.join({heavy} & set(sys.modules)) or 0)"
@@ -209,10 +209,11 @@ def test_trial_writes_its_page(tmp_path: Path) -> None:
     out = tmp_path / "out"
     shown = run("trial", DEMO, "--out", out).output
     assert f"To read: {out / 'trial.html'}" in shown
-    first = {file.name: file.read_bytes() for file in out.iterdir()}
-    assert set(first) == {f"{name}.csv" for name in TRIAL_TABLES} | {"trial.html", "trial.json"}
+    first = {file.relative_to(out).as_posix(): file.read_bytes() for file in out.rglob("*.*")}
+    pictures = {f"pictures/reliability.{kind}" for kind in ("svg", "pdf", "png")}
+    assert set(first) == {f"{name}.csv" for name in TRIAL_TABLES} | {"trial.html", "trial.json"} | pictures
     fidelity.trial(DEMO, out=out)
-    assert {file.name: file.read_bytes() for file in out.iterdir()} == first
+    assert {file.relative_to(out).as_posix(): file.read_bytes() for file in out.rglob("*.*")} == first
     assert json.loads(first["trial.json"])["files"] == sorted(first)
     (tmp_path / "notes").mkdir()
     (tmp_path / "notes" / "mine.txt").write_text("X 3: look again")

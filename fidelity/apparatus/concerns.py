@@ -25,12 +25,14 @@ class Said:
         concern: the letters it is about, and what would be put for them.
         proposal: what the program proposes there, or that the place is suspect.
         conjecture: what a person conjectured, with what became of it among the rivals.
+        number: of the conjecture among those on the text, from 1.
         decision: what the editor decided.
     """
 
     concern: Concern
     proposal: ProposedReading | None = None
     conjecture: tuple[Conjecture, Rival] | None = None
+    number: int = 0
     decision: DecisionUse | None = None
 
 
@@ -40,11 +42,16 @@ def said_of(audit: Audit, text: str) -> Iterator[Said]:
         if one.text == text:
             reading = encode(one.proposed) if one.is_proposal else None
             yield Said(Concern(one.copy_span, reading), proposal=one)
-    for unit in audit.conjectures:
-        if unit.text == text:
-            for rival in unit.rivals:
-                for made in rival.conjectures:
-                    yield Said(Concern(made.span, encode(made.reading)), conjecture=(made, rival))
+    judged = [
+        (made, rival)
+        for unit in audit.conjectures
+        if unit.text == text
+        for rival in unit.rivals
+        for made in rival.conjectures
+    ]
+    for number, (made, rival) in enumerate(judged, start=1):
+        put = Concern(rival.reading.copy_span, encode(rival.reading.proposed))
+        yield Said(put, conjecture=(made, rival), number=number)
     for use in audit.decisions:
         if use.decision.text == text and use.applied == APPLIED and use.span[0] < use.span[1]:
             yield Said(Concern(use.span), decision=use)

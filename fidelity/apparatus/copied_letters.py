@@ -37,8 +37,10 @@ _MARKS = {
 }
 
 
-def letters_of(witness: Witness, start: int, end: int) -> Markup:
+def letters_of(witness: Witness, start: int, end: int, *, is_last: bool = False) -> Markup:
     """Give the letters of a span, each run of one state and hand by itself, the copyist's marks with them.
+
+    A mark between two letters goes with the second, or with the first where ``is_last``: at a line's end.
 
     >>> letters_of(Witness("X", "þæs <b>"), 0, 7)
     Markup('þæs &lt;b&gt;')
@@ -47,12 +49,13 @@ def letters_of(witness: Witness, start: int, end: int) -> Markup:
     """
     if not (witness.marks or witness.states or witness.hands):
         return _printed(witness.letters[start:end])
-    return Markup("").join(_runs(witness, start, end))
+    return Markup("").join(_runs(witness, start, end, is_last))
 
 
-def _runs(witness: Witness, start: int, end: int) -> Iterator[Markup]:
+def _runs(witness: Witness, start: int, end: int, is_last: bool) -> Iterator[Markup]:
     """Give what stands between the copyist's marks, and these as he wrote them."""
-    marks = [one for one in witness.marks if start <= one.at and one.to <= end and one.sign]
+    after = end + is_last
+    marks = [one for one in witness.marks if start <= one.at < after and one.to <= end and one.sign]
     for mark in marks:
         yield from _by_state(witness, start, mark.at)
         yield _sign(mark)

@@ -7,6 +7,7 @@ Start reading at ``edition``; ``edition_places.py`` writes the text, ``edition_h
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from xml.sax.saxutils import quoteattr
 
@@ -20,6 +21,8 @@ from fidelity.apparatus.tei_names import TeiNames
 from fidelity.judge import Audit
 
 TEI = "http://www.tei-c.org/ns/1.0"
+# What XML 1.0 cannot hold (section 2.2). Texts never have it, for it is refused in reading; a note may.
+_NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
 def edition(audit: Audit, texts: list[CollatedText] | None = None) -> str:
@@ -31,7 +34,8 @@ def edition(audit: Audit, texts: list[CollatedText] | None = None) -> str:
     """
     if texts is None:
         texts = [collated_text(audit.dossier, lost) for lost in audit.dossier.lost]
-    return "".join(_document(audit, texts)).replace(" \n", "\n")
+    document = "".join(_document(audit, texts)).replace(" \n", "\n")
+    return _NO_XML.sub("\ufffd", document)
 
 
 def _document(audit: Audit, texts: list[CollatedText]) -> Iterator[str]:

@@ -82,7 +82,7 @@ class ReadingsOfPlace:
         if one.proposal:
             self._propose(one.proposal)
         if one.conjecture:
-            self._conjecture(*one.conjecture)
+            self._conjecture(*one.conjecture, one.number)
         if one.decision:
             self._decided(one.decision)
 
@@ -105,10 +105,10 @@ class ReadingsOfPlace:
             self.readings.append(f'<rdg xml:id="{name}" {about}>{letters_alone(reading)}</rdg>')
         self._note("grounds", grounds(one), self._proposed[reading], one)
 
-    def _conjecture(self, made: Conjecture, rival: Rival) -> None:
+    def _conjecture(self, made: Conjecture, rival: Rival, number: int) -> None:
         """Add what somebody conjectured, and how the program judges it."""
         judged, resp = rival.reading, self.person(made.by)
-        name = self._names.name(self._text, "c", made.cited, made.reading, made.by)
+        name = self._names.name(self._text, f"c{number}")
         reading = letters_alone(self._put(judged.copy_span, encode(judged.proposed)))
         self.readings.append(f'<rdg xml:id="{name}" type="conjecture" resp="{resp}">{reading}</rdg>')
         if made.note:

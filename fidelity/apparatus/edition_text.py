@@ -57,6 +57,7 @@ class EditionText:
         self._leads: set[tuple[int, int]] = set()
         self.spans = list(self._without_leads())
         self._reach = [self._reach_of(column) for column in range(len(self.letters))]
+        self._ends = [self._end_of(column) for column in range(len(self.letters))]
 
     def _without_leads(self) -> Iterator[Spans]:
         """Give the spans of the witnesses, without a blank with which one begins again after a lacuna."""
@@ -77,6 +78,12 @@ class EditionText:
         """Give the first and the last locus at which a witness is extant."""
         there = [at for at, spans in enumerate(self.spans) if spans[column] is not None]
         return there[0], there[-1]
+
+    def _end_of(self, column: int) -> int:
+        """Give the locus at which a witness has its last letter."""
+        whole = len(self.letters[column].witness)
+        ends = ((at, spans[column]) for at, spans in enumerate(self.spans))
+        return next(at for at, span in ends if span is not None and span[1] == whole)
 
     def cited(self, segment: Segment) -> str:
         """Cite the words of the copy that a segment holds; where it has none, the word before."""
@@ -198,7 +205,5 @@ class EditionText:
 
     def last_signs(self, segment: Segment) -> str:
         """Give what stands after the last letter of those witnesses whose text ends in a segment."""
-        ended = [
-            column for column, (_, last) in enumerate(self._reach) if segment.first <= last < segment.end
-        ]
+        ended = [column for column, at in enumerate(self._ends) if segment.first <= at < segment.end]
         return "".join(sign.xml for column in ended for sign in self.letters[column].last_signs())

@@ -44,7 +44,7 @@ class LostLine:
     number: str
     letters: Markup
     entries: tuple[Entry, ...] = ()
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Markup, ...] = ()
     taken: bool = False
 
 
@@ -94,7 +94,7 @@ def _set_out(
     for line, label in enumerate(copy.labels):
         start, end = copy.line_span(line)
         remarks = [
-            f"“{words}” may be another hand’s: see Other hands"
+            Markup("“{}” may be another hand’s: see <a href='#hands'>Other hands</a>").format(words)
             for span, words in asked
             if start <= span[0] < max(end, start + 1)
         ]
@@ -152,7 +152,7 @@ def _words(copy: Witness, line: int, name: str, marks: _Marks) -> Iterator[str]:
         else:
             yield f'<span id="{before}.{number}">{letters}</span>'
         done = word.end()
-    yield letters_of(copy, done, end)
+    yield letters_of(copy, done, end, is_last=True)
     yield escape(decode(copy.line_ends[line]))
 
 
@@ -161,12 +161,13 @@ def _overlap(one: Imported, start: int, end: int) -> bool:
     return one.stretch is not None and one.stretch.copy_span[0] < end and start < one.stretch.copy_span[1]
 
 
-def _edges(one: Imported, start: int, end: int) -> Iterator[str]:
+def _edges(one: Imported, start: int, end: int) -> Iterator[Markup]:
     """Say in a line where such a stretch begins and ends."""
     if one.stretch is None:
         return
     first, last = one.stretch.copy_span
     if start <= first < end:
-        yield f"here begins what seems to be taken from {one.siglum}: see Taken from elsewhere"
+        told = "Here begins what seems to be taken from {}: see <a href='#imported'>Taken from elsewhere</a>"
+        yield Markup(told).format(one.siglum)  # noqa: S704 -- the siglum is escaped
     if start < last <= end:
-        yield f"here ends what seems to be taken from {one.siglum}"
+        yield Markup("Here ends what seems to be taken from {}").format(one.siglum)

@@ -16,8 +16,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fidelity.apparatus.aligned_columns import ALIKE, DIVIDED, OTHER, SHORTENED, Column, columns
-from fidelity.apparatus.tables import NOTHING, SPACE
-from fidelity.letters import decode
+from fidelity.letters import NOTHING, SPACE, decode
 from fidelity.terms import Alignment, StepKind
 
 MOST_LINES = 12  # with a difference; a cell of a notebook is not read further

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from fidelity.apparatus.addresses import Places, address, addresses_in
-from fidelity.apparatus.facing import FacingText, facing_content
+from fidelity.apparatus.facing import facing_content
 from fidelity.apparatus.lost_text import LostText, lost_texts
 from fidelity.apparatus.page_content import section_content
 from fidelity.apparatus.page_frame import framed
@@ -75,10 +75,14 @@ def page(audit: Audit) -> str:
     content["facing"] = facing
     content["look_again"] = content["rechecks"] or content["rescued"]
     lost = lost_texts(audit)
-    sections = list(sections_of(content, lost))
-    return framed(
-        "page.html.j2", content | {"sections": sections}, _places(audit, lost, facing), _languages(audit)
+    content["sections"] = list(sections_of(content, lost))
+    in_lost = _addresses_of(lost)
+    names = {one.id for one in audit.dossier.lost}
+    everywhere = Places(
+        names | {one.id for one in audit.dossier.survivors},
+        in_lost.union(*(text.addresses() for text in facing)),
     )
+    return framed("page.html.j2", content, everywhere, Places(names, in_lost), _languages(audit))
 
 
 def sections_of(content: Mapping[str, object], lost: list[LostText]) -> Iterator[Section]:
@@ -94,13 +98,10 @@ def sections_of(content: Mapping[str, object], lost: list[LostText]) -> Iterator
             yield Section(name, title, f"parts/{name}.html.j2")
 
 
-def _places(audit: Audit, lost: list[LostText], facing: list[FacingText]) -> Places:
-    """Give the places that stand on the page."""
-    lines = (line for text in lost for _, lines in text.pages for line in lines)
-    known = {where for line in lines for where in (line.address, *addresses_in(line.letters))}
-    known |= {where for text in facing for where in text.addresses()}
-    names = {one.id for one in audit.dossier.survivors} | {one.id for one in audit.dossier.lost}
-    return Places(names, known)
+def _addresses_of(lost: list[LostText]) -> set[str]:
+    """Give the addresses of lines and words of the lost texts."""
+    lines = [line for text in lost for _, lines in text.pages for line in lines]
+    return {where for line in lines for where in (line.address, *addresses_in(line.letters))}
 
 
 def _languages(audit: Audit) -> dict[str, str]:

@@ -21,13 +21,12 @@ from fidelity.apparatus.font import FAMILIES, embedded_fonts
 from fidelity.apparatus.lost_entries import Entry
 from fidelity.apparatus.tables import LETTER_COLUMNS, heading, shown, shown_in
 from fidelity.dossier.images import may_be_linked
+from fidelity.terms import LOST_LETTER
 
 FOLD_FROM = 60  # rows; a longer table is folded, so that the page can be leafed through
 SORT_FROM = 8  # rows; a shorter table is seen at a glance
 # Columns whose cells cite places, and columns that hold words of the texts.
-PLACE_COLUMNS = frozenset(
-    ("locus", "where", "parallels", "counterexamples", "wrong_at", "copy_locus", "look_at", "in_common")
-)
+PLACE_COLUMNS = frozenset(("locus", "where", "parallels", "counterexamples", "wrong_at", "look_at"))
 WORD_COLUMNS = frozenset(
     ("passage", "original_words", "copy_words", "example", "words", "word", "context", "attested", "first")
 )
@@ -35,13 +34,16 @@ _FORMS = {"possible": "possible", "suspect": "suspect", "decided": "decided by t
 _TAG, _NO_TAG = Markup(' lang="{}"'), Markup("")
 # After the page's own letters: what most machines have (CSS Fonts 4, section 2.1).
 _FONTS = Markup(f'{FAMILIES}, Georgia, "Liberation Serif", "DejaVu Serif", serif')  # noqa: S704 -- names of ours
-_LETTERS_STAND_HERE = "/* the letters */"
+# A lost letter is shown by a circle of dots: an empty box would look like a letter without a font.
+_SEEN = str.maketrans({LOST_LETTER: "◌"})
+_LETTERS_STAND_HERE = "<style>\n/* the letters */"  # no text of a dossier can hold that: "<" is escaped
 
 
 def framed(
     template: str,
     content: Mapping[str, object],
     places: Places | None = None,
+    lost: Places | None = None,
     languages: Mapping[str, str] | None = None,
 ) -> str:
     """Give a finished page.
@@ -50,17 +52,18 @@ def framed(
         template: its name.
         content: what it shows.
         places: the places that stand on the page.
+        lost: those of them that are in lost texts.
         languages: BCP 47 tag of each text's words, by its id.
     """
     script = files("fidelity.apparatus").joinpath("reader.js").read_text(encoding="utf-8")
     digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
-    environment = page_environment(places or Places(), languages or {})
+    environment = page_environment(places or Places(), lost or Places(), languages or {})
     frame = {"script": Markup(script), "script_digest": f"sha256-{digest}"}  # noqa: S704 -- our own file
-    made = with_code_points(environment.get_template(template).render({**content, **frame}))
-    return made.replace(_LETTERS_STAND_HERE, embedded_fonts(made), 1)
+    made = with_code_points(environment.get_template(template).render({**content, **frame}).translate(_SEEN))
+    return made.replace(_LETTERS_STAND_HERE, f"<style>\n{embedded_fonts(made)}", 1)
 
 
-def page_environment(places: Places, languages: Mapping[str, str]) -> Environment:
+def page_environment(places: Places, lost: Places, languages: Mapping[str, str]) -> Environment:
     """Give what fills in the templates: every letter escaped, nothing undefined."""
     environment = Environment(
         loader=PackageLoader("fidelity", "apparatus"),
@@ -73,7 +76,7 @@ def page_environment(places: Places, languages: Mapping[str, str]) -> Environmen
         "shown": shown,
         "may_be_linked": may_be_linked,
         "shown_in": lambda cell, column: shown_in(column, cell),
-        "cited_in": _cited_in(places),
+        "cited_in": _cited_in(places, lost),
         "links": lambda cited: Markup("; ").join(map(places.link, cited)),
         "lang": _lang,
         "tagged": lambda row, column: _tagged(row, column, languages),
@@ -85,20 +88,21 @@ def page_environment(places: Places, languages: Mapping[str, str]) -> Environmen
         "fold_from": FOLD_FROM,
         "sort_from": SORT_FROM,
         "fonts": _FONTS,
-        "letters_stand_here": _LETTERS_STAND_HERE,
+        "style_begins": Markup(_LETTERS_STAND_HERE),  # noqa: S704 -- ours
     }
     return environment
 
 
-def _cited_in(places: Places) -> Callable[[Cell, str], Markup]:
-    """Give what sets a cell: places in it become links."""
+def _cited_in(places: Places, lost: Places) -> Callable[[Cell, str, bool], Markup]:
+    """Give what sets a cell: places in it become links, of places in copies only those of lost texts."""
 
-    def cell_of(cell: Cell, column: str) -> Markup:
+    def cell_of(cell: Cell, column: str, in_copy: bool) -> Markup:
+        known = lost if in_copy else places
         if column not in PLACE_COLUMNS or not cell:
             return escape(shown_in(column, cell))
         items: Iterable[object] = cell if isinstance(cell, tuple) else (cell,)
         return Markup("; ").join(
-            places.link(shown((item,)) if isinstance(item, str) else "") for item in items
+            known.link(shown((item,)) if isinstance(item, str) else "") for item in items
         )
 
     return cell_of

@@ -186,7 +186,8 @@ class _Place:
         for at, group in enumerate(self.groups[1:], start=1):
             if group.letters.strip() and not group.letters.replace(LOST_LETTER, "").strip():
                 continue  # of what is lost altogether a witness says nothing
-            elsewhere = self.moved.get((self.segment.first, group.columns[0]))
+            elsewhere = self.moved.get((self.segment.first, group.columns[0]), "")
+            elsewhere = elsewhere.removeprefix(f"{self.edition.collated.id} ")
             if not group.letters.strip():
                 said = f"transp. to {elsewhere}" if elsewhere else "om."
             else:

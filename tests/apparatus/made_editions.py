@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 
 from fidelity.audit import Audit
 from fidelity.dossier import LostText, OtherWitness
-from fidelity.dossier.word_places import whole_words
-from fidelity.letters import decode, encode
+from fidelity.letters import decode, encode, whole_words
 from fidelity.terms import LOST_LETTER, Locus, ProposedReading, State, Witness
 from fidelity.terms.decisions import Decision, DecisionUse, Ruling
 from tests.apparatus.made import made_audit

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from lxml import etree
 
 from fidelity.apparatus.collated import CollatedText, collated_text
@@ -41,9 +42,9 @@ def made(copy: Witness, *others: OtherWitness, readings: tuple[ProposedReading, 
     return MadeText(copy, (), others, readings).audit()
 
 
-def other(siglum: str, text: str, profile: str = "leiden", **about: str) -> OtherWitness:
+def other(siglum: str, text: str, date: str = "") -> OtherWitness:
     """Give another witness of X."""
-    return OtherWitness("X", read_witness(text, siglum=siglum, profile=profile), **about)
+    return OtherWitness("X", read_witness(text, siglum=siglum, profile="leiden"), date=date)
 
 
 def proposal(
@@ -230,6 +231,29 @@ def test_his_own_signs_are_kept() -> None:
     assert [one.get("source") for one in elements(document, ".//t:metamark")] == ["#X.C"] * len(kinds)
 
 
+SIGNED = ["on", "fyre", "fæ..e", "gebor...", "....", "wæs(?)", "ic (?)", "(?) nu", "_", "a   b", "sæ (!)"]
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.lists(st.lists(st.sampled_from(SIGNED), min_size=1, max_size=5), min_size=1, max_size=4),
+    st.lists(st.sampled_from(["on", "fyre", "fæste", "geboren", "wæs", "ic", "nu"]), max_size=8),
+)
+def test_his_signs_are_put_back_wherever_they_stand(lines: list[list[str]], words: list[str]) -> None:
+    """Signs at any place, several together, beside gaps and line ends, come back as he wrote them."""
+    signs = HisMarks(
+        letter_unread=(".",), some_unread=("_",), blanks=True, doubtful=("(?)",), vouched=("(!)",)
+    )
+    read = read_witness("\n".join("ac " + " ".join(line) for line in lines), siglum="X")
+    try:
+        copy = taken_out(read, signs)
+    except DataError:  # a line of nothing but signs is refused
+        return
+    document = edition(made(copy, *(other("K", text) for text in [" ".join(words)] if text)))
+    assert witness_of(document, "X", "C", with_signs=True).letters == read.letters
+    assert witness_of(document, "X", "C") == given_as(copy, "C")
+
+
 def test_several_lost_texts_stand_in_one_file(schema: etree.RelaxNG) -> None:
     """Each lost text has its own witnesses, though their sigla are the same."""
     audit = made(read_witness("Ic wær on fyre", siglum="X"), other("K", "Ic wæs on fyre"))
@@ -295,6 +319,13 @@ def test_hostile_letters_stay_letters(schema: etree.RelaxNG) -> None:
     assert "<script" not in document and not re.search(
         "<(img|b)>?", document.split("<text")[1].split("<body>")[0]
     )
+
+
+def test_what_xml_cannot_hold_is_replaced_in_notes(schema: etree.RelaxNG) -> None:
+    """A control character in what somebody wrote about the texts gives no broken file."""
+    audit = made(read_witness("Ic wær", siglum="X"), other("K", "Ic wæs", date="s. \x01 xi"))
+    document = edition(audit)
+    assert faults(schema, document) == [] and "s. \ufffd xi" in document
 
 
 def test_cautions_and_colophon_stand_in_the_header() -> None:

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 from hypothesis import example, given, reject, settings
 from hypothesis import strategies as st
 
-from fidelity.apparatus.addresses import Places, address
+from fidelity.apparatus.addresses import address
 from fidelity.apparatus.facing import facing_content
 from fidelity.apparatus.facing_letters import HAND, HIS_MARK, LINE_END, TURN
 from fidelity.apparatus.facing_lines import LONGEST_LINE
-from fidelity.apparatus.facing_marks import FORMS, HERE, JOINED, LEFT_OUT, NOTHING, OTHER, PARTED, PUT_IN
-from fidelity.apparatus.page_frame import page_environment
-from fidelity.dossier import Dossier, Survivor
+from fidelity.apparatus.facing_marks import HERE, JOINED, LEFT_OUT, NOTHING, OTHER, PARTED, PUT_IN
+from fidelity.dossier import Survivor
 from fidelity.dossier.contents import Passage
 from fidelity.errors import UnrelatedTextsError
 from fidelity.judge import Audit, judge
@@ -26,81 +23,10 @@ from fidelity.letters import decode
 from fidelity.terms import Witness
 from fidelity.witnesses.his_marks import HisMarks
 from fidelity.witnesses.read import read_witness
-from tests.apparatus.made import made_dossier
+from tests.apparatus.facing_view import View, html_of, judged
 
 DEMOS = Path(__file__).parents[2] / "demo_pairs"
 EVIL = "<script>alert(1)</script> \"><img src=x> ]]> &amp; '\u202eabc\u202c \u200fabc"
-
-
-class View(HTMLParser):
-    """Reads the view: its rows with their cells, and all elements."""
-
-    def __init__(self, html: str) -> None:
-        """Read it; what only shows where lines end is no letter of the texts."""
-        super().__init__()
-        self.found: list[tuple[str, dict[str, str | None]]] = []
-        self.rows: list[list[str]] = []
-        self._open: list[tuple[str, str]] = []
-        self._cell = False
-        self.feed(html)
-        self.close()
-        assert self._open == []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        """Note an element; a cell that spans no others is one of a text."""
-        known = dict(attrs)
-        self.found.append((tag, known))
-        self._open.append((tag, str(known.get("class"))))
-        if tag == "tr":
-            self.rows.append([])
-        if tag == "td" and "colspan" not in known:
-            self.rows[-1].append("")
-            self._cell = True
-
-    def handle_endtag(self, tag: str) -> None:
-        """Check that the innermost element is the one that ends."""
-        assert self._open.pop()[0] == tag
-        self._cell = self._cell and tag != "td"
-
-    def handle_data(self, data: str) -> None:
-        """Take the letters of a text."""
-        if self._cell and self._open[-1][1] not in (LINE_END, TURN, HIS_MARK):
-            self.rows[-1][-1] += data
-
-    def texts(self) -> tuple[str, str]:
-        """Give original and copy as they stand in the view."""
-        lines = [row for row in self.rows if row]
-        return "".join(row[0] for row in lines), "".join(row[1] for row in lines)
-
-    def all(self, name: str) -> list[str]:
-        """Give the values of an attribute, in order."""
-        return [str(attributes[name]) for _, attributes in self.found if name in attributes]
-
-    def classes(self) -> list[list[str]]:
-        """Give the forms of the marks in the table, in order, the signs that explain them left out."""
-        at = next(at for at, (tag, _) in enumerate(self.found) if tag == "details")
-        return [[str(known["class"])] for tag, known in self.found[at:] if tag == "mark"]
-
-
-def html_of(audit: Audit, **limits: int) -> str:
-    """Give the view of an audit."""
-    template = page_environment(Places(), {}).get_template("parts/facing.html.j2")
-    return template.render(facing=facing_content(audit, **limits))
-
-
-def judged(*pairs: tuple[str, str] | Survivor, profile: str = "plain") -> Audit:
-    """Judge pairs of texts by themselves."""
-    survivors = []
-    for at, one in enumerate(pairs):
-        if isinstance(one, Survivor):
-            survivors.append(one)
-            continue
-        original, copy = (
-            read_witness(text, siglum=f"E{at}", profile=profile, language="ang") for text in one
-        )
-        survivors.append(Survivor(f"E{at}", original, copy))
-    dossier: Dossier = replace(made_dossier(), survivors=tuple(survivors), lost=())
-    return judge(dossier)
 
 
 def assert_whole(audit: Audit) -> None:
@@ -222,36 +148,6 @@ def test_a_long_line_is_set_in_parts() -> None:
     assert_whole(audit)
 
 
-def long_text(lines: int, wrong: Sequence[int]) -> tuple[str, str]:
-    """Make a text of many lines, and a copy that is wrong in some of them."""
-    original = [f"on {at} healfe þæs wæteres stod seo {at * 7919 % 1000} burg" for at in range(lines)]
-    copy = [one.replace("wæteres", "weteres") if at in wrong else one for at, one in enumerate(original)]
-    return "\n".join(original), "\n".join(copy)
-
-
-def test_of_long_texts_there_are_the_lines_that_differ() -> None:
-    """Above the first limit each line that differs has its neighbours, and it is said what is not there."""
-    audit = judged(long_text(300, (0, 50, 52, 299)))
-    (text,) = facing_content(audit, whole_up_to=1000)
-    rows = [row for leaf in text.leaves for row in leaf.rows]
-    assert [row.place for row in rows if not row.alike] == [
-        *("1", "2", "50", "51", "52", "53", "54", "299", "300"),
-    ]
-    assert [row.alike for row in rows if row.alike] == ["47 lines", "244 lines"]
-    assert not text.is_whole and not text.last and not text.is_open
-
-
-def test_of_very_long_texts_the_rest_is_named() -> None:
-    """Above the second limit the view ends, about where it is to, and says where the rest is."""
-    audit = judged(long_text(600, range(0, 600, 5)), long_text(60, [7]))
-    limits = {"whole_up_to": 1000, "most": 40_000}
-    first, second = facing_content(audit, **limits)
-    html = html_of(audit, **limits)
-    assert 20_000 < len(html.encode()) < 50_000
-    assert first.last and f"than to {first.last}" in html
-    assert not second.last and second.leaves
-
-
 def test_a_faithful_copy_has_no_marks() -> None:
     """Where the copy differs nowhere, letterforms counted equal apart, nothing is marked."""
     audit = judged(("þiꞅ iꞅ on lanꝺe\nealle ðagas", "þis is on lande\nealle ðagas"))
@@ -295,61 +191,6 @@ def test_languages_are_named() -> None:
     lines = judged(Survivor("G", original, copy, (Passage((0, 1), language="la"),)))
     cells = [known.get("lang") for tag, known in View(html_of(lines)).found if tag == "td"]
     assert cells == ["la", "la", None, "ang", "ang"]
-
-
-def rules() -> dict[str, dict[str, str]]:
-    """Give what the look says of each class, on itself, before and after it."""
-    source = page_environment(Places(), {}).get_template("facing_look.html.j2").render().split("@media")[0]
-    found: dict[str, dict[str, str]] = {}
-    for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", source):
-        for selector in selectors.split(","):
-            match = re.fullmatch(r"\.facing \.([a-z-]+)(::before|::after)?", selector.strip())
-            if match:
-                stated = dict(re.findall(r"([a-z-]+): ([^;]+);", body))
-                kept = {
-                    f"{match[2] or ''} {name}": value for name, value in stated.items() if name != "color"
-                }
-                found.setdefault(match[1], {}).update(kept)
-    return found
-
-
-def test_forms_differ_without_colour() -> None:
-    """Every form is drawn unlike any other, and unlike unclear letters, when all is printed in one colour."""
-    drawn = rules()
-    looks = [tuple(sorted(drawn[name].items())) for name in (*FORMS, "unclear")]
-    assert all(looks)
-    assert len(set(looks)) == len(looks)
-    assert "wavy" not in str(drawn)
-
-
-def luminance(colour: str) -> float:
-    """Give the relative luminance of a colour, by the formula of WCAG 2.2."""
-    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-    return sum(share * part for share, part in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
-
-
-def contrast(one: str, other: str) -> float:
-    """Give the contrast of two colours, by the formula of WCAG 2.2."""
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
-
-
-def test_contrast_is_enough() -> None:
-    """In light, in dark and in print the letters of all kinds stand out by 4.5 to 1; black on white by 21."""
-    assert contrast("#000000", "#ffffff") == pytest.approx(21)
-    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)  # as W3C's documents give it
-    source = page_environment(Places(), {}).get_template("look.html.j2").render(title="x", script_digest="")
-    schemes = [
-        dict(re.findall(r"--([a-z]+): (#[0-9a-f]{6})", body))
-        for body in re.findall(r":root \{([^}]*)\}", source)
-    ]
-    assert len(schemes) == 3
-    for colours in schemes:
-        assert (
-            min(contrast(colours[name], colours["paper"]) for name in ("rubric", "ink", "soft", "link"))
-            >= 4.5
-        )
 
 
 def test_it_can_be_read_aloud() -> None:

@@ -54,7 +54,7 @@ FILES = {
     "texts/X.txt",
     *(
         f"pictures/{name}.{kind}"
-        for name in ("reliability", "forecast_trial", "imported")
+        for name in ("reliability", "forecast", "forecast_trial", "imported")
         for kind in ("svg", "pdf", "png")
     ),
 }

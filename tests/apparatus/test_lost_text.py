@@ -18,6 +18,9 @@ from fidelity.letters import decode
 from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.terms.conjecture import Conjecture, JudgedUnit, Rival
 from fidelity.terms.findings import StepEvidence
+from fidelity.witnesses.his_marks import HisMarks
+from fidelity.witnesses.read import read_witness
+from fidelity.witnesses.taken_out import taken_out
 from tests.apparatus.made import made_audit
 
 
@@ -131,3 +134,21 @@ def test_places_cited_lead_to_their_lines() -> None:
     """Every link of the page leads to an address that is there; a word not marked leads to its line."""
     made = page(with_readings(reading(3, 6, Locus("X", "1r:1", 2), parallels=("X 1r:2.2", "Q 9.1"))))
     assert '<a href="#at-X_1r:2.2">X 1r:2.2</a>; Q 9.1' in made
+
+
+@pytest.mark.parametrize(
+    ("letters", "marks"),
+    [
+        ("se man (?) com", HisMarks(doubtful=("(?)",))),
+        ("se man com (?)", HisMarks(doubtful=("(?)",))),
+        ("(?) se man com", HisMarks(doubtful=("(?)",))),
+        ("se m.. com", HisMarks(letter_unread=(".",))),
+    ],
+)
+def test_his_marks_stand_where_he_wrote_them(letters: str, marks: HisMarks) -> None:
+    """The copyist's signs, which are no letters, are shown once, and the line is as he wrote it."""
+    audit = with_readings()
+    copy = taken_out(read_witness(letters, siglum="X"), marks)
+    dossier = replace(audit.dossier, lost=(LostText("X", copy),))
+    (text,) = lost_texts(replace(audit, dossier=dossier))
+    assert stripped(text.pages[0][1][0].letters) == letters

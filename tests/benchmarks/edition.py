@@ -46,17 +46,16 @@ def main() -> None:
     given = asked.parse_args()
     audit = made(given.letters, given.proposals, given.witness)
     before = peak()
-    rows = []
+    rows: list[tuple[str, float, float]] = []
     texts, seconds = timed(lambda: [collated_text(audit.dossier, audit.dossier.lost[0])])
-    rows.append(["witnesses set side by side", seconds, peak() - before])
+    rows.append(("witnesses set side by side", seconds, peak() - before))
     document, seconds = timed(lambda: edition(audit, texts))
-    rows.append(["apparatus.xml", seconds, peak() - before])
-    rows.append(["apparatus.txt", timed(lambda: printed_apparatus(audit, texts))[1], peak() - before])
-    rows.append(["the copy had back", timed(lambda: witness_of(document, "X", "C"))[1], peak() - before])
+    rows.append(("apparatus.xml", seconds, peak() - before))
+    rows.append(("apparatus.txt", timed(lambda: printed_apparatus(audit, texts))[1], peak() - before))
+    rows.append(("the copy had back", timed(lambda: witness_of(document, "X", "C"))[1], peak() - before))
     tree = etree.fromstring(document.encode(), etree.XMLParser(huge_tree=True))
-    rows.append(
-        ["lxml: the same elements built and written", timed(lambda: by_lxml(tree))[1], peak() - before]
-    )
+    seconds = timed(lambda: by_lxml(tree))[1]
+    rows.append(("lxml: the same elements built and written", seconds, peak() - before))
     beside = rows[-1][1]
     print(f"{len(document):,} characters, {sum(1 for _ in tree.iter()):,} elements")
     print(
@@ -73,7 +72,8 @@ def made(letters: int, proposals: int, with_witness: bool) -> Audit:
     (pair,) = made_texts(letters, NOISE, 1, seed=1)
     text = read_witness(in_lines(pair.original), siglum="X")
     words = text.letters.split(" ")
-    readings, offset, every = [], 0, max(len(words) // proposals, 1)
+    readings: list[ProposedReading] = []
+    offset, every = 0, max(len(words) // proposals, 1)
     for at, word in enumerate(words):
         if at % every == 0 and len(readings) < proposals and len(word) > 1:
             number = len(readings) + 1

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import HAIR, Panel
+from fidelity.apparatus.pictures.panel import HAIR, Panel, Scale
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import SCREEN, Sheet
 from fidelity.apparatus.pictures.signs import letters_shown
@@ -129,14 +129,13 @@ def _draw(chosen: Sequence[Confusion], sheet: Sheet) -> Figure:
     tall = len(at.down) > TALL
     high = at.floor + (1.8 if tall else 0.4)
     figure = sheet.figure(high)
-    panel = sheet.panel(figure, 0, 0, sheet.ems, high)
-    panel.limits(0, sheet.ems, high, 0)
-    panel.write("down: original; across: copy", MARGIN, 1.0, "left", sheet.soft)
+    panel = sheet.panel(figure, 0, 0, sheet.ems, high).scaled(Scale(0, sheet.ems), Scale(high, 0))
+    panel.note("down: original; across: copy", MARGIN, 1.0, "left", sheet.soft)
     guides = [(at.left, y, at.right, y) for y in at.down.values()]
     guides += [(x, HEAD, x, at.floor) for x in at.across.values()]
     panel.strokes(guides, sheet.line, HAIR, above=1)
     for one, y in at.down.items():
-        panel.write(at.labels[one], at.left - MARGIN, y, "right")
+        panel.note(at.labels[one], at.left - MARGIN, y, "right")
     for one, x in at.across.items():
         panel.write(at.labels[one], x, HEAD - 0.4, up="baseline")
         if tall:

@@ -11,7 +11,7 @@ from functools import partial
 from math import ceil
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import Panel, ticks_to
+from fidelity.apparatus.pictures.panel import Panel, Scale, ticks_to
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -113,7 +113,7 @@ def _course(panel: Panel, pages: Sequence[PageRate]) -> None:
     rates = [1000 * one.errors / one.chances for one in pages]
     highest = max(1000 * one.high for one in pages)
     top = min(highest, WIDEST * max(rates)) if max(rates) else highest
-    panel.limits(-0.7, len(pages) - 0.3, 0, top * 1.04)
+    panel = panel.scaled(Scale(-0.7, len(pages) - 0.3), Scale(0, top * 1.04))
     step = max(1, ceil(len(pages) / TICKS))
     panel.scale_below([(at, visible(pages[at].page, 8)) for at in range(0, len(pages), step)])
     panel.scale_beside([(tick, f"{tick:,g}") for tick in ticks_to(top)])

@@ -12,7 +12,7 @@ from functools import partial
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import BROAD, Panel
+from fidelity.apparatus.pictures.panel import Panel, Scale
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -26,6 +26,7 @@ HEADLINES = ("letters", "words", "division")
 WORDS = "words"
 MOST_TEXTS, MOST_ROWS = 6, 45  # panels of a picture; rows that stand on one page
 LABELS, NUMBERS, ROW, HEAD, FOOT = 11.2, 4.2, 1.5, 1.9, 2.2  # ems: names, numbers, a row, title, scale
+THICK = 0.22  # of a row: half of a bar
 ROUND = (1, 2, 5, 10, 20, 50)  # ticks are these times 1, 100, 10,000 ...
 SCALE = "The scale is of square roots, so that few and many find room."
 
@@ -46,7 +47,7 @@ def forecast_picture(forecasts: Sequence[Forecast]) -> Picture | None:
         name="forecast",
         title="Errors to be expected in the lost texts",
         caption=(
-            "Dots: errors to be expected; broad strokes hold four times in five, fine ones 19 times in 20."
+            "Dots: errors to be expected; bars hold four times in five, fine strokes 19 times in 20."
             + (
                 " Open dots with dotted strokes: pages are too few to tell limits; the strokes are those of a"
                 " binomial forecast (95 %), as if all pages and texts were alike, and too narrow."
@@ -79,7 +80,7 @@ def check_picture(checks: Sequence[Forecast]) -> Picture | None:
         name="forecast_trial",
         title="Every survivor predicted from the others",
         caption=(
-            "Upright strokes: errors expected; broad strokes hold four times in five, fine ones 19 times in"
+            "Upright strokes: errors expected; bars hold four times in five, fine strokes 19 times in"
             " 20. A full dot: errors there are, within the fine stroke; an open square: outside it. To the"
             f" right: how many there are. {SCALE}{left_out} The figures: forecast_trial.csv"
         ),
@@ -131,9 +132,9 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
     left = min(LABELS, 1.2 + 0.5 * max(len(name) for names in labels for name in names))
     for at, ((title, rows), names) in enumerate(zip(panels, labels, strict=True)):
         top = sum(highs[:at]) + HEAD
-        panel = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))
-        panel.title([visible(title)], left - 0.6)
-        _scale(panel, rows)
+        bare = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))
+        panel = _scaled(bare, rows)
+        panel.title([visible(title) if checked else f"{visible(title)}: errors to be expected"], left - 0.6)
         panel.rows(
             names, [f"{one.actual:,}" if checked else shown(one.expected) for one in rows], NUMBERS - 0.2
         )
@@ -142,16 +143,17 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
     return figure
 
 
-def _scale(panel: Panel, rows: Sequence[Forecast]) -> None:
-    """Lay out the scale of square roots, as far as the rows need it."""
+def _scaled(bare: Panel, rows: Sequence[Forecast]) -> Panel:
+    """Give the panel with a scale of square roots, as far as the rows need it."""
     most = max(1, *(max(_outer(one)[1], one.expected, one.actual or 0) for one in rows))
-    panel.limits(0, sqrt(most) * 1.02, len(rows), 0)
+    panel = bare.scaled(Scale(0, most * 1.04, sqrt), Scale(len(rows), 0))
     ticks, last = [0], 0.0
     for tick in (step * 100**power for power in range(6) for step in ROUND):
         if tick <= most and sqrt(tick) - last > 0.13 * sqrt(most):  # room for the number before
             ticks.append(tick)
             last = sqrt(tick)
-    panel.scale_below([(sqrt(tick), f"{tick:,}") for tick in ticks], guides=True)
+    panel.scale_below([(tick, f"{tick:,}") for tick in ticks], guides=True)
+    return panel
 
 
 def _outer(one: Forecast) -> tuple[int, int]:
@@ -161,32 +163,32 @@ def _outer(one: Forecast) -> tuple[int, int]:
 
 
 def _limits(panel: Panel, rows: Sequence[Forecast]) -> None:
-    """Draw the limits: broad and fine strokes, dotted where the forecast has none of its own."""
+    """Draw the limits: bars and fine strokes, dotted where the forecast has none of its own."""
     fine, broad, dotted = list[Stroke](), list[Stroke](), list[Stroke]()
     for at, one in enumerate(rows):
-        y, (low, high) = at + 0.5, map(sqrt, _outer(one))
+        y, (low, high) = at + 0.5, _outer(one)
         (fine if one.limits else dotted).append((low, y, high, y))
         if one.limits:
-            broad.append((sqrt(one.limits.low80), y, sqrt(one.limits.high80), y))
+            broad.append((one.limits.low80, y - THICK, one.limits.high80, y + THICK))
     panel.strokes(fine)
-    panel.strokes(broad, panel.sheet.line, BROAD, above=3)
+    panel.bars(broad, above=3)
     panel.strokes(dotted, dashes=(1, 2))
 
 
 def _expected(panel: Panel, rows: Sequence[Forecast]) -> None:
     """Set a dot at what must be expected, open where it has no limits of its own."""
     for full in (True, False):
-        places = [(sqrt(one.expected), at + 0.5) for at, one in enumerate(rows) if bool(one.limits) is full]
+        places = [(one.expected, at + 0.5) for at, one in enumerate(rows) if bool(one.limits) is full]
         panel.signs(places, "o", full)
 
 
 def _actual(panel: Panel, rows: Sequence[Forecast]) -> None:
     """Draw what was expected as upright strokes, what there is as signs, full where the forecast held."""
-    means = [(sqrt(one.expected), at + 0.5) for at, one in enumerate(rows)]
+    means = [(one.expected, at + 0.5) for at, one in enumerate(rows)]
     panel.strokes([(x, y - 0.38, x, y + 0.38) for x, y in means], width=1.6, above=4)
     for held, form in ((True, "o"), (False, "s")):
         places = [
-            (sqrt(one.actual or 0), at + 0.5)
+            (one.actual or 0, at + 0.5)
             for at, one in enumerate(rows)
             if (_outer(one)[0] <= (one.actual or 0) <= _outer(one)[1]) is held
         ]

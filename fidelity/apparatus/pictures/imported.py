@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.panel import BROAD, Panel, ticks_to
+from fidelity.apparatus.pictures.panel import Panel, Scale, ticks_to
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
+from fidelity.terms import Locus
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict, together
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 FEWEST, MOST_STRIPS = 3, 6  # readings of a witness's own that count; strips of a picture
 LEFT, HEAD, HIGH, STRIP, FOOT = 3.6, 2.4, 9.0, 1.0, 2.6  # ems: scale, title, weights, the strip, its places
-APART = 4.5  # ems between two places named below the strip
+LETTER, APART = 0.55, 0.8  # ems: a letter of a place named below the strip, and between two of them
 AIR = 1.12  # times the greatest weight
 
 
@@ -40,7 +41,7 @@ def imported_picture(found: Sequence[Imported]) -> Picture | None:
             "Each strip is a text from beginning to end, with the readings that are the other witness's own."
             " Full dots above: the copy shares them; open dots below: it does not. The further from the"
             " strip, the greater the weight: how unlikely it is as a coincidence. Small crosses in the strip:"
-            " places that are no evidence. Broad bar: the stretch best explained as taken from that witness;"
+            " places that are no evidence. Bar: the stretch best explained as taken from that witness;"
             f" fine line: how far it may reach.{left_out} The stretches: imported.csv; every place:"
             " imported_places.csv"
         ),
@@ -73,8 +74,17 @@ def _draw(strips: Sequence[Imported], sheet: Sheet) -> Figure:
     for at, one in enumerate(strips):
         panel = sheet.panel(figure, LEFT, at * high + HEAD, sheet.ems - LEFT - 1.0, HIGH)
         _strip(panel, one)
-        panel.title([f"{visible(one.text)} beside {visible(one.siglum)}: {one.verdict}"], LEFT - 0.6)
+        panel.title([_title(one)], LEFT - 0.6)
     return figure
+
+
+def _title(one: Imported) -> str:
+    """Say what was found, and where the stretch begins and ends."""
+    told = f"{visible(one.text)} beside {visible(one.siglum)}: {one.verdict}"
+    if one.verdict is not Verdict.IMPORTED or one.stretch is None:
+        return told
+    first, last = one.counted[one.stretch.first].locus, one.counted[one.stretch.last].last_locus
+    return f"{told}, {_cited(one, first)} to {_cited(one, last)}"
 
 
 def _weight(place: PeculiarLocus) -> float:
@@ -86,7 +96,7 @@ def _strip(panel: Panel, one: Imported) -> None:
     most = max(map(_weight, one.counted)) * AIR
     half = most * STRIP / HIGH  # half of the strip's height, in the units of the weights
     end = max(place.copy_span[1] for place in one.places) * 1.02
-    panel.limits(0, end, -most - half, most + half)
+    panel = panel.scaled(Scale(0, end), Scale(-most - half, most + half))
     panel.strokes([(0, side, end, side) for side in (half, -half)], width=0.8)
     for sharing, sign in ((Sharing.SHARED, 1), (Sharing.NOT_SHARED, -1)):
         tips = [
@@ -105,8 +115,8 @@ def _strip(panel: Panel, one: Imported) -> None:
     panel.scale_beside(
         [(sign * (half + weight), f"{weight:g}") for weight in weights for sign in (1, -1)], line=False
     )
-    panel.write("shared", -0.5, half, "right", panel.sheet.soft, 0.85, outside="beside")
-    panel.write("not", -0.5, -half, "right", panel.sheet.soft, 0.85, outside="beside")
+    for told, side in (("shared", half), ("not", -half)):
+        panel.note(told, panel.left - 0.5, panel.y(side), "right", panel.sheet.soft, 0.85)
 
 
 def _stretch(panel: Panel, one: Imported, half: float) -> None:
@@ -114,21 +124,25 @@ def _stretch(panel: Panel, one: Imported, half: float) -> None:
     if one.verdict is not Verdict.IMPORTED or one.stretch is None:
         return
     (first, last), (earliest, latest) = one.stretch.copy_span, one.stretch.widest_span
-    panel.strokes([(first, 0, last, 0)], panel.sheet.line, 1.5 * BROAD, above=1)
-    ends = [(x, -half / 2, x, half / 2) for x in (earliest, latest)]
+    panel.bars([(first, -half / 2, last, half / 2)], above=1)
+    ends = [(x, -half * 0.8, x, half * 0.8) for x in (earliest, latest)]
     panel.strokes([(earliest, 0, latest, 0), *ends])
 
 
 def _places(panel: Panel, one: Imported) -> None:
     """Name below the strip the ends of the stretch, then as many other places as there is room for."""
-    span = panel.axes.get_xlim()[1]
+    span = panel.across.last
     wanted = [one.places[0], one.places[-1], *one.places]
     if one.verdict is Verdict.IMPORTED and one.stretch is not None:
         wanted = [one.counted[one.stretch.first], one.counted[one.stretch.last], *wanted]
-    chosen = list[PeculiarLocus]()
+    chosen = dict[float, str]()
     for place in wanted:
-        away = (abs(place.copy_span[0] - known.copy_span[0]) for known in chosen)
-        if all(far / span * panel.width >= APART for far in away):
-            chosen.append(place)
-    named = [(place, str(place.locus).removeprefix(f"{one.text} ")) for place in chosen]
-    panel.scale_below([(float(place.copy_span[0]), visible(label, 10)) for place, label in named])
+        x, label = place.copy_span[0] / span * panel.width, _cited(one, place.locus)
+        if all(abs(x - at) >= APART + LETTER * (len(label) + len(known)) / 2 for at, known in chosen.items()):
+            chosen[x] = label
+    panel.scale_below([(x / panel.width * span, label) for x, label in chosen.items()])
+
+
+def _cited(one: Imported, locus: Locus) -> str:
+    """Give a place as the text itself cites it."""
+    return visible(str(locus).removeprefix(f"{one.text} "), 10)

@@ -1,25 +1,57 @@
-"""A panel of a picture: strokes, signs and letters at places of its scales, and the scales themselves.
+"""A panel of a picture: strokes, bars, signs and letters at places of its scales, and the scales themselves.
 
-Arrives: axes of matplotlib, bare. Leaves: nothing; it draws on them. Start reading at ``Panel``. What is
-written outside the scales is placed in ems, the size of a letter, so that it looks alike at every size.
+Arrives: an empty figure of matplotlib. Leaves: nothing; it draws on it. Start reading at ``Panel``.
+Everything is set directly on the figure, in ems, the size of a letter: axes of matplotlib take more time than
+all that stands on them, and a picture looks alike at every size.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import floor, log10
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.pictures.signs import faces_for
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from matplotlib.transforms import Transform
 
     from fidelity.apparatus.pictures.sheet import Sheet
 
-HAIR, FINE, BROAD = 0.5, 1.1, 6.4  # strokes in points: guides, intervals, inner intervals
+HAIR, EDGE, FINE = 0.5, 0.8, 1.1  # strokes in points: guides, edges and scales, intervals
 TICK = 0.3  # ems: how long the tick of a scale is
+# Where a place lies in a letter, in its size from its foot up: half the height of letters without long
+# strokes, small and large; the top of large ones; the end of long strokes below.
+HEIGHTS = {"middle": 0.3, "baseline": 0.0, "top": 0.72, "bottom": -0.22}
+
+Places = Sequence[tuple[float, float]]
+Pieces = Iterable[tuple[float, float, float, float]]
 Ticks = Sequence[tuple[float, str]]  # where each stands on the scale, and what it is called
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A scale from one end of a panel to the other.
+
+    Attributes:
+        first, last: the numbers at its ends.
+        by: what of a number is drawn: itself, its square root, its logarithm.
+    """
+
+    first: float
+    last: float
+    by: Callable[[float], float] = float
+
+    def share(self, number: float) -> float:
+        """Give how far along the scale a number stands, 0 at its beginning and 1 at its end.
+
+        >>> Scale(1, 100, log10).share(10)
+        0.5
+        """
+        low, high = self.by(self.first), self.by(self.last)
+        return (self.by(number) - low) / (high - low)
 
 
 @dataclass(frozen=True)
@@ -27,61 +59,97 @@ class Panel:
     """A part of a picture with scales of its own.
 
     Attributes:
-        axes: of matplotlib; their limits are the ends of the scales.
+        figure: of matplotlib.
+        place: turns ems from the upper left corner of the figure into places on it.
         sheet: what is drawn on.
-        width, height: in ems.
+        left, top, width, height: of the panel, in ems.
+        across, up: its scales, from left to right and from below.
     """
 
-    axes: Axes
+    figure: Figure
+    place: Transform
     sheet: Sheet
+    left: float
+    top: float
     width: float
     height: float
+    across: Scale = Scale(0, 1)
+    up: Scale = Scale(0, 1)
 
-    def limits(self, left: float, right: float, bottom: float, top: float) -> None:
-        """Lay out the scales."""
-        self.axes.set_xlim(left, right)
-        self.axes.set_ylim(bottom, top)
+    def scaled(self, across: Scale, up: Scale) -> Panel:
+        """Give the panel with other scales."""
+        return replace(self, across=across, up=up)
+
+    def x(self, number: float) -> float:
+        """Give where a number stands, in ems from the left edge of the figure."""
+        return self.left + self.width * self.across.share(number)
+
+    def y(self, number: float) -> float:
+        """Give where a number stands, in ems from the upper edge of the figure."""
+        return self.top + self.height * (1 - self.up.share(number))
 
     def strokes(
         self,
-        pieces: Iterable[tuple[float, float, float, float]],
+        pieces: Pieces,
         colour: str = "",
         width: float = FINE,
-        dashes: tuple[float, ...] = (),
+        dashes: Sequence[float] = (),
         above: int = 2,
     ) -> None:
-        """Draw straight strokes (x, y, x, y), all in one go: a picture of hundreds stays small."""
+        """Draw straight strokes (x, y, x, y)."""
+        placed = ((self.x(x0), self.y(y0), self.x(x1), self.y(y1)) for x0, y0, x1, y1 in pieces)
+        self._strokes(placed, colour, width, dashes, above)
+
+    def _strokes(
+        self,
+        pieces: Pieces,
+        colour: str = "",
+        width: float = EDGE,
+        dashes: Sequence[float] = (),
+        above: int = 2,
+    ) -> None:
+        """Draw strokes given in ems, all in one go: a picture of hundreds stays small."""
+        from matplotlib.lines import Line2D
+
         xs, ys = list[float](), list[float]()
         for x0, y0, x1, y1 in pieces:
             xs += [x0, x1, float("nan")]
             ys += [y0, y1, float("nan")]
         if xs:
-            self.axes.plot(
-                *(xs, ys),
-                color=colour or self.sheet.ink,
-                linewidth=width,
-                linestyle=(0, dashes) if dashes else "-",
-                solid_capstyle="butt",
-                clip_on=False,
-                zorder=above,
-            )
+            line = Line2D(xs, ys, color=colour or self.sheet.ink, linewidth=width, zorder=above)
+            line.set_linestyle((0, tuple(dashes)) if dashes else "-")
+            line.set(solid_capstyle="butt", transform=self.place)
+            self.figure.add_artist(line)
 
-    def signs(self, places: Sequence[tuple[float, float]], form: str, full: bool, ems: float = 0.6) -> None:
+    def bars(self, pieces: Pieces, above: int = 2) -> None:
+        """Draw bars (left, lower, right, upper), outlined, so that they are seen whatever their colour."""
+        from matplotlib.patches import Rectangle
+
+        for left, lower, right, upper in pieces:
+            corner, other = (self.x(left), self.y(lower)), (self.x(right), self.y(upper))
+            bar = Rectangle(corner, other[0] - corner[0], other[1] - corner[1], zorder=above)
+            bar.set(facecolor=self.sheet.line, edgecolor=self.sheet.ink, linewidth=EDGE)
+            bar.set_transform(self.place)
+            self.figure.add_artist(bar)
+
+    def signs(self, places: Places, form: str, full: bool, ems: float = 0.6) -> None:
         """Set signs of one form at places, full or open."""
+        from matplotlib.lines import Line2D
+
         if places:
-            self.axes.plot(
-                *zip(*places, strict=True),
-                linestyle="",
-                marker=form,
-                markersize=ems * self.sheet.letter,
-                markerfacecolor=self.sheet.ink if full else self.sheet.paper,
-                markeredgecolor=self.sheet.ink,
-                markeredgewidth=FINE,
-                clip_on=False,
-                zorder=4,
-            )
+            xs, ys = [self.x(x) for x, _ in places], [self.y(y) for _, y in places]
+            line = Line2D(xs, ys, linestyle="", marker=form, markersize=ems * self.sheet.letter, zorder=4)
+            line.set(markeredgecolor=self.sheet.ink, markeredgewidth=FINE, transform=self.place)
+            line.set_markerfacecolor(self.sheet.ink if full else self.sheet.paper)
+            self.figure.add_artist(line)
 
     def write(
+        self, text: str, x: float, y: float, colour: str = "", ems: float = 1.0, up: str = "middle"
+    ) -> None:
+        """Write a text made fit by ``signs.py`` at a place of the scales; for ``up`` see ``HEIGHTS``."""
+        self.note(text, self.x(x), self.y(y), "center", colour, ems, up)
+
+    def note(
         self,
         text: str,
         x: float,
@@ -89,77 +157,53 @@ class Panel:
         to: str = "center",
         colour: str = "",
         ems: float = 1.0,
-        outside: str = "",
-        up: str = "center_baseline",
+        up: str = "middle",
     ) -> None:
-        """Write a text at a place.
-
-        Args:
-            text: made fit for pictures before (``signs.py``).
-            x, y: where, on the scales; see ``outside``.
-            to: which side of the text is there: "left", "center", "right".
-            colour: the ink if none is given.
-            ems: size of the letters.
-            outside: "below" if ``y`` counts ems up from the lower edge instead, "beside" if ``x`` counts
-                ems from the left edge, "corner" if both do.
-            up: which height of the text is there.
-        """
-        places = {
-            "": self.axes.transData,
-            "below": self.axes.get_xaxis_transform(),
-            "beside": self.axes.get_yaxis_transform(),
-            "corner": self.axes.transAxes,
-        }
-        self.axes.text(
-            x / self.width if outside in ("beside", "corner") else x,
-            y / self.height if outside in ("below", "corner") else y,
-            text,
-            transform=places[outside],
+        """Write a text at a place given in ems; its left, its middle or its right stands there."""
+        self.figure.text(
+            *(x, y + HEIGHTS[up] * ems, text),
+            transform=self.place,
             ha=to,
-            va=up,
             color=colour or self.sheet.ink,
             size=ems * self.sheet.letter,
             family=faces_for(text),
             zorder=5,
         )
 
-    def title(self, lines: Sequence[str], left: float = 0.0) -> None:
-        """Write above the panel, the last line nearest; from so many ems left of its edge."""
+    def title(self, lines: Sequence[str], before: float = 0.0) -> None:
+        """Write above the panel, the last line nearest, from so many ems before its left edge."""
         for at, line in enumerate(reversed(lines)):
-            self.write(line, -left, self.height + 0.7 + 1.3 * at, "left", outside="corner", up="baseline")
+            self.note(line, self.left - before, self.top - 0.7 - 1.3 * at, "left", up="baseline")
 
     def scale_below(self, ticks: Ticks, name: str = "", guides: bool = False) -> None:
         """Draw the scale along the lower edge."""
-        (left, right), (bottom, top) = sorted(self.axes.get_xlim()), self.axes.get_ylim()
-        length = TICK * (top - bottom) / self.height
-        self.strokes([(left, bottom, right, bottom)], width=0.8)
-        self.strokes([(x, bottom, x, bottom - length) for x, _ in ticks], width=0.8)
+        floor, right = self.top + self.height, self.left + self.width
+        at = [(self.x(number), label) for number, label in ticks]
+        self._strokes([(self.left, floor, right, floor), *((x, floor, x, floor + TICK) for x, _ in at)])
         if guides:
-            self.strokes([(x, bottom, x, top) for x, _ in ticks], self.sheet.line, HAIR, above=1)
-        for x, label in ticks:
-            self.write(label, x, -0.5, outside="below", up="top")
+            self._strokes([(x, floor, x, self.top) for x, _ in at], self.sheet.line, HAIR, above=1)
+        for x, label in at:
+            self.note(label, x, floor + 0.5, up="top")
         if name:
-            self.write(name, self.width / 2, -1.9, outside="corner", up="top")
+            self.note(name, (self.left + right) / 2, floor + 1.9, up="top")
 
     def scale_beside(self, ticks: Ticks, guides: bool = False, line: bool = True) -> None:
         """Draw the scale along the left edge."""
-        (left, right), (bottom, top) = self.axes.get_xlim(), self.axes.get_ylim()
-        length = TICK * (right - left) / self.width
+        at = [(self.y(number), label) for number, label in ticks]
         if line:
-            self.strokes([(left, bottom, left, top)], width=0.8)
-            self.strokes([(left, y, left - length, y) for y, _ in ticks], width=0.8)
+            edge = self.left, self.top, self.left, self.top + self.height
+            self._strokes([edge, *((self.left, y, self.left - TICK, y) for y, _ in at)])
         if guides:
-            self.strokes(
-                [(left, y, right, y) for _, (y, _) in enumerate(ticks)], self.sheet.line, HAIR, above=1
-            )
-        for y, label in ticks:
-            self.write(label, -0.5, y, "right", outside="beside")
+            right = self.left + self.width
+            self._strokes([(self.left, y, right, y) for y, _ in at], self.sheet.line, HAIR, above=1)
+        for y, label in at:
+            self.note(label, self.left - 0.5, y, "right")
 
     def rows(self, names: Sequence[str], numbers: Sequence[str], room: float) -> None:
         """Write the names of rows to the left, and a number of each to the right, in so many ems."""
         for at, (name, number) in enumerate(zip(names, numbers, strict=True)):
-            self.write(name, -0.6, at + 0.5, "right", outside="beside")
-            self.write(number, self.width + room, at + 0.5, "right", outside="beside")
+            self.note(name, self.left - 0.6, self.y(at + 0.5), "right")
+            self.note(number, self.left + self.width + room, self.y(at + 0.5), "right")
 
 
 def ticks_to(most: float, parts: int = 5) -> list[float]:
@@ -168,12 +212,6 @@ def ticks_to(most: float, parts: int = 5) -> list[float]:
     >>> ticks_to(23), ticks_to(0.9)
     ([0.0, 5.0, 10.0, 15.0, 20.0], [0.0, 0.2, 0.4, 0.6, 0.8])
     """
-    power = 10.0 ** _power(most / parts)
+    power = 10.0 ** floor(log10(most / parts))
     step = next(power * one for one in (1, 2, 5, 10) if power * one * parts >= most)
     return [float(f"{step * at:.6g}") for at in range(int(most / step + 1e-9) + 1)]
-
-
-def _power(number: float) -> int:
-    from math import floor, log10
-
-    return floor(log10(number))

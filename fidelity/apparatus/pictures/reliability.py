@@ -11,7 +11,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.pictures.confusions import in_short
-from fidelity.apparatus.pictures.panel import HAIR, Panel
+from fidelity.apparatus.pictures.panel import Panel, Scale
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -115,7 +115,6 @@ def _draw_kinds(groups: Sequence[tuple[str, tuple[Band, ...]]], sheet: Sheet) ->
 def _square(panel: Panel, bands: Sequence[Band], ticks: int, name: str) -> None:
     """Draw what was said (across) against what was found (up), with intervals."""
     scale = [(tick / (ticks - 1), f"{tick / (ticks - 1):g}") for tick in range(ticks)]
-    panel.limits(0, 1, 0, 1)
     panel.scale_below(scale, name, guides=True)
     panel.scale_beside(scale, guides=True)
     panel.strokes([(0, 0, 1, 1)], dashes=(5, 4))
@@ -128,18 +127,9 @@ def _square(panel: Panel, bands: Sequence[Band], ticks: int, name: str) -> None:
 def _bars(panel: Panel, bands: Sequence[Band]) -> None:
     """Draw how many proposals each band has."""
     most = max(one.proposals for one in bands)
-    panel.limits(0, 1, 0, most * BARS / (BARS - 1.1))
+    panel = panel.scaled(Scale(0, 1), Scale(0, most * BARS / (BARS - 1.1)))
     panel.scale_below([])
-    panel.axes.bar(
-        [one.low for one in bands],
-        [one.proposals for one in bands],
-        [one.high - one.low for one in bands],
-        align="edge",
-        color=panel.sheet.line,
-        edgecolor=panel.sheet.ink,
-        linewidth=HAIR,
-        clip_on=False,
-    )
+    panel.bars((one.low, 0, one.high, one.proposals) for one in bands)
     for one in bands:
         middle = (one.low + one.high) / 2
         panel.write(in_short(one.proposals), middle, one.proposals, ems=0.85, up="bottom")

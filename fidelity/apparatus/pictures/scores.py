@@ -12,7 +12,7 @@ from math import ceil, floor, log10
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.cells import ALL
-from fidelity.apparatus.pictures.panel import Panel, ticks_to
+from fidelity.apparatus.pictures.panel import Scale, ticks_to
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
 from fidelity.apparatus.pictures.signs import visible
@@ -80,30 +80,27 @@ def _draw(rows: Sequence[Score], sheet: Sheet) -> Figure:
     """Draw a row for each kind: its name, rate and interval on one scale, and how many errors."""
     high = len(rows) * ROW
     figure = sheet.figure(high + FOOT + 0.3)
-    panel = sheet.panel(figure, LABELS, 0.3, sheet.ems - LABELS - COUNTS, high)
-    edge = _scale(panel, rows)
+    across, ticks = _scale(rows)
+    bare = sheet.panel(figure, LABELS, 0.3, sheet.ems - LABELS - COUNTS, high)
+    panel = bare.scaled(across, Scale(len(rows), 0))
+    panel.scale_below([(tick, f"{tick:,g}") for tick in ticks], NAME, guides=True)
     placed = [(at + 0.5, one) for at, one in enumerate(rows)]
-    panel.strokes(_interval(one, y, edge) for y, one in placed)
+    panel.strokes(_interval(one, y, across.first) for y, one in placed)
     panel.signs([(1000 * one.errors / one.chances, y) for y, one in placed if one.errors], "o", full=True)
     panel.signs([(1000 * one.high, y) for y, one in placed if not one.errors], "<", full=False)
     panel.rows([_name(one) for one in rows], [f"{one.errors:,}" for one in rows], COUNTS - 0.2)
     return figure
 
 
-def _scale(panel: Panel, rows: Sequence[Score]) -> float:
-    """Lay out the scale, by powers of ten where the rates lie far apart; give its left end."""
+def _scale(rows: Sequence[Score]) -> tuple[Scale, list[float]]:
+    """Give the scale with its ticks, by powers of ten where the rates lie far apart."""
     most = max(1000 * one.high for one in rows) * 1.05
     if not _far_apart(rows):
-        panel.limits(0, most, len(rows), 0)
-        panel.scale_below([(tick, f"{tick:g}") for tick in ticks_to(most)], NAME, guides=True)
-        return 0.0
+        return Scale(0, most), ticks_to(most)
     least = min(1000 * (one.low if one.errors else one.high) for one in rows)
     least = max(least, LEAST) * 0.8
-    panel.axes.set_xscale("log")
-    panel.limits(least, most, len(rows), 0)
-    powers = [10.0**power for power in range(ceil(log10(least)), floor(log10(most)) + 1)]
-    panel.scale_below([(tick, f"{tick:,g}") for tick in powers], NAME, guides=True)
-    return least
+    powers = range(ceil(log10(least)), floor(log10(most)) + 1)
+    return Scale(least, most, log10), [10.0**power for power in powers]
 
 
 def _interval(one: Score, y: float, edge: float) -> tuple[float, float, float, float]:

@@ -64,17 +64,18 @@ class Sheet:
         return Figure(figsize=size, facecolor="none" if self.may_grow else self.paper)
 
     def panel(self, figure: Figure, left: float, top: float, width: float, height: float) -> Panel:
-        """Set a panel at so many ems from the left and the top edge; of width and height in ems."""
+        """Set a panel at so many ems from the left and the upper edge; of width and height in ems."""
+        from matplotlib.transforms import Affine2D
+
         across, down = (float(side) * POINTS_PER_INCH / self.letter for side in figure.get_size_inches())
-        axes = figure.add_axes((left / across, 1 - (top + height) / down, width / across, height / down))
-        axes.axis("off")  # scales are drawn by the panel: matplotlib's take twice the time of all the rest
-        return Panel(axes, self, width, height)
+        place = Affine2D().scale(1 / across, -1 / down).translate(0, 1) + figure.transFigure
+        return Panel(figure, place, self, left, top, width, height)
 
 
 # 360 points across: on a telephone held upright a point is then a pixel, and letters of 12.5 can be read.
 # The inks stand for colours of the page, which ``inline.py`` puts in their places.
 SCREEN = Sheet(360, 12.5, True, ink="#010101", soft="#020202", line="#030303", paper="#050505")
-PRINT = Sheet(PRINT_WIDTH, 9, False, ink="#000000", soft="#333333", line="#999999", paper="#ffffff")
+PRINT = Sheet(PRINT_WIDTH, 9, False, ink="#000000", soft="#333333", line="#bbbbbb", paper="#ffffff")
 
 
 @cache

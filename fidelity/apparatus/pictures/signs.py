@@ -8,25 +8,26 @@ from __future__ import annotations
 
 import unicodedata
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 
-from fidelity.apparatus.tables import NOTHING, SHORTENED, SPACE
-from fidelity.letters import stand_alone
+from fidelity.apparatus.font import font_file
+from fidelity.apparatus.tables import SHORTENED
+from fidelity.letters import NOTHING, SPACE, stand_alone
 
-FACES = ("fidelity letters", "fidelity signs")  # names of our own: fonts of the machine have others
+# Names of our own, which no font of the machine has: letters, letters that few fonts have, signs such as ∅.
+FACES = ("fidelity letters", "fidelity rare letters", "fidelity signs")
 LONGEST = 28  # letters; what is longer would run out of the picture, and stands in the table in full
 MARKS = 50  # code points of one letter; no scribe heaps up so many, and a text of marks only is not read on
 UNSEEN = frozenset(("Cc", "Cf", "Cs", "Cn", "Zl", "Zp"))  # classes of Unicode that nobody sees on paper
 
 
 @cache
-def font_files() -> tuple[Path, Path]:
-    """Give the faces of the pictures: Cardo, then DejaVu Sans (it comes with matplotlib) for signs."""
+def font_files() -> tuple[Path, ...]:
+    """Give the files of the faces: those of the page, then DejaVu Sans (it comes with matplotlib)."""
     from matplotlib import get_data_path
 
-    cardo = Path(str(files("fontpkg_cardo"))) / "files" / "Cardo-Regular.ttf"
-    return cardo, Path(get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+    signs = Path(get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+    return font_file("regular"), font_file("rare"), signs
 
 
 @cache
@@ -73,9 +74,9 @@ def _seen(cluster: str) -> str:
 
 
 def faces_for(text: str) -> list[str]:
-    """Give the faces to look for the letters of a text in; the second is seldom needed, and costs time.
+    """Give the faces to look for the letters of a text in; the others are seldom needed, and cost time.
 
     >>> faces_for("ꞅꞇan"), faces_for("∅")
-    (['fidelity letters'], ['fidelity letters', 'fidelity signs'])
+    (['fidelity letters'], ['fidelity letters', 'fidelity rare letters', 'fidelity signs'])
     """
     return list(FACES) if set(map(ord, text)) - _drawable()[0] - {ord("\n")} else [FACES[0]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from lxml import etree
@@ -41,6 +42,19 @@ def strokes(tree: etree._Element) -> list[tuple[float, float, float, float]]:
             numbers = [float(one) for one in part.replace("L", " ").split()] if "z" not in part else []
             if len(numbers) == 4:
                 found.append((numbers[0], numbers[1], numbers[2], numbers[3]))
+    return found
+
+
+def bars(tree: etree._Element) -> list[tuple[float, float, float]]:
+    """Give outlined bars as left, right, middle."""
+    found = []
+    for path in tree.iter("path"):
+        shape = path.get("d", "")
+        numbers = [float(one) for one in re.findall(r"-?[\d.]+", shape)]
+        if "fill: var(--line)" in path.get("style", "") and len(numbers) >= 8:
+            found.append(
+                (min(numbers[::2]), max(numbers[::2]), (min(numbers[1::2]) + max(numbers[1::2])) / 2)
+            )
     return found
 
 

@@ -18,6 +18,7 @@ from tests.apparatus.made import made_trial
 from tests.apparatus.made_imported import made_imported
 from tests.apparatus.pictures.drawn import (
     PAIRS,
+    bars,
     confusions,
     course,
     forecast,
@@ -124,7 +125,9 @@ def test_forecasts_are_drawn_by_square_roots() -> None:
         for one in strokes(tree)
         if one[1] == one[3] and one[0] > at["0"][0] + 1
     ]
-    assert sorted(spans) == [pytest.approx(limits, abs=0.2) for limits in ((1, 9), (9, 49), (16, 36))]
+    assert sorted(spans) == [pytest.approx(limits, abs=0.2) for limits in ((1, 9), (9, 49))]
+    [bar] = [[(x - at["0"][0]) ** 2 / root**2 * 10 for x in one[:2]] for one in bars(tree)]
+    assert bar == pytest.approx([16, 36], abs=0.2)
     assert "Open dots with dotted strokes" in picture.caption
     assert forecast_picture(()) is None
 
@@ -165,5 +168,7 @@ def test_the_strip_shows_the_stretch() -> None:
         for a, y, b, _ in level
         if y == pytest.approx(middle, abs=NEAR)
     }
-    assert spans == {(0.0, 2.0), (-1.0, 2.0)}  # copy_span 1 to 3, widest_span 0 to 3
+    assert spans == {(-1.0, 2.0)}  # widest_span is 0 to 3, the first shared place stands at 1
+    [bar] = bars(tree)
+    assert bar == pytest.approx((shared[0][0], shared[0][0] + 2 * step, middle), abs=NEAR)  # copy_span 1 to 3
     assert "from X 1.1 to X 1.2, which may reach from X 1.1 to X 1.3" in picture.description
