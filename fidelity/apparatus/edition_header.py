@@ -29,7 +29,8 @@ _EDITORIAL = {
         " follows. Readings without @wit are in no witness: those of the program have its @resp and, where"
         " its blind test allows a figure, @cert, the probability that the lost original read so; where it"
         " allows a range only, the note on the reading gives it. What a witness has and the program proposes"
-        " has a note of type proposed that points at the witness's reading. Notes of type suspect mark places"
+        " has a note of type proposed that points at the witness's reading. @n of what the"
+        " program says is the row in readings.csv. Notes of type suspect mark places"
         " that are corrupt more probably than not, without a reading; notes of type decision give what the"
         " editor decided, crux where a place is past mending."
     ),

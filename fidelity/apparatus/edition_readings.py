@@ -10,6 +10,7 @@ and which witnesses' readings the notes point at. Start reading at ``ReadingsOfP
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from decimal import Decimal
 from xml.sax.saxutils import escape
 
 from fidelity.apparatus.cells import evidence_cell
@@ -133,7 +134,8 @@ class ReadingsOfPlace:
     def _note(self, kind: str, told: str, target: str, figure: ProposedReading) -> None:
         """Add a note of the program's, with the probability or its range."""
         aims = f' target="#{target}"' if target else ""
-        about = f'type="{kind}" resp="{self._program}"{aims}{_cert(figure)}'
+        row = f' n="{figure.number}"' if figure.number and kind != "judged" else ""  # in readings.csv
+        about = f'type="{kind}"{row} resp="{self._program}"{aims}{_cert(figure)}'
         self.notes.append(f"<note {about}>probability {_shown(figure)}; {escape(told)}</note>")
 
 
@@ -147,17 +149,28 @@ def _cert(one: ProposedReading) -> str:
     """Give the probability where it may be shown as a figure: TEI's @cert knows no range."""
     shown = believed(one)
     if isinstance(shown, float):
-        return f' cert="{format(shown, "f").rstrip("0").rstrip(".")}"'
+        return f' cert="{_digits(shown)}"'
     return f' cert="{shown[1:]}"' if shown.startswith(">") else ""
 
 
 def _shown(one: ProposedReading) -> str:
     """Give the probability as it may be shown, a range as TEI writes one."""
     shown = believed(one)
-    if isinstance(shown, float) or shown.startswith(">"):
-        return escape(str(shown))
+    if isinstance(shown, float):
+        return _digits(shown)
+    if shown.startswith(">"):
+        return escape(shown)
     low, high = shown.split("-")
     return f'<num atLeast="{low}" atMost="{high}">{shown}</num>'
+
+
+def _digits(probability: float) -> str:
+    """Write a probability with the three digits that the page shows, as XML Schema writes decimals.
+
+    >>> _digits(0.937413), _digits(0.00001234), _digits(1.0)
+    ('0.937', '0.0000123', '1')
+    """
+    return f"{Decimal(f'{probability:.3g}'):f}"
 
 
 def grounds(one: ProposedReading) -> str:
