@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 
@@ -19,12 +20,18 @@ SMALLEST = 320  # pixels: at this width nothing may have to be scrolled sideways
 OTHER_VIEWS = ((NARROW, "dark"), (WIDE, "light"))  # of pages that look as the demo's does
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 POINTS = 72  # to the inch, in which PDF measures
-OPEN_ALL = "document.querySelectorAll('details').forEach((one) => { one.open = true })"
+# Unfold all that is folded, and have drawn what the browser leaves for when it is scrolled to.
+OPEN_ALL = """document.querySelectorAll('details').forEach((one) => { one.open = true });
+    document.adoptedStyleSheets.push(new CSSStyleSheet());
+    document.adoptedStyleSheets[0].replaceSync('* { content-visibility: visible !important }')"""
 WIDER = """[...document.querySelectorAll('body *')].filter((one) => {
     const box = one.getBoundingClientRect();
     const beyond = box.right > document.documentElement.clientWidth + 1;
     return beyond && box.width && !one.closest('.scroll, .unseen, svg');
 }).map((one) => one.outerHTML.slice(0, 200))"""
+DRAWN = (
+    "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 50))))"
+)
 BAD = """<!DOCTYPE html><html><head><title>x</title>
 <meta name="viewport" content="width=device-width"></head><body><h1>One</h1><h3>Three</h3>
 <img src="http://127.0.0.1:9/none.png"><p style="color: #aaa; background: #bbb; width: 900px">pale</p>
@@ -84,6 +91,21 @@ def test_nothing_is_wider_than_a_phone(
         seen.value(OPEN_ALL)
         assert seen.value("document.documentElement.scrollWidth") <= width
         assert seen.value(WIDER) == []
+
+
+def test_an_address_is_found(browser: Chromium, pages: dict[str, Path]) -> None:
+    """Opened at the address of any place or proposal, the page shows it, unfolded and in sight."""
+    with Seen(browser, pages["demo"]) as seen:
+        ids = seen.value("[...document.querySelectorAll('main [id]')].map((one) => one.id)")
+    assert len(ids) > 100
+    for name in ids[:: len(ids) // 8]:
+        with Seen(browser, pages["demo"], NARROW, fragment=quote(name)) as seen:
+            seen.value(DRAWN)
+            top, shown = seen.value(
+                f"(() => {{ const one = document.getElementById({name!r});"
+                "return [one.getBoundingClientRect().top, one.checkVisibility()] })()"
+            )
+            assert shown and -1 <= top <= seen.value("innerHeight"), name
 
 
 @pytest.mark.parametrize("name", PAGES)
