@@ -117,6 +117,18 @@ class Seen:
             mobile=phone,
         )
 
+    def draw_all(self) -> None:
+        """Have drawn what the browser leaves for when it is scrolled to."""
+        self.value(
+            "document.adoptedStyleSheets.push(new CSSStyleSheet()),"
+            "document.adoptedStyleSheets.at(-1).replaceSync('* { content-visibility: visible !important }')"
+        )
+
+    def unfold(self) -> None:
+        """Open all that is folded, and have all of it drawn."""
+        self.value("document.querySelectorAll('details').forEach((one) => { one.open = true })")
+        self.draw_all()
+
     def for_print(self) -> None:
         """Show the page as it is set for print, as wide as A4 is between the margins it asks for."""
         margin = self.value(

@@ -26,7 +26,6 @@ from tests.apparatus.made import made_audit
 from tests.browser.chromium import Chromium
 from tests.browser.hostile import IDS, LONG_WORD, NAME, NOTE, WORDS, harmless, laid_out_hostile
 from tests.browser.seen import NARROW, Seen
-from tests.browser.test_pages import OPEN_ALL
 
 # Elements by name; and what may not be there: what runs, or loads, or was not put there by a template.
 NAMES = "[...document.querySelectorAll('*')].map((one) => one.tagName.toLowerCase())"
@@ -122,7 +121,7 @@ def test_a_word_of_ten_thousand_letters(browser: Chromium, tmp_path: Path) -> No
     tree = etree.parse(tmp_path / "results" / "apparatus.xml")
     assert word in "".join(str(one) for one in tree.xpath("//text()"))
     with Seen(browser, tmp_path / "results" / "report.html", NARROW) as seen:
-        seen.value(OPEN_ALL)
+        seen.unfold()
         assert seen.complaints() == []
         assert seen.value("document.documentElement.scrollWidth") <= NARROW
         text = seen.value("document.body.textContent")

@@ -20,10 +20,6 @@ SMALLEST = 320  # pixels: at this width nothing may have to be scrolled sideways
 OTHER_VIEWS = ((NARROW, "dark"), (WIDE, "light"))  # of pages that look as the demo's does
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 POINTS = 72  # to the inch, in which PDF measures
-# Unfold all that is folded, and have drawn what the browser leaves for when it is scrolled to.
-OPEN_ALL = """document.querySelectorAll('details').forEach((one) => { one.open = true });
-    document.adoptedStyleSheets.push(new CSSStyleSheet());
-    document.adoptedStyleSheets[0].replaceSync('* { content-visibility: visible !important }')"""
 WIDER = """[...document.querySelectorAll('body *')].filter((one) => {
     const box = one.getBoundingClientRect();
     const beyond = box.right > document.documentElement.clientWidth + 1;
@@ -40,7 +36,7 @@ BAD = """<!DOCTYPE html><html><head><title>x</title>
 
 def violations(seen: Seen, axe: str) -> list[str]:
     """Give what axe-core finds wrong with a page, all that is folded unfolded."""
-    seen.value(OPEN_ALL)
+    seen.unfold()
     seen.value(axe + "; 0")
     found = seen.value(
         f"axe.run(document, {{runOnly: {TAGS}, resultTypes: ['violations']}}).then((found) =>"
@@ -88,7 +84,7 @@ def test_nothing_is_wider_than_a_phone(
 ) -> None:
     """The page never scrolls sideways, and only a table in its frame reaches beyond the edge."""
     with Seen(browser, pages[name], width) as seen:
-        seen.value(OPEN_ALL)
+        seen.unfold()
         assert seen.value("document.documentElement.scrollWidth") <= width
         assert seen.value(WIDER) == []
 
