@@ -22,7 +22,13 @@ class Seen:
     """A page open in a tab of its own. Close it, or use it in a ``with`` statement."""
 
     def __init__(
-        self, browser: Chromium, file: Path, width: int = WIDE, scheme: str = "light", fragment: str = ""
+        self,
+        browser: Chromium,
+        file: Path,
+        width: int = WIDE,
+        scheme: str = "light",
+        fragment: str = "",
+        script: bool = True,
     ) -> None:
         """Open a file.
 
@@ -32,6 +38,7 @@ class Seen:
             width: of the window, in pixels.
             scheme: ``light`` or ``dark``.
             fragment: the place to open it at, without #.
+            script: whether the page's own script runs.
         """
         self.address = file.resolve().as_uri() + (f"#{fragment}" if fragment else "")
         self._browser = browser
@@ -44,6 +51,7 @@ class Seen:
         self.ask("Performance.enable", timeDomain="threadTicks")
         self.resize(width)
         self.ask("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+        self.ask("Emulation.setScriptExecutionDisabled", value=not script)
         self.ask("Page.navigate", url=self.address)
         self.wait("Page.loadEventFired")
 
