@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")  # as Debian, others and the vendor call it
-PATIENCE = 60.0  # seconds after which a browser that says nothing has failed; an answer takes milliseconds
+PATIENCE = 120.0  # seconds after which a browser that says nothing has failed; an answer takes milliseconds
 FLAGS = (
     "--headless",
     "--no-sandbox",  # its sandbox wants rights that containers do not give; only files of ours are opened
