@@ -7,7 +7,6 @@ of JSON that ends in a zero byte (the DevTools protocol). Start reading at ``Chr
 
 from __future__ import annotations
 
-import fcntl
 import json
 import os
 import select
@@ -149,6 +148,8 @@ def program_or_end() -> Path:
 
 def _high_pipe() -> tuple[int, int]:
     """Make a pipe whose ends lie above the descriptors that the browser expects."""
+    import fcntl  # not on Windows, where these tests are skipped
+
     ends = os.pipe()
     high = [fcntl.fcntl(end, fcntl.F_DUPFD_CLOEXEC, 10) for end in ends]
     for end in ends:
