@@ -177,7 +177,7 @@ def _ground(one: StepEvidence) -> Ground:
         f"{one.step}: {one.count:,} of {one.chances:,} chances"
         f" ({1000 * one.low:.3g} to {1000 * one.high:.3g} per 1,000)"
         if one.chances
-        else f"{one.step}: {NO_CHANCE}"
+        else f"{one.step} {NO_CHANCE}"
     )
     return Ground(seen, one.parallels, one.counterexamples)
 
