@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from markupsafe import Markup, escape
 
 from fidelity.apparatus.accounts import account
-from fidelity.apparatus.cells import Row
+from fidelity.apparatus.cells import Row, significant
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card, variant_rows
 from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_copies import copies_content
@@ -34,6 +34,7 @@ from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.hands_in_words import QUESTION, hands_sentences, worth
+from fidelity.apparatus.page_frame import FIGURE
 from fidelity.apparatus.pictures.of_audit import pictures_of
 from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
@@ -256,6 +257,7 @@ def with_test(reading: ProposedReading) -> Row:
     return {
         **settled,
         "probability": believed(reading),
+        f"probability{FIGURE}": significant(reading.probability),
         "blind_test": tested(reading),
         "parallels": parallels,
         "counterexamples": counterexamples,
