@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fidelity.apparatus.sentences import shown_letters
-from fidelity.apparatus.tables import shown
+from fidelity.apparatus.tables import in_plain_words, shown
 from fidelity.terms import (
     Cause,
     Circumstance,
@@ -168,7 +168,7 @@ def told_parallel(one: InPrint) -> str:
     other = "" if one.his_script else "another script, "
     where = f", {one.locator}" if one.locator else ""
     basis = "from memory, not checked in a source" if one.basis == "memory" else one.basis
-    return f"{how} ({other}{one.script}: {one.source}{where}; {basis})"
+    return f"{how} ({other}{in_plain_words(one.script)}: {one.source}{where}; {basis})"
 
 
 def consequence(pattern: Pattern) -> list[str]:

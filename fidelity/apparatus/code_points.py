@@ -20,6 +20,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from fidelity.apparatus.font import PRIVATE, RUNES, letters_of
+from fidelity.apparatus.mufi import MUFI
 
 if TYPE_CHECKING:
     import regex
@@ -44,9 +45,6 @@ CODE_PAGES = (
     *("cp863", "cp864", "cp865", "cp866", "cp869", "cp874", "cp1250", "cp1251", "cp1252", "cp1253", "cp1254"),
     *("cp1255", "cp1256", "cp1257", "cp1258"),
 )
-# Places where the font has letters of its own (small capitals, old figures, Roman fractions) that mean
-# nothing elsewhere: private letters of Cardo 1.045 apart from MUFI's, as mufidecode 0.1.0 lists those.
-FONTS_OWN = ((0xF400, 0xF4F8), (0xF6BE, 0xF6FF), (0xF71D, 0xF7B1), (0xF7B7, 0xF8FF), (0xF0000, 0x10FFFF))
 PLAIN = ("title", "option", "textarea")  # elements that hold text only
 READ = "title|alt|aria-label|aria-description|placeholder|label"  # attributes that a reader sees or hears
 HEXADECIMAL = frozenset("0123456789ABCDEF")
@@ -111,9 +109,13 @@ def _matches(pattern: str, letter: str) -> bool:
 
 @cache
 def _ours() -> frozenset[str]:
-    """Give what the page's own fonts show: all they have, but for private letters that are only Cardo's."""
-    own = (map(chr, range(first, last + 1)) for first, last in FONTS_OWN)
-    return letters_of("regular").difference(*own) - RUNES | letters_of("rare")
+    """Give what the page's own fonts show: all they have, but for private letters that are not MUFI's."""
+    cardo = (one for one in letters_of("regular") if not _is_private(one) or one in MUFI)
+    return frozenset(cardo) - RUNES | letters_of("rare")
+
+
+def _is_private(letter: str) -> bool:
+    return unicodedata.category(letter) == "Co"
 
 
 @cache

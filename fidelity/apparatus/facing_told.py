@@ -9,10 +9,12 @@ from collections.abc import Sequence
 
 from markupsafe import escape
 
+from fidelity.apparatus.tables import in_plain_words
 from fidelity.terms import Cause, Phenomenon, Variant
 from fidelity.variants.citations import in_short
 
 NOTHING = "∅"  # as everywhere on the page
+ENDS = "–"  # ends the words of the texts: no stop does, as words may end in one themselves
 FIELD_BORDER = " ¦ "  # a tab would not be seen
 
 
@@ -32,32 +34,62 @@ def told(variants: Sequence[Variant], language: str) -> str:
         variants: differences in the same words.
         language: of the original's words, a BCP 47 tag; "" where it is not known.
     """
-    first = variants[0]
-    original, copy = first.original_words, first.copy_words
-    if first.moved:
-        original, copy = first.original, first.copy
-    words = f"{_quoted(original, language)} → {_quoted(copy, language)}"
-    return f"<div>{words}: {'; '.join(_one(variant) for variant in variants)}</div>"
+    return f"<div>{_heading(variants, language)}{'; '.join(map(_one, variants))}</div>"
 
 
 def told_where_moved(variant: Variant, language: str) -> str:
     """Say, where moved words now stand, where they stood."""
     words = _quoted(variant.copy, language)
-    return f"<div>{words}: stood at {escape(str(variant.locus))} (variant {variant.number})</div>"
+    return f"<div>{words} {ENDS} stood at {escape(str(variant.locus))}, variant {variant.number}</div>"
+
+
+def _heading(variants: Sequence[Variant], language: str) -> str:
+    """Give the words and what they became; where words were left out, or put in, only those that stay.
+
+    What was left out is said once: the words of both texts stand in the line above.
+    """
+    first = variants[0]
+    words = first.original_words, first.copy_words
+    if first.moved:
+        words = first.original, first.copy
+    elif len(variants) == 1 and (stays := _stays(first)) is not None:
+        words = (stays,)
+        if not stays:
+            return ""
+    return f"{' → '.join(_quoted(one.strip(), language) for one in words)} {ENDS} "
+
+
+def _stays(variant: Variant) -> str | None:
+    """Give the words that stay where whole words were left out or put in; None for any other difference."""
+    longer, shorter, changed = (
+        words.strip() for words in (variant.original_words, variant.copy_words, variant.original)
+    )
+    if variant.phenomenon is Phenomenon.ADDITION:
+        longer, shorter, changed = shorter, longer, variant.copy.strip()
+    elif variant.phenomenon is not Phenomenon.OMISSION:
+        return None
+    if longer == shorter:
+        return ""
+    if changed == longer and shorter:
+        return None  # a sign, such as one for what cannot be read, stands in their place
+    return shorter if " " in changed or changed in longer.split() else None
 
 
 def _one(variant: Variant) -> str:
-    """Say what happened and why, under an address."""
-    cause = "cause undetermined"
-    if variant.cause is not Cause.UNDETERMINED:
-        cause = str(variant.cause).replace("_", " ")
-    parts = [_what(variant), cause]
+    """Say why, and what happened, under an address."""
+    what = _what(variant)
+    is_order = variant.phenomenon is Phenomenon.TRANSPOSITION and variant.cause is Cause.METATHESIS
+    parts = [what]
+    if not (variant.moved or is_order):  # of these the cause says no more
+        known = variant.cause is not Cause.UNDETERMINED
+        cause = in_plain_words(variant.cause) if known else "cause undetermined"
+        parts = [f"{cause} ({what})"]
     if variant.set_aside:
         parts.append(f"not counted: {escape(variant.set_aside)}")
     if variant.or_else:
         parts.append(f"or {escape(_one_line(variant.or_else))}")
-    number = variant.number
-    return f'<span id="{address_of(number)}">{", ".join(parts)} (variant {number})</span>'
+    parts.append(f"variant {variant.number}")
+    return f'<span id="{address_of(variant.number)}">{", ".join(parts)}</span>'
 
 
 def _what(variant: Variant) -> str:

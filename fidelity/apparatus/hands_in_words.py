@@ -118,12 +118,12 @@ def told_trial(one: Tried) -> str:
     """Say how many candidates on the same grounds were another hand's.
 
     >>> told_trial(Tried(("opening", "language"), 14, 2, 0.03, 0.38))
-    'the words that additions begin with and language: 2 of 14 were another hand’s (a share of 0.03 to 0.38)'
+    "the words that additions begin with and language: 2 of 14 were another hand's (a share of 0.03 to 0.38)"
     """
     were = "were" if one.candidates > 1 else "was"
     grounds = " and ".join(LOOKED_FOR[kind] for kind in one.kinds)
     return (
-        f"{grounds}: {one.right:,} of {one.candidates:,} {were} another hand’s"
+        f"{grounds}: {one.right:,} of {one.candidates:,} {were} another hand's"
         f" (a share of {one.low:.2g} to {one.high:.2g})"
     )
 

@@ -6,8 +6,11 @@ Arrives: an audit. Leaves: entries by text, in the order of the copy, for the pa
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from markupsafe import Markup
 
 from fidelity.apparatus.addresses import PROPOSAL, address
 from fidelity.apparatus.cells import NO_CHANCE
@@ -15,13 +18,17 @@ from fidelity.apparatus.entries_place import evidence_in_short
 from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.tables import shown, shown_in
 from fidelity.judge import Audit
-from fidelity.letters import decode
+from fidelity.letters import decode, whole_words
 from fidelity.terms import CORRUPT, DECIDED, POSSIBLE, PROPOSED, SUSPECT, ProposedReading, StepEvidence
 from fidelity.terms.conjecture import Conjecture, Rival
 
 CONJECTURE = "conjecture"  # begins the address of a conjecture; also how its word is marked
 EDITOR = "decided"  # how a word is marked of which the editor has decided
 NONE_SETTLED = "none settled"
+LEAST = 0.001  # probabilities below it say no more to a reader
+# What is known beside the copy, as entry_pairs.py and number_pairs.py, and testimony.py, say it.
+_PARTNER = re.compile(r"(with it .*?) \(parallels\.csv\)")
+_WITNESSED = re.compile(r".*\breads? ")
 _VERDICTS = {
     PROPOSED: "proposed reading",
     POSSIBLE: "possible reading, less probable than not",
@@ -65,7 +72,9 @@ class Entry:
         notes: what else is to be known of it.
         number: its row in readings.csv; 0 for a conjecture.
         is_reading: whether it stands in readings.csv.
-        context: the words it stands in, where it is for a part of them only.
+        within: the words it stands in, its own letters marked, where it is for a part of them only.
+        partner: what goes with it, as "with feower → syx"; "" if nothing does.
+        witnesses: who has it, as "K reads wæs"; "" if none does.
     """
 
     address: str
@@ -85,31 +94,28 @@ class Entry:
     notes: tuple[str, ...] = ()
     number: int = 0
     is_reading: bool = True
-    context: str = ""
+    within: Markup = field(default_factory=Markup)
+    partner: str = ""
+    witnesses: str = ""
 
 
 def entries_of(audit: Audit) -> dict[str, list[Entry]]:
     """Give all entries, by the id of the lost text, in the order of the copy."""
     used: Counter[str] = Counter()
+    copies = {one.id: one.copy for one in audit.dossier.lost}
     entries: dict[str, list[Entry]] = {}
     readings = sorted((*audit.readings, *audit.decided), key=lambda one: one.copy_span)
     for reading in readings:
-        entries.setdefault(reading.text, []).append(_entry(reading, used))
+        copy = copies[reading.text]
+        entries.setdefault(reading.text, []).append(_entry(reading, copy.letters, used))
     for unit in audit.conjectures:
         for rival in unit.rivals:
             for one in rival.conjectures:
-                entries.setdefault(one.text, []).append(
-                    _conjecture(one, rival, decode(_letters(audit, one)), used)
-                )
+                letters = decode(copies[one.text].letters[slice(*one.span)])
+                entries.setdefault(one.text, []).append(_conjecture(one, rival, letters, used))
     for found in entries.values():
         found.sort(key=lambda one: (one.span, not one.is_reading))
     return entries
-
-
-def _letters(audit: Audit, one: Conjecture) -> str:
-    """Give what the copy has in the place of a conjecture."""
-    copy = next(text.copy for text in audit.dossier.lost if text.id == one.text)
-    return copy.letters[slice(*one.span)]
 
 
 def _own(cited: str, what: str, used: Counter[str]) -> str:
@@ -119,9 +125,10 @@ def _own(cited: str, what: str, used: Counter[str]) -> str:
     return name if used[name] == 1 else f"{name}-{used[name]}"
 
 
-def _entry(reading: ProposedReading, used: Counter[str]) -> Entry:
+def _entry(reading: ProposedReading, letters: str, used: Counter[str]) -> Entry:
     """Say what is proposed in one place, or decided there."""
     decided = reading.kind == DECIDED
+    known = (*reading.beside, reading.note)
     proposed = reading.proposed if reading.is_proposal else NONE_SETTLED
     verdict = _VERDICTS.get(reading.verdict, reading.verdict)
     return Entry(
@@ -141,8 +148,19 @@ def _entry(reading: ProposedReading, used: Counter[str]) -> Entry:
         elsewhere=reading.same_rule_elsewhere,
         notes=tuple(filter(None, (reading.note, *reading.beside))),
         number=reading.number,
-        context=reading.context if reading.context != reading.transmitted else "",
+        within=_within(reading, letters) if reading.context != reading.transmitted else Markup(""),
+        partner="; ".join(found[1] for found in map(_PARTNER.search, known) if found),
+        witnesses="; ".join(told for told in reading.beside if _WITNESSED.match(told)),
     )
+
+
+def _within(reading: ProposedReading, letters: str) -> Markup:
+    """Give the words of the copy that a proposal is for a part of, that part marked."""
+    start, end = reading.copy_span
+    first, last = whole_words(letters, start, end)
+    parts = (decode(letters[slice(*span)]) for span in ((first, start), (start, end), (end, last)))
+    before, own, after = parts
+    return Markup('{}<span class="spot">{}</span>{}').format(before, own, after)
 
 
 def _grounds(reading: ProposedReading) -> tuple[Ground, ...]:
@@ -159,7 +177,7 @@ def _ground(one: StepEvidence) -> Ground:
         f"{one.step}: {one.count:,} of {one.chances:,} chances"
         f" ({1000 * one.low:.3g} to {1000 * one.high:.3g} per 1,000)"
         if one.chances
-        else f"{one.step}: {NO_CHANCE}"
+        else f"{one.step} {NO_CHANCE}"
     )
     return Ground(seen, one.parallels, one.counterexamples)
 
@@ -168,7 +186,8 @@ def _conjecture(one: Conjecture, rival: Rival, transmitted: str, used: Counter[s
     """Say what became of a conjecture of the dossier."""
     reading = rival.reading
     low, high = reading.probability_low, reading.probability_high
-    likely = f"{shown(reading.probability)} ({range_in_words(low, high)} to be expected of one more text)"
+    figure = f"< {LEAST:g}" if reading.probability < LEAST else shown(reading.probability)
+    likely = f"{figure} ({range_in_words(low, high)} to be expected of one more text)"
     return Entry(
         address=_own(one.cited if one.cited.startswith(f"{one.text} ") else str(one.locus), CONJECTURE, used),
         span=one.span,

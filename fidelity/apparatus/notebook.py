@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from fidelity.apparatus.cells import Row
 from fidelity.apparatus.notebook_parts import (
+    QUOTING,
     Part,
     facts_of,
     in_short,
@@ -122,7 +123,7 @@ def _template() -> Template:
         "in_short": in_short,
         "shown_in": lambda cell, column: in_short(shown_in(column, cell)),
     }
-    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS}
+    environment.globals |= {"numeric": _numeric, "letter_columns": LETTER_COLUMNS | QUOTING}
     return environment.get_template("notebook.html.j2")
 
 

@@ -36,6 +36,40 @@ FIRST_COLUMNS: Mapping[str, tuple[str, ...]] = {
     "attestation": ("locus", "reading", "witnesses", "independent_lines", "likelihood_ratio", "against"),
 }
 
+# Columns whose cells are words of the texts or quote their letters, beside those of letters alone: they too
+# are to be set in fonts that have them.
+QUOTING = frozenset(
+    (
+        *("original_word", "copy_word", "original_words", "copy_words", "third_words", "witness_words"),
+        *("words", "word", "normalised", "passage", "usual", "mark"),
+        *(
+            "context",
+            "example",
+            "examples",
+            "first",
+            "attested",
+            "reading",
+            "alternatives",
+            "undone",
+            "value",
+        ),
+        *("witness_reading", "third_reading", "look_at", "wrong_at", "may_be", "moves_with", "or_else"),
+        *("same_rule_elsewhere", "same", "where", "against", "after", "before", "pattern", "rule", "steps"),
+        *(
+            "step",
+            "what",
+            "folded",
+            "own_habits",
+            "evidence",
+            "reasons",
+            "why",
+            "note",
+            "account",
+            "parallels",
+        ),
+    )
+)
+
 
 @dataclass(frozen=True)
 class Part:

@@ -49,7 +49,7 @@ from fidelity.variants.withdrawing import Decided
 
 TO_BE_JUDGED = (
     "These are proposed readings, to be judged by an editor: every probability holds only under the"
-    " conditions named as cautions in report.html, which an audit writes with `out`."
+    " conditions named as cautions in report.html, which an audit writes if it is told where (out)."
 )
 FIRST = 5  # of each list of an audit, which has many: the rest is a table away
 MOST_NOTES = 3  # of a run; all of them are in ``notes``

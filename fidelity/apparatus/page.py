@@ -119,5 +119,5 @@ def _subtitle(audit: Audit) -> str:
     parts = [dossier.copyist_dates] if dossier.copyist_dates else []
     parts.append(f"Judged by {', '.join(one.id for one in dossier.survivors)}")
     if dossier.lost:
-        parts.append(f"lost: {', '.join(one.id for one in dossier.lost)}")
-    return "; ".join(parts) + "."
+        parts[-1] += f"; lost: {', '.join(one.id for one in dossier.lost)}"
+    return ". ".join(parts) + "."

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from markupsafe import Markup, escape
+
 from fidelity.apparatus.accounts import account
-from fidelity.apparatus.cells import Row
+from fidelity.apparatus.cells import Row, significant
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card, variant_rows
 from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_copies import copies_content
@@ -32,6 +34,7 @@ from fidelity.apparatus.entries_place import conjecture_rows
 from fidelity.apparatus.entries_rules import headline_shifts, place_rows, rule_rows, shift_rows
 from fidelity.apparatus.entries_texts import set_aside_sentence, text_rows
 from fidelity.apparatus.hands_in_words import QUESTION, hands_sentences, worth
+from fidelity.apparatus.page_frame import FIGURE
 from fidelity.apparatus.pictures.of_audit import pictures_of
 from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
@@ -83,8 +86,24 @@ def section_content(audit: Audit) -> dict[str, object]:
         "attestation": attestation_content(audit),
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
-        **{name: facts[name] for name in ("cautions", "colophon", "inputs", "skipped", "notes")},
+        **{name: facts[name] for name in ("cautions", "colophon", "inputs")},
+        "skipped": list(map(with_commands, audit.skipped)),
+        "notes": list(map(with_commands, dict.fromkeys((*dossier.notes, *audit.notes)))),
     }
+
+
+def with_commands(sentence: str) -> Markup:
+    """Set commands that a sentence has between backticks as commands; everything else is escaped.
+
+    >>> with_commands("a < b: `fidelity imported`")
+    Markup('a &lt; b: <code>fidelity imported</code>')
+    """
+    parts = sentence.split("`")
+    if len(parts) % 2 == 0:  # a single one is a letter of a text
+        return escape(sentence)
+    return Markup("").join(
+        Markup("<code>{}</code>").format(part) if at % 2 else escape(part) for at, part in enumerate(parts)
+    )
 
 
 def _differences(audit: Audit) -> dict[str, object]:
@@ -154,6 +173,7 @@ def _parallels(audit: Audit) -> dict[str, object]:
     checks = [row for row in rows if row["what"] == CHECK]
     pairs = [row for row in rows if row not in seen and row not in checks]
     pairs.sort(key=lambda row: (not (row["proposed"] or row["may_be"]), row["what"] == "pair"))
+    pairs = [row | {"proposed": row["proposed"] or None} for row in pairs]  # "" would be read as left out
     return {
         "parallels": told_in_short(audit.parallels),
         "coupled": seen,
@@ -237,6 +257,7 @@ def with_test(reading: ProposedReading) -> Row:
     return {
         **settled,
         "probability": believed(reading),
+        f"probability{FIGURE}": significant(reading.probability),
         "blind_test": tested(reading),
         "parallels": parallels,
         "counterexamples": counterexamples,

@@ -24,6 +24,8 @@ from fidelity.dossier.images import may_be_linked
 from fidelity.terms import LOST_LETTER
 
 FOLD_FROM = 60  # rows; a longer table is folded, so that the page can be leafed through
+WIDE_FROM = 10  # columns; on A4 in the type of the other tables no more than these find room
+PRINT_UNTIL = 500  # rows; some ten sheets. A longer table that is folded is not printed, and says so
 SORT_FROM = 8  # rows; a shorter table is seen at a glance
 # Columns whose cells cite places, and columns that hold words of the texts.
 PLACE_COLUMNS = frozenset(("locus", "where", "parallels", "counterexamples", "wrong_at", "look_at"))
@@ -31,6 +33,7 @@ WORD_COLUMNS = frozenset(
     ("passage", "original_words", "copy_words", "example", "words", "word", "context", "attested", "first")
 )
 _FORMS = {"possible": "possible", "suspect": "suspect", "decided": "decided by the editor"}
+FIGURE = " as a figure"  # ends the name of a cell by which another one is sorted
 _TAG, _NO_TAG = Markup(' lang="{}"'), Markup("")
 # After the page's own letters: what most machines have (CSS Fonts 4, section 2.1).
 _FONTS = Markup(f'{FAMILIES}, Georgia, "Liberation Serif", "DejaVu Serif", serif')  # noqa: S704 -- names of ours
@@ -80,6 +83,7 @@ def page_environment(places: Places, lost: Places, languages: Mapping[str, str])
         "links": lambda cited: Markup("; ").join(map(places.link, cited)),
         "lang": _lang,
         "tagged": lambda row, column: _tagged(row, column, languages),
+        "sorted_by": _sorted_by,
         "capitalised": _capitalised,
         "in_a_word": _in_a_word,
     }
@@ -87,6 +91,8 @@ def page_environment(places: Places, lost: Places, languages: Mapping[str, str])
         "cell_classes": _cell_classes,
         "fold_from": FOLD_FROM,
         "sort_from": SORT_FROM,
+        "print_until": PRINT_UNTIL,
+        "wide_from": WIDE_FROM,
         "fonts": _FONTS,
         "style_begins": Markup(_LETTERS_STAND_HERE),  # noqa: S704 -- ours
     }
@@ -120,6 +126,12 @@ def _tagged(row: Row, column: str, languages: Mapping[str, str]) -> Markup:
     return _lang(languages.get(str(row.get("text", "")), ""))
 
 
+def _sorted_by(row: Row, column: str) -> Markup:
+    """Give by which figure a cell is to be sorted that shows a range, or words."""
+    figure = row.get(f"{column}{FIGURE}")
+    return Markup(' data-by="{}"').format(figure) if isinstance(figure, float) else _NO_TAG
+
+
 def _capitalised(told: str) -> str:
     """Begin a sentence; words that a text or a name begins with stay as they are."""
     return told[:1].upper() + told[1:] if told[:1].isascii() else told
@@ -129,7 +141,7 @@ def _in_a_word(entry: Entry) -> str:
     """Say in a few words what stands beside a line, for those who do not open it."""
     if not entry.is_reading:
         return f"{entry.verdict}, {entry.probability.split(' (')[0]}"
-    parts = [entry.probability, entry.kind, _FORMS.get(entry.form, "")]
+    parts = [entry.probability, entry.kind, _FORMS.get(entry.form, ""), entry.partner, entry.witnesses]
     return ", ".join(filter(None, parts))
 
 

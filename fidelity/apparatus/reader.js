@@ -4,7 +4,7 @@
 (() => {
   const PAGE = 25; // rows shown at first of a long table
   const make = (name, text, mark) => Object.assign(document.createElement(name), { textContent: text, className: mark || "" });
-  const number = (cell) => parseFloat(cell.replace(/[,<>\s]/g, ""));
+  const number = (cell) => parseFloat(cell.dataset.by ?? cell.textContent.replace(/[,<>\s]/g, ""));
 
   const longTable = (table) => {
     const body = table.tBodies[0], rows = [...body.rows], heads = [...table.tHead.rows[0].cells];
@@ -33,12 +33,15 @@
         const down = head.getAttribute("aria-sort") === "ascending";
         heads.forEach((one) => one.removeAttribute("aria-sort"));
         head.setAttribute("aria-sort", down ? "descending" : "ascending");
-        const keys = new Map(rows.map((row) => [row, row.cells[column].textContent]));
-        const numeric = head.classList.contains("number");
-        rows.sort((a, b) => {
+        const numeric = head.classList.contains("number") || rows.some((row) => row.cells[column].dataset.by);
+        const key = (cell) => numeric ? number(cell) : cell.textContent;
+        const keys = new Map(rows.map((row) => [row, key(row.cells[column])]));
+        const compare = (x, y) => numeric ? x - y : x.localeCompare(y, undefined, { numeric: true });
+        const isEmpty = (one) => one === "" || Number.isNaN(one);
+        rows.sort((a, b) => { // what has no figure stands last, whichever way
           const x = keys.get(a), y = keys.get(b);
-          const order = numeric ? (number(x) || 0) - (number(y) || 0) : x.localeCompare(y, undefined, { numeric: true });
-          return down ? -order : order;
+          if (isEmpty(x) || isEmpty(y)) return isEmpty(x) - isEmpty(y);
+          return down ? compare(y, x) : compare(x, y);
         });
         body.append(...rows);
         show();
@@ -90,7 +93,7 @@
   addEventListener("hashchange", openTarget);
   if (location.hash) openTarget();
   addEventListener("beforeprint", () => {
-    document.querySelectorAll(".entry:not([open])").forEach((one) => { one.open = true; one.dataset.shut = ""; });
+    document.querySelectorAll(".entry:not([open]), .fold.brief:not([open])").forEach((one) => { one.open = true; one.dataset.shut = ""; });
   });
   addEventListener("afterprint", () => {
     document.querySelectorAll("details[data-shut]").forEach((one) => { one.open = false; delete one.dataset.shut; });

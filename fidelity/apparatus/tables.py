@@ -161,7 +161,7 @@ def shown(cell: Cell) -> str:
 
 P_COLUMNS, SMALLEST_P = frozenset(("p_value", "q_value")), 0.001  # smaller ones say no more to a reader
 NAME_COLUMNS = frozenset(
-    ("measure", "cause", "kind", "class")
+    ("measure", "cause", "other_causes", "kind", "class")
 )  # names that are written with "_" in the files
 IN_PLAIN_WORDS: Mapping[str, str] = {  # names of causes that say less, or something else, to a reader
     "metathesis": "letters or words moved"
@@ -169,18 +169,29 @@ IN_PLAIN_WORDS: Mapping[str, str] = {  # names of causes that say less, or somet
 LETTER_COLUMNS = frozenset(("original", "copy", "transmitted", "proposed"))
 
 
+def in_plain_words(name: str) -> str:
+    """Give the name of a cause, a script or a measure as a reader says it.
+
+    >>> in_plain_words("later_hand"), in_plain_words("metathesis")
+    ('later hand', 'letters or words moved')
+    """
+    return IN_PLAIN_WORDS.get(name, name.replace("_", " "))
+
+
 def shown_in(column: str, cell: Cell) -> str:
     """Give a cell as ``shown`` does, with a sign for it where a text has no letters there.
 
-    >>> shown_in("copy", ""), shown_in("example", ""), shown_in("cause", "eye_skip")
-    ('∅', '', 'eye skip')
+    >>> shown_in("copy", ""), shown_in("example", ""), shown_in("other_causes", ("eye_skip", "minims"))
+    ('∅', '', 'eye skip; minims')
     >>> shown_in("measure", "metathesis"), shown_in("q_value", 4e-34), shown_in("q_value", 0.04)
     ('letters or words moved', '< 0.001', '0.04')
     """
     if column in P_COLUMNS and isinstance(cell, float) and 0 <= cell < SMALLEST_P:
         return f"< {SMALLEST_P:g}"
     if column in NAME_COLUMNS and isinstance(cell, str):
-        return IN_PLAIN_WORDS.get(cell, cell.replace("_", " "))
+        return in_plain_words(cell)
+    if column in NAME_COLUMNS and isinstance(cell, tuple):
+        return shown(tuple(in_plain_words(name) if isinstance(name, str) else name for name in cell))
     return NOTHING if column in LETTER_COLUMNS and cell == "" else shown(cell)
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from fidelity.hands.by_letterforms import by_forms, search_of_forms
 from fidelity.hands.learning import Trial
 from fidelity.hands.letterforms import Forms
-from fidelity.hands.search import Found, Learned, candidate_of, merged, search
+from fidelity.hands.search import Found, Learned, candidate_of, in_times, merged, search
 from fidelity.hands.survivors import BRACKETED, stretches_by_hand
 from fidelity.hands.words import Words
 from fidelity.terms import Witness
@@ -95,8 +95,9 @@ def _told_of_languages(trial: Trial, too_long: int) -> str:
         return f"with {trial.own_words} words nobody can tell how foreign the main hand's may look"
     aside = f"; {too_long} longer stretches left aside as passages" if too_long else ""
     return (
-        f"words that another language ({', '.join(tongues.others)}) explains better than the text's own, by"
-        f" more than e^{limit:.1f}, which the main hand's words alone would hardly reach{aside}"
+        f"words that another language ({', '.join(tongues.others)}) makes more probable than the text's own"
+        f" does, by a factor of more than {in_times(limit)}, which the main hand's words alone would hardly"
+        f" reach{aside}"
     )
 
 

@@ -6,6 +6,7 @@ its grounds. Start reading at ``search``.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -23,6 +24,7 @@ MOST_WORDS = (
     8  # of a run in another language; a longer one is a passage, unless additions were as long (chosen)
 )
 AROUND = 4  # words shown before and after a candidate
+MOST_TIMES = 1_000_000  # more than that says no more to a reader (chosen)
 TIMES_LONGEST = 2  # how much longer than the longest addition of the survivors a candidate may be (chosen)
 
 
@@ -88,9 +90,20 @@ def search(words: Words, asked: NDArray[np.bool_], learned: Learned) -> tuple[li
 
 def _foreign(run: Run, words: Words) -> str:
     """Say like which language a run looks, and how much."""
-    times = f"e^{run.score:.1f}"
+    most = math.log(MOST_TIMES)
+    times = f"more than {in_times(most)}" if run.score > most else in_times(run.score)
     own = words.languages[run.first] or "the text's own language"
     return f"looks like {run.language}: {times} times as probable there as in {own}"
+
+
+def in_times(score: float) -> str:
+    """Give by what factor one thing is more probable than another, from the log of it, in two digits.
+
+    >>> in_times(10.4), in_times(0.7), in_times(120)
+    ('33,000', '2', '1,000,000')
+    """
+    factor = float(f"{math.exp(min(score, math.log(MOST_TIMES))):.2g}")
+    return f"{factor:,.0f}" if factor >= 10 else f"{factor:g}"
 
 
 def _is_whole_field(one: Found, words: Words) -> bool:

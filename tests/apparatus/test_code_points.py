@@ -12,8 +12,12 @@ import regex
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from markupsafe import escape
+from mufidecode import MUFI as MUFI_TABLE
 
 from fidelity.apparatus.code_points import GAP, JOINERS, is_shown, with_code_points
+from fidelity.apparatus.font import PRIVATE
+from fidelity.apparatus.font import letters_of as letters_of_face
+from fidelity.apparatus.mufi import MUFI
 
 # Unicode Standard Annex 31 (revision 41), table 5, written out by hand, without Common, Inherited and Latin.
 RECOMMENDED = (
@@ -191,3 +195,11 @@ def test_the_page_says_what_it_said(one: str, two: str, three: str) -> None:
         assert named == was_named
         assert meant(read) == meant(was_read)
         assert all(is_shown(letter) or letter in JOINERS for letter in read)
+
+
+def test_private_letters_that_are_only_a_fonts_own_are_numbered() -> None:
+    """Of private letters only MUFI's are drawn (mufidecode's list); Cardo's other drawings say nothing."""
+    listed = {chr(256 * high + low) for high, low in MUFI_TABLE if 256 * high + low in PRIVATE}
+    assert listed == MUFI and len(listed) == 705
+    assert "\ue7ff" in letters_of_face("regular") and not is_shown("\ue7ff")
+    assert all(map(is_shown, listed))

@@ -126,6 +126,28 @@ def test_what_was_moved_is_marked_at_both_places() -> None:
     assert "moved, in the copy it stands at E0 4" in html and "stood at E0 1" in html
 
 
+def said_of(original: str, copy: str) -> list[str]:
+    """Give what is said below the lines of a pair, as it is read."""
+    found = re.findall(r'class="told"><td[^>]*>(.*?)</td>', html_of(judged((original, copy))), re.DOTALL)
+    return [re.sub(r"<[^>]+>", "", one) for one in found]
+
+
+def test_no_stop_of_ours_follows_letters_of_a_text() -> None:
+    """What is said begins after a dash, letters in brackets: a word's stops are told from ours."""
+    assert said_of("ofer tune. on ea", "ofer tune; on ea") == [
+        "tune. → tune; – punctuation (. → ;), variant 1"
+    ]
+
+
+def test_what_was_left_out_or_put_in_is_said_once() -> None:
+    """Where whole words were left out, or put in, only those that stay are named before them."""
+    whole = "ða com se mann to þære byrig, nim þa wyrt, ða eode he ham."
+    short = whole.replace(" nim þa wyrt,", "")
+    for said, what in ((said_of(whole, short), "left out"), (said_of(short, whole), "put in")):
+        assert len(said) == 1 and said[0].count("þa wyrt") == 1, said
+        assert f"þa wyrt, {what})" in said[0]
+
+
 def test_texts_are_never_markup() -> None:
     """Hostile letters, a word of ten thousand and marks of direction stand in their cells as letters."""
     lines = f"ðis is {EVIL}\n{'a' * 10_000}\nþæt is on ende"

@@ -152,3 +152,31 @@ def test_his_marks_stand_where_he_wrote_them(letters: str, marks: HisMarks) -> N
     dossier = replace(audit.dossier, lost=(LostText("X", copy),))
     (text,) = lost_texts(replace(audit, dossier=dossier))
     assert stripped(text.pages[0][1][0].letters) == letters
+
+
+def test_a_letter_that_is_proposed_is_marked_in_its_word() -> None:
+    """Which of two like letters is meant is to be seen in the word they stand in."""
+    audit = with_readings(
+        reading(5, 6, Locus("X", "1r:1", 2), transmitted="r", proposed="s", context="wær", single=True)
+    )
+    (entry,) = entries_of(audit)["X"]
+    assert entry.within == 'wæ<span class="spot">r</span>'
+    assert "the word is not settled" in page(audit)
+
+
+def test_what_goes_with_it_and_who_has_it_stand_beside_the_line() -> None:
+    """The short note names the partner that moves with a reading, and the witnesses that tell of it."""
+    beside = (
+        "with it feower → syx (parallels.csv): the two stand or fall together",
+        "K reads wæs",
+        "W reads w…",
+    )
+    (entry,) = entries_of(with_readings(reading(3, 6, Locus("X", "1r:1", 2), beside=beside)))["X"]
+    assert entry.partner == "with it feower → syx"
+    assert entry.witnesses == "K reads wæs; W reads w…"
+
+
+def test_lists_are_sorted_by_the_figure_behind_a_range() -> None:
+    """Where a range stands in place of a probability, the cell carries the figure."""
+    audit = with_readings(reading(3, 6, Locus("X", "1r:1", 2), probability=0.25))
+    assert '<td data-by="0.25">0-1</td>' in page(audit)

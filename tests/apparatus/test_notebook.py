@@ -103,6 +103,17 @@ def test_cells_have_their_headings(kind: type) -> None:
     assert all(after == "th" for before, after in pairwise(rows) if before == "tr")
 
 
+def test_letters_of_the_texts_stand_in_fonts_that_have_them() -> None:
+    """Every cell that has a letter from outside ASCII is set in the list of fonts, whatever its column."""
+    pieces = [shown(one) for one in (*MADE.values(), *(getattr(AUDIT, name) for name in LISTS))]
+    cells = [
+        cell for piece in pieces for cell in re.findall(r'<t[dh][^>]* style="([^"]*)"[^>]*>(.*?)</t', piece)
+    ]
+    of_texts = {(style, text) for style, text in cells if any(x.isalpha() and not x.isascii() for x in text)}
+    assert len(of_texts) > 20
+    assert {text for style, text in of_texts if "Cardo" not in style} == set()
+
+
 @pytest.mark.parametrize("name", LISTS)
 def test_a_list_of_an_audit_is_a_tuple_that_shows_itself(name: str) -> None:
     """It equals the plain tuple, hashes and pickles as one, and its parts show themselves too."""

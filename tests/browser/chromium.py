@@ -7,7 +7,6 @@ of JSON that ends in a zero byte (the DevTools protocol). Start reading at ``Chr
 
 from __future__ import annotations
 
-import fcntl
 import json
 import os
 import select
@@ -19,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")  # as Debian, others and the vendor call it
-PATIENCE = 60.0  # seconds after which a browser that says nothing has failed; an answer takes milliseconds
+PATIENCE = 120.0  # seconds after which a browser that says nothing has failed; an answer takes milliseconds
 FLAGS = (
     "--headless",
     "--no-sandbox",  # its sandbox wants rights that containers do not give; only files of ours are opened
@@ -149,6 +148,8 @@ def program_or_end() -> Path:
 
 def _high_pipe() -> tuple[int, int]:
     """Make a pipe whose ends lie above the descriptors that the browser expects."""
+    import fcntl  # not on Windows, where these tests are skipped
+
     ends = os.pipe()
     high = [fcntl.fcntl(end, fcntl.F_DUPFD_CLOEXEC, 10) for end in ends]
     for end in ends:

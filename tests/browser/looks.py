@@ -55,6 +55,7 @@ def slices(browser: Chromium, page: Path, folder: Path, view: str, anchor: str, 
     width = {"wide": WIDE, "narrow": NARROW}[size]
     made = []
     with Seen(browser, page, width, scheme, anchor) as seen:
+        seen.draw_all()
         top = 0
         if anchor:
             top = int(

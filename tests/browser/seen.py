@@ -22,7 +22,13 @@ class Seen:
     """A page open in a tab of its own. Close it, or use it in a ``with`` statement."""
 
     def __init__(
-        self, browser: Chromium, file: Path, width: int = WIDE, scheme: str = "light", fragment: str = ""
+        self,
+        browser: Chromium,
+        file: Path,
+        width: int = WIDE,
+        scheme: str = "light",
+        fragment: str = "",
+        script: bool = True,
     ) -> None:
         """Open a file.
 
@@ -32,6 +38,7 @@ class Seen:
             width: of the window, in pixels.
             scheme: ``light`` or ``dark``.
             fragment: the place to open it at, without #.
+            script: whether the page's own script runs.
         """
         self.address = file.resolve().as_uri() + (f"#{fragment}" if fragment else "")
         self._browser = browser
@@ -44,6 +51,7 @@ class Seen:
         self.ask("Performance.enable", timeDomain="threadTicks")
         self.resize(width)
         self.ask("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+        self.ask("Emulation.setScriptExecutionDisabled", value=not script)
         self.ask("Page.navigate", url=self.address)
         self.wait("Page.loadEventFired")
 
@@ -116,6 +124,18 @@ class Seen:
             deviceScaleFactor=1,
             mobile=phone,
         )
+
+    def draw_all(self) -> None:
+        """Have drawn what the browser leaves for when it is scrolled to."""
+        self.value(
+            "document.adoptedStyleSheets.push(new CSSStyleSheet()),"
+            "document.adoptedStyleSheets.at(-1).replaceSync('* { content-visibility: visible !important }')"
+        )
+
+    def unfold(self) -> None:
+        """Open all that is folded, and have all of it drawn."""
+        self.value("document.querySelectorAll('details').forEach((one) => { one.open = true })")
+        self.draw_all()
 
     def for_print(self) -> None:
         """Show the page as it is set for print, as wide as A4 is between the margins it asks for."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 
@@ -19,12 +20,14 @@ SMALLEST = 320  # pixels: at this width nothing may have to be scrolled sideways
 OTHER_VIEWS = ((NARROW, "dark"), (WIDE, "light"))  # of pages that look as the demo's does
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 POINTS = 72  # to the inch, in which PDF measures
-OPEN_ALL = "document.querySelectorAll('details').forEach((one) => { one.open = true })"
 WIDER = """[...document.querySelectorAll('body *')].filter((one) => {
     const box = one.getBoundingClientRect();
     const beyond = box.right > document.documentElement.clientWidth + 1;
     return beyond && box.width && !one.closest('.scroll, .unseen, svg');
 }).map((one) => one.outerHTML.slice(0, 200))"""
+DRAWN = (
+    "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 50))))"
+)
 BAD = """<!DOCTYPE html><html><head><title>x</title>
 <meta name="viewport" content="width=device-width"></head><body><h1>One</h1><h3>Three</h3>
 <img src="http://127.0.0.1:9/none.png"><p style="color: #aaa; background: #bbb; width: 900px">pale</p>
@@ -33,7 +36,7 @@ BAD = """<!DOCTYPE html><html><head><title>x</title>
 
 def violations(seen: Seen, axe: str) -> list[str]:
     """Give what axe-core finds wrong with a page, all that is folded unfolded."""
-    seen.value(OPEN_ALL)
+    seen.unfold()
     seen.value(axe + "; 0")
     found = seen.value(
         f"axe.run(document, {{runOnly: {TAGS}, resultTypes: ['violations']}}).then((found) =>"
@@ -81,9 +84,24 @@ def test_nothing_is_wider_than_a_phone(
 ) -> None:
     """The page never scrolls sideways, and only a table in its frame reaches beyond the edge."""
     with Seen(browser, pages[name], width) as seen:
-        seen.value(OPEN_ALL)
+        seen.unfold()
         assert seen.value("document.documentElement.scrollWidth") <= width
         assert seen.value(WIDER) == []
+
+
+def test_an_address_is_found(browser: Chromium, pages: dict[str, Path]) -> None:
+    """Opened at the address of any place or proposal, the page shows it, unfolded and in sight."""
+    with Seen(browser, pages["demo"]) as seen:
+        ids = seen.value("[...document.querySelectorAll('main [id]')].map((one) => one.id)")
+    assert len(ids) > 100
+    for name in ids[:: len(ids) // 8]:
+        with Seen(browser, pages["demo"], NARROW, fragment=quote(name)) as seen:
+            seen.value(DRAWN)
+            top, shown = seen.value(
+                f"(() => {{ const one = document.getElementById({name!r});"
+                "return [one.getBoundingClientRect().top, one.checkVisibility()] })()"
+            )
+            assert shown and -1 <= top <= seen.value("innerHeight"), name
 
 
 @pytest.mark.parametrize("name", PAGES)

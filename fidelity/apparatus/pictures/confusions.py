@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.pictures.panel import HAIR, Panel, Scale
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import SCREEN, Sheet
-from fidelity.apparatus.pictures.signs import letters_shown
+from fidelity.apparatus.pictures.signs import letters_shown, width_of
 from fidelity.terms import Confusion
 
 if TYPE_CHECKING:
@@ -27,7 +27,6 @@ ONCE_TOO = 20  # confusions: where fewer are systematic or seen twice, those see
 TOLD = 12  # confusions in the description; the table has all
 TALL = 8  # rows; below more of them the letters of the columns are written again
 PITCH = 1.55  # ems from row to row and least from column to column: room for three figures in a sign
-LETTER = 0.62  # ems: how wide a letter of a label is taken to be; Cardo's letters are .45 to .6
 MARGIN, HEAD = 0.6, 3.4  # ems beside the labels; above the rows: what the sides are, labels
 NARROWEST = 24.0  # ems: of a picture of few letters the page would make large ones
 
@@ -38,6 +37,7 @@ def confusions_picture(confusions: Sequence[Confusion]) -> Picture | None:
     if len(chosen) < FEWEST:
         return None
     every = len(chosen) == len(confusions)
+    width = _laid_out(chosen).width * SCREEN.letter
     which = "All of them" if every else f"{len(chosen)} of {len(confusions):,}"
     return Picture(
         name="confusions",
@@ -50,7 +50,7 @@ def confusions_picture(confusions: Sequence[Confusion]) -> Picture | None:
         description=described(chosen, len(confusions)),
         table="confusions.csv",
         draw=partial(_draw, tuple(chosen)),
-        wide=_laid_out(chosen).width > SCREEN.ems,
+        wide=width if width > SCREEN.width else 0,
     )
 
 
@@ -112,7 +112,7 @@ def _laid_out(chosen: Sequence[Confusion]) -> Layout:
     """Give each row the same room, and each column as much as its label needs."""
     rows, columns = (_by_count(chosen, side) for side in ("original", "copy"))
     labels = {one: letters_shown(one) for one in (*rows, *columns)}
-    left = max(_width(labels[one]) for one in rows)
+    left = max(_width(labels[one]) for one in rows) + MARGIN
     middle, right = dict[str, float](), left
     for one in columns:
         width = _width(labels[one])
@@ -164,7 +164,7 @@ def _by_count(chosen: Sequence[Confusion], side: str) -> list[str]:
 
 def _width(label: str) -> float:
     """Give the room a label needs, in ems."""
-    return max(PITCH, LETTER * len(label) + MARGIN)
+    return max(PITCH, width_of(label) + MARGIN)
 
 
 def in_short(number: int) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.pictures.panel import Panel, Scale, ticks_to
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
-from fidelity.apparatus.pictures.signs import visible
+from fidelity.apparatus.pictures.signs import visible, width_of
 from fidelity.apparatus.tables import shown
 from fidelity.confusions.drift import Course
 from fidelity.terms import Drift, PageRate
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 MEASURE = "letters"  # of the three measures the one with most chances on a page
 FEWEST_PAGES, MOST_TEXTS = 4, 6  # fewer pages show no course; more texts would fill a page of their own
 HIGH, LINE, LEFT, FOOT = 8.0, 1.3, 3.4, 2.2  # ems: a panel, a line above it, the scale, the names of pages
-LETTERS = 1.9  # of them find room in an em
+BEFORE = 0.6  # ems: before what is written above a panel
 WIDEST = 2.0  # times the highest rate: intervals that reach further, of pages with few chances, are cut off
 TICKS = 5  # pages named below a panel; on a telephone there is room for no more
 
@@ -104,7 +104,7 @@ def _draw(panels: Sequence[Course_], sheet: Sheet) -> Figure:
         top = sum(highs[:at]) + 0.6 + LINE * len(head)
         panel = sheet.panel(figure, LEFT, top, sheet.ems - LEFT - 0.8, HIGH)
         _course(panel, pages)
-        panel.title(head, LEFT - 0.6)
+        panel.title(head, LEFT - BEFORE)
     return figure
 
 
@@ -132,4 +132,4 @@ def _course(panel: Panel, pages: Sequence[PageRate]) -> None:
 def _lines(tested: Sequence[str], sheet: Sheet) -> list[str]:
     """Part what the tests say into lines that the sheet has room for."""
     told = "; ".join(tested)
-    return [told] if len(told) < sheet.ems * LETTERS else list(tested)
+    return [told] if width_of(told) < sheet.ems - 2 * BEFORE else list(tested)

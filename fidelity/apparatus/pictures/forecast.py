@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.pictures.panel import Panel, Scale
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
-from fidelity.apparatus.pictures.signs import visible
+from fidelity.apparatus.pictures.signs import visible, width_of
 from fidelity.apparatus.tables import shown, shown_in
 from fidelity.terms import Forecast, Limits
 
@@ -129,7 +129,7 @@ def _draw(panels: Sequence[Chosen], checked: bool, sheet: Sheet) -> Figure:
     highs = [HEAD + ROW * len(rows) + FOOT for _, rows in panels]
     figure = sheet.figure(sum(highs))
     labels = [[visible(one.text, 12) if checked else _name(one) for one in rows] for _, rows in panels]
-    left = min(LABELS, 1.2 + 0.5 * max(len(name) for names in labels for name in names))
+    left = min(LABELS, 1.2 + max(width_of(name) for names in labels for name in names))
     for at, ((title, rows), names) in enumerate(zip(panels, labels, strict=True)):
         top = sum(highs[:at]) + HEAD
         bare = sheet.panel(figure, left, top, sheet.ems - left - NUMBERS, ROW * len(rows))

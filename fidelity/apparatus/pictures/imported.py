@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from fidelity.apparatus.pictures.panel import Panel, Scale, ticks_to
 from fidelity.apparatus.pictures.picture import Picture
 from fidelity.apparatus.pictures.sheet import Sheet
-from fidelity.apparatus.pictures.signs import visible
+from fidelity.apparatus.pictures.signs import visible, width_of
 from fidelity.terms import Locus
 from fidelity.terms.imported import Imported, PeculiarLocus, Sharing, Verdict, together
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 FEWEST, MOST_STRIPS = 3, 6  # readings of a witness's own that count; strips of a picture
 LEFT, HEAD, HIGH, STRIP, FOOT = 3.6, 2.4, 9.0, 1.0, 2.6  # ems: scale, title, weights, the strip, its places
-LETTER, APART = 0.55, 0.8  # ems: a letter of a place named below the strip, and between two of them
+APART = 0.8  # ems between two places named below the strip
 AIR = 1.12  # times the greatest weight
 
 
@@ -138,9 +138,15 @@ def _places(panel: Panel, one: Imported) -> None:
     chosen = dict[float, str]()
     for place in wanted:
         x, label = place.copy_span[0] / span * panel.width, _cited(one, place.locus)
-        if all(abs(x - at) >= APART + LETTER * (len(label) + len(known)) / 2 for at, known in chosen.items()):
+        if all(_apart(panel, (x, label), known) for known in chosen.items()):
             chosen[x] = label
     panel.scale_below([(x / panel.width * span, label) for x, label in chosen.items()])
+
+
+def _apart(panel: Panel, *labels: tuple[float, str]) -> bool:
+    """Tell whether two labels below the strip have room beside each other."""
+    first, other = (panel.on_sheet(panel.left + x, label) for x, label in labels)
+    return abs(first - other) >= APART + sum(width_of(label) for _, label in labels) / 2
 
 
 def _cited(one: Imported, locus: Locus) -> str:

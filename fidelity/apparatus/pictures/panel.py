@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import floor, log10
 from typing import TYPE_CHECKING
 
-from fidelity.apparatus.pictures.signs import faces_for
+from fidelity.apparatus.pictures.signs import faces_for, width_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 HAIR, EDGE, FINE = 0.5, 0.8, 1.1  # strokes in points: guides, edges and scales, intervals
 TICK = 0.3  # ems: how long the tick of a scale is
+EDGE_FREE = 0.2  # ems: between a label and the edge of the picture, as at the right of the numbers of rows
 # Where a place lies in a letter, in its size from its foot up: half the height of letters without long
 # strokes, small and large; the top of large ones; the end of long strokes below.
 HEIGHTS = {"middle": 0.3, "baseline": 0.0, "top": 0.72, "bottom": -0.22}
@@ -175,6 +176,11 @@ class Panel:
         for at, line in enumerate(reversed(lines)):
             self.note(line, self.left - before, self.top - 0.7 - 1.3 * at, "left", up="baseline")
 
+    def on_sheet(self, x: float, label: str) -> float:
+        """Give where the middle of a label that is to stand at ``x`` must be for none of it to be cut off."""
+        half = width_of(label) / 2 + EDGE_FREE
+        return max(half, min(x, self.sheet.ems - half))
+
     def scale_below(self, ticks: Ticks, name: str = "", guides: bool = False) -> None:
         """Draw the scale along the lower edge."""
         floor, right = self.top + self.height, self.left + self.width
@@ -183,7 +189,7 @@ class Panel:
         if guides:
             self._strokes([(x, floor, x, self.top) for x, _ in at], self.sheet.line, HAIR, above=1)
         for x, label in at:
-            self.note(label, x, floor + 0.5, up="top")
+            self.note(label, self.on_sheet(x, label), floor + 0.5, up="top")
         if name:
             self.note(name, (self.left + right) / 2, floor + 1.9, up="top")
 

@@ -32,7 +32,8 @@ class Picture:
         description: what it shows, with the numbers that matter, for those who do not see it.
         table: name of the CSV file whose rows it draws.
         draw: draws it on a sheet.
-        wide: whether it may be too wide for a telephone, so that the reader must be able to move it.
+        wide: what it asks for in pixels, where a telephone has no room for it and the reader must be able
+            to move it; 0 where it has.
     """
 
     name: str
@@ -41,7 +42,7 @@ class Picture:
     description: str
     table: str
     draw: Callable[[Sheet], Figure] = field(repr=False, compare=False)
-    wide: bool = False
+    wide: float = 0
 
     def inline(self) -> Markup:
         """Give the picture as an element of the page, in the page's colours and letters."""

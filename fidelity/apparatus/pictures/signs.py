@@ -18,6 +18,10 @@ from fidelity.letters import NOTHING, SPACE, stand_alone
 FACES = ("fidelity letters", "fidelity rare letters", "fidelity signs")
 LONGEST = 28  # letters; what is longer would run out of the picture, and stands in the table in full
 MARKS = 50  # code points of one letter; no scribe heaps up so many, and a text of marks only is not read on
+MEASURED_AT, FIXED = (
+    64,
+    1 << 16,
+)  # points; FreeType gives advances without hinting in parts of a point (16.16)
 UNSEEN = frozenset(("Cc", "Cf", "Cs", "Cn", "Zl", "Zp"))  # classes of Unicode that nobody sees on paper
 
 
@@ -71,6 +75,29 @@ def _seen(cluster: str) -> str:
     if seen and any(known.issuperset(map(ord, cluster)) for known in _drawable()):
         return cluster
     return "".join(f"U+{ord(point):04X}" for point in cluster)
+
+
+@cache
+def width_of(text: str) -> float:
+    """Measure a text as it is drawn, in ems; letters stand beside each other, marks on their letters.
+
+    A page whose own letters are not to be had is read in others, which may be a little wider.
+
+    >>> round(width_of("mun"), 2) > round(width_of("ill"), 2) > width_of("") == 0
+    True
+    """
+    return sum(_advance(ord(point)) for point in text)
+
+
+@cache
+def _advance(point: int) -> float:
+    """Give how far the pen goes on after a letter, in ems, in the first face that has it."""
+    from matplotlib.ft2font import FT2Font
+
+    face = next((at for at, known in enumerate(_drawable()) if point in known), 0)
+    font = FT2Font(str(font_files()[face]))
+    font.set_size(MEASURED_AT, 72)  # dots per inch: a dot is then a point
+    return font.load_char(point).linearHoriAdvance / FIXED / MEASURED_AT
 
 
 def faces_for(text: str) -> list[str]:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from lxml import etree
-from PIL import Image
+from PIL import Image, ImageOps
 
 from fidelity.apparatus.pictures.confusions import confusions_picture
 from fidelity.apparatus.pictures.of_audit import files_of, pictures_of
@@ -79,6 +79,20 @@ def test_png_is_for_print(files: dict[str, bytes]) -> None:
             assert image.width / 300 * 25.4 <= 160.1
             assert image.getextrema() == (0, 255)
             assert image.getpixel((0, 0)) == 255
+
+
+def test_nothing_is_cut_off_at_the_edge(files: dict[str, bytes]) -> None:
+    """Half a millimetre at each edge of a picture is white (read by Pillow), however wide its labels are."""
+    wide = confusions_picture(
+        confusions(("mun", "num", 2, False), ("wmwmw", "", 1, False), ("m", "W", 1, True))
+    )
+    assert wide is not None
+    for name, content in (*files.items(), *wide.files().items()):
+        if name.endswith(".png"):
+            with Image.open(io.BytesIO(content)) as image:
+                left, top, right, bottom = ImageOps.invert(image).getbbox() or (0, 0, 0, 0)
+                edges = left, top, image.width - right, image.height - bottom
+                assert min(edges) >= 0.5 / 25.4 * 300, (name, edges)
 
 
 def test_a_picture_is_never_wider_than_the_paper() -> None:

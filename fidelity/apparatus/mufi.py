@@ -1,0 +1,45 @@
+"""Know which private letters are those of the Medieval Unicode Font Initiative, and no font's own.
+
+Arrives: nothing. Leaves: ``MUFI``, their code points. In the Private Use Area each font may put what it likes
+(Unicode 15, ch. 23.5); where a letter there is not MUFI's, one font's drawing of it says nothing.
+"""
+
+from __future__ import annotations
+
+# The 705 private letters that mufidecode 0.1.0 lists, of MUFI's character recommendation. Letters that later
+# versions of the recommendation added are not among them: they are shown by their code points.
+_LISTED = (
+    "E004 E00A E010 E025 E02C E033 E036 E03A E03D E03F-E044 E066 E076-E077 E08F E099 E0B7 E0BC E0C8"
+    " E0D1 E0E1 E0E8-E0EC E0EE E0F0 E101 E116 E12A E135 E137 E143 E150-E154 E15C E162-E163 E168 E19E"
+    " E1B8 E1D2 E1DC E208 E20C E21B E22D E244 E246 E24F E252-E253 E255 E257 E259 E25D E260 E262 E268"
+    " E26D E282 E288 E2E2 E2EE E309 E30B E315 E317 E324 E32B E32D E331 E33A-E33B E342 E34B-E34E E350"
+    " E353 E357 E373 E375-E376 E37C E384-E385 E3D3-E3D4 E3E5-E3E7 E404 E40A E410 E41A E41D E41F E425"
+    " E42C-E42E E433 E436 E43A E43D E43F-E444 E44D E466 E476-E477 E48F E491 E498-E499 E49F E4B7 E4BC"
+    " E4C8 E4CD E4CF E4D1 E4E1-E4E3 E4E8-E4EC E4EE E4F0 E501 E516-E517 E52A E535 E537 E543 E548"
+    " E54A-E54B E550-E554 E562-E563 E568 E58C E596 E59E E5A4 E5B1 E5B8 E5C5 E5D2 E5D7 E5DC E5EE E608"
+    " E60C E60E E61B E62C-E62D E637 E643-E647 E64F E652-E653 E655 E657 E659 E65D E660 E662 E665 E668"
+    " E66D E681-E682 E688 E68B E6A3 E6E2 E6EE E709 E70B E715 E717 E724 E727 E72B-E72D E731 E73A-E73B"
+    " E742-E743 E74B-E750 E753-E754 E757 E773 E775-E776 E77B-E77C E781 E784-E785 E79E E7B2 E7C1-E7C3"
+    " E7C7-E7C8 E7CC E7D3-E7D4 E7E4-E7E7 E8A1-E8A3 E8B3-E8B4 E8B7-E8B8 E8BA-E8BF E8C2-E8C3 E8C5-E8C9"
+    " E8CE E8D1 E8D3 E8D5 E8D7 E8DD-E8ED E8F0-E8F3 EAD0-EAD2 EADA EAF0-EAF3 EBA0-EBBB EBBD-EBCB"
+    " EBCD-EBD7 EBDA-EBFF EEC2-EEF5 EEF7-EEFF EF0C EF11 EF20-EF2D EFA0-EFAE EFD8-EFD9 EFDB-EFFF"
+    " F00A-F00D F012-F013 F016-F017 F01C F025 F02A-F02B F02F-F033 F036 F038 F03A-F040 F106 F10A F10E"
+    " F110 F11A F126-F128 F130 F135-F136 F13A F13E-F13F F142 F153 F158-F159 F160-F161 F193-F196"
+    " F198-F19B F1A5-F1A7 F1AC F1BB-F1C2 F1C5 F1C7-F1C8 F1CA F1CC F1D2 F1DA-F1DB F1E0-F1E8 F1EA F1EC"
+    " F1F0-F1F2 F1F4-F1F5 F1F7-F1FC F200-F209 F214-F215 F217-F226 F228-F22C F232-F233 F23A F23C-F23F"
+    " F2E0 F2E2-F2E4 F2E6-F2FB F2FD-F2FF F4F9-F4FF F7B2-F7B6"
+)
+
+
+def _code_points(listed: str) -> frozenset[str]:
+    """Read a list of code points and ranges, in hexadecimal.
+
+    >>> sorted(map(ord, _code_points("E004 E010-E011")))
+    [57348, 57360, 57361]
+    """
+    ends = (part.partition("-") for part in listed.split())
+    spans = ((int(first, 16), int(last or first, 16)) for first, _, last in ends)
+    return frozenset(chr(point) for first, last in spans for point in range(first, last + 1))
+
+
+MUFI = _code_points(_LISTED)
