@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain, repeat
 
 from fidelity.dossier import Dossier, LostText, OtherWitness
 from fidelity.errors import DataError
@@ -16,6 +17,8 @@ from fidelity.terms import Witness
 from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.collation import Collation
 from fidelity.witnesses.folds import NO_FOLDS, Folds
+
+ANOTHER_WITNESS = "Another witness of the text."
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,7 @@ class Described:
         dependence: where it was copied from another witness.
         numbered: whether its lines bear the numbers of the lines they answer.
         refused: why it could not be set beside the others; "" if it could.
+        name: what manuscript or book it is, as the dossier calls it; "" if it does not.
     """
 
     siglum: str
@@ -39,6 +43,7 @@ class Described:
     dependence: tuple[DependentStretch, ...] = ()
     numbered: bool = False
     refused: str = ""
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -50,12 +55,14 @@ class CollatedText:
         collation: of the witnesses that could be set side by side, his copy the first.
         described: every witness, his copy the first, those that could not be collated too.
         folds: letterforms counted as equal.
+        name: of the lost manuscript, as the dossier calls it; "" if it does not.
     """
 
     id: str
     collation: Collation
     described: tuple[Described, ...]
     folds: Folds = NO_FOLDS
+    name: str = ""
 
     @property
     def copy(self) -> Witness:
@@ -76,9 +83,8 @@ def collated_text(dossier: Dossier, lost: LostText) -> CollatedText:
     main = Given(every[0].siglum, every[0].witness)
     others = [Given(one.siglum, one.witness, one.numbered) for one in every[1:]]
     try:
-        return CollatedText(
-            lost.id, collate(main, others, lost.id, dossier.folds), tuple(every), dossier.folds
-        )
+        found = collate(main, others, lost.id, dossier.folds)
+        return CollatedText(lost.id, found, tuple(every), dossier.folds, lost.name)
     except DataError:
         return _without_strangers(dossier, lost, every)
 
@@ -98,7 +104,7 @@ def _without_strangers(dossier: Dossier, lost: LostText, every: list[Described])
             continue
         kept.append(given)
         told.append(one)
-    return CollatedText(lost.id, found, tuple(told), dossier.folds)
+    return CollatedText(lost.id, found, tuple(told), dossier.folds, lost.name)
 
 
 def _described(dossier: Dossier, lost: LostText) -> Iterator[Described]:
@@ -110,15 +116,17 @@ def _described(dossier: Dossier, lost: LostText) -> Iterator[Described]:
         f"The copy by {who}, from which the text is known.",
         dossier.copyist_dates,
         dossier.dependence.get((lost.id, own), ()),
+        name=next(iter(lost.copy_names), ""),
     )
     others = [one for one in dossier.witnesses if one.of == lost.id]
     taken = {own, *(one.witness.siglum for one in others)}
     number = 1
-    for copy in lost.other_copies:
+    for copy, name in zip(lost.other_copies, chain(lost.copy_names[1:], repeat("")), strict=False):
         number += 1
         while f"{own}{number}" in taken:
             number += 1
-        yield Described(f"{own}{number}", copy, f"Another copy by {who}.", dossier.copyist_dates)
+        what = f"Another copy by {who}."
+        yield Described(f"{own}{number}", copy, what, dossier.copyist_dates, name=name)
     for one in others:
         yield Described(
             one.witness.siglum,
@@ -127,6 +135,7 @@ def _described(dossier: Dossier, lost: LostText) -> Iterator[Described]:
             one.date,
             dossier.dependence.get((lost.id, one.witness.siglum), ()),
             one.numbered,
+            name=one.name,
         )
 
 
@@ -134,4 +143,4 @@ def _kind(one: OtherWitness) -> str:
     """Say what another witness is."""
     if one.from_original:
         return "Another man's transcript of the same original."
-    return "Another witness of the text."
+    return ANOTHER_WITNESS

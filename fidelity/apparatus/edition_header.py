@@ -25,14 +25,17 @@ from fidelity.witnesses.tei_write import MAJOR
 _EDITORIAL = {
     "correction": (
         "The lemma is what the copy transmits, letter for letter. Nothing is emended silently: where the"
-        " editor adopted a reading it is the lemma, with type adopted and @resp, and the copy's own reading"
-        " follows. Readings without @wit are in no witness: those of the program have its @resp and, where"
-        " its blind test allows a figure, @cert, the probability that the lost original read so; where it"
-        " allows a range only, the note on the reading gives it. What a witness has and the program proposes"
-        " has a note of type proposed that points at the witness's reading. @n of what the"
-        " program says is the row in readings.csv. Notes of type suspect mark places"
-        " that are corrupt more probably than not, without a reading; notes of type decision give what the"
-        " editor decided, crux where a place is past mending."
+        " editor adopted a reading it is the lemma, with type adopted, and the copy's own reading follows."
+        " Where no witness has it, it has his @resp; where one has, it has that witness's @wit, and the note"
+        " of type decision has his @resp and points at it. Readings without @wit are in no witness: those of"
+        " the program have its @resp; with subtype letter a letter alone is proposed, and the rest of the"
+        " word is not settled. What a witness has and the program proposes, ope codicum, has a note of type"
+        " proposed that points at the witness's reading. @cert is the probability that the lost original read"
+        " so: ope ingenii where the blind test allows a figure (where it allows a range only, the note on the"
+        " reading gives that); ope codicum as the witnesses bear it out, for the blind test tries no"
+        " witnesses. @n of what the program says is the row in readings.csv. Notes of type suspect mark"
+        " places that are corrupt more probably than not, without a reading, @cert being the probability of"
+        " that; notes of type decision give what the editor decided, crux where a place is past mending."
     ),
     "normalization": (
         "Letters are those of the transcripts in Unicode, normalization form C. No letterform is levelled;"
@@ -88,8 +91,8 @@ def header_of_edition(audit: Audit, texts: Sequence[CollatedText], names: TeiNam
 
 def _title(audit: Audit, texts: Sequence[CollatedText], names: TeiNames) -> Iterator[str]:
     """Give the title, and who is responsible for what."""
-    ids = ", ".join(text.id for text in texts)
-    yield f"<titleStmt><title>{escape(ids)}: the transmitted text with proposed readings</title>"
+    called = ", ".join(f"{text.name} ({text.id})" if text.name else text.id for text in texts)
+    yield f"<titleStmt><title>{escape(called)}: the transmitted text with proposed readings</title>"
     yield _responsible(
         names.name(PROGRAM), "proposed readings, probabilities, causes", f"{PROGRAM} (program)"
     )
@@ -104,7 +107,8 @@ def _responsible(name: str, what: str, who: str) -> str:
 
 def _witnesses(text: CollatedText, names: TeiNames) -> Iterator[str]:
     """Give the witnesses of one text, and who was copied from whom."""
-    yield f'<listWit corresp="#{names.name(text.id)}"><head>Witnesses of {escape(text.id)}</head>'
+    head = "Witnesses of " + ", ".join(filter(None, [text.id, text.name]))
+    yield f'<listWit corresp="#{names.name(text.id)}"><head>{escape(head)}</head>'
     for one in text.described:
         name = names.name(text.id, one.siglum)
         told = " ".join(_told(text, one, names))
@@ -114,6 +118,8 @@ def _witnesses(text: CollatedText, names: TeiNames) -> Iterator[str]:
 
 def _told(text: CollatedText, one: Described, names: TeiNames) -> Iterator[str]:
     """Say of a witness what it is, of when, where it was copied from another, how it was given."""
+    if one.name:
+        yield f'<name type="witness">{escape(one.name)}</name>.'
     yield escape(one.what)
     if one.date:
         yield f"<date>{escape(one.date)}</date>."

@@ -3,18 +3,20 @@
 Arrives: the witnesses of a lost text, and what is said of its places. Leaves: the text as TEI, by parallel
 segmentation. Start reading at ``text_of``, then ``_Places.place``.
 
-In a place the lemma is what the copy transmits, or what the editor adopted, in his name; the copy's own
-reading then follows. Readings of witnesses have ``@wit``; what is proposed or conjectured has none.
+In a place the lemma is what the copy transmits, or what the editor adopted; the copy's own reading then
+follows. Readings of witnesses have ``@wit``; what is proposed or conjectured has none. An adopted reading
+that a witness has is that witness's, and has no ``@resp``: the note on the decision has it, and points there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from xml.sax.saxutils import quoteattr
 
 from fidelity.apparatus.concerns import Said
-from fidelity.apparatus.edition_readings import ReadingsOfPlace
+from fidelity.apparatus.edition_readings import ReadingsOfPlace, with_reading
 from fidelity.apparatus.edition_text import MAIN, EditionText, Group
 from fidelity.apparatus.segments import Segment, segments_of, stripped
 from fidelity.apparatus.tei_letters import WitnessLetters, space_element
@@ -70,7 +72,12 @@ def said_by_segment(edition: EditionText, said: Sequence[Said]) -> Iterator[tupl
         if segment.is_place and span is not None and span[0] < span[1]:
             while at < len(waiting) and (waiting[at].concern.span[0] < span[1] or span[1] == whole):
                 at += 1
-        yield segment, waiting[start:at]
+        yield segment, sorted(waiting[start:at], key=_is_of_a_letter)
+
+
+def _is_of_a_letter(one: Said) -> bool:
+    """Tell whether a letter alone is proposed: that gives way to a proposal of the same for the word."""
+    return one.proposal is not None and one.proposal.single
 
 
 @dataclass(frozen=True)
@@ -81,19 +88,30 @@ class _Adopted:
         letters: of that text.
         spans: what each reading replaces in the copy.
         shifts: the first letter of each, and how many letters it adds.
+        last: how many letters the copy had without them.
     """
 
     letters: WitnessLetters
     spans: tuple[Span, ...]
     shifts: tuple[tuple[int, int], ...]
+    last: int
 
     def offset(self, offset: int) -> int:
         """Give where a letter of the copy that no reading touches has come to stand."""
         return offset + sum(more for start, more in self.shifts if start < offset)
 
+    def _whole(self, span: Span) -> Span:
+        """Give where a place has come to stand; what is put in after the last letter belongs to the last."""
+        end = len(self.letters.witness) if span[1] == self.last else self.offset(span[1])
+        return self.offset(span[0]), end
+
+    def words(self, span: Span, segment: Segment) -> str:
+        """Give the letters of a place with the adopted readings in them."""
+        return self.letters.witness.letters[slice(*stripped(self.letters, self._whole(span), segment))]
+
     def in_segment(self, span: Span, segment: Segment) -> str:
         """Write the words of a place with the adopted readings in them."""
-        whole = self.offset(span[0]), self.offset(span[1])
+        whole = self._whole(span)
         start, end = stripped(self.letters, whole, segment)
         written = []
         for sign in self.letters.signs(*whole):
@@ -118,7 +136,7 @@ class _Places:
         spans = tuple(one.copy_span for one in changes)
         more = [len(encode(one.proposed)) - one.copy_span[1] + one.copy_span[0] for one in changes]
         shifts = tuple((start, added) for (start, _), added in zip(spans, more, strict=True))
-        return _Adopted(WitnessLetters(edited, name, is_main=True), spans, shifts)
+        return _Adopted(WitnessLetters(edited, name, is_main=True), spans, shifts, len(collated.copy))
 
     def begins(self, segment: Segment, blank: bool) -> str:
         """Give what stands before a segment: who breaks off, who begins again, where lines begin.
@@ -155,37 +173,43 @@ class _Places:
     def place(self, segment: Segment, here: Sequence[Said]) -> str:
         """Give one place of the apparatus: lemma, readings of witnesses, other readings, notes."""
         groups = self.edition.groups(segment)
-        found = ReadingsOfPlace(
-            self.edition.collated.id,
-            self.names,
-            groups,
-            lambda span, reading: self.edition.put(span, reading, segment),
-        )
+        put = partial(self.edition.put, segment=segment)
+        adopted = self._adopted_in(segment)
+        has = with_reading(groups, adopted[0]) if adopted else None
+        found = ReadingsOfPlace(self.edition.collated.id, self.names, groups, put, has)
         for one in here:
             found.add(one)
-        adopted = self._adopted_lemma(segment, here, found)
-        first, *others = (
+        if adopted and has is not None and groups[has].xml == adopted[1]:
+            lemma = self._of_witnesses(groups[has], found.pointed.get(has, ""), "lem", ' type="adopted"')
+        else:
+            has, lemma = None, self._adopted_lemma(adopted[1], here, found) if adopted else ""
+        written = [
             self._of_witnesses(group, found.pointed.get(at, ""), "rdg" if at or adopted else "lem")
             for at, group in enumerate(groups)
-        )
-        inside = "\n".join([*adopted, first, *others, *found.readings, *found.notes])
+            if at != has
+        ]
+        inside = "\n".join([*filter(None, [lemma]), *written, *found.readings, *found.notes])
         return f"<app n={quoteattr(self.edition.cited(segment))}>\n{inside}\n</app>"
 
-    def _of_witnesses(self, group: Group, name: str, element: str) -> str:
+    def _of_witnesses(self, group: Group, name: str, element: str, about: str = "") -> str:
         """Give the reading of some witnesses."""
         wit = " ".join(f"#{self.edition.letters[column].name}" for column in group.columns)
-        opening = f"<{element}" + (f' xml:id="{name}"' if name else "") + f' wit="{wit}"'
+        opening = f"<{element}" + (f' xml:id="{name}"' if name else "") + f' wit="{wit}"{about}'
         return f"{opening}>{group.xml}</{element}>" if group.xml else f"{opening}/>"
 
-    def _adopted_lemma(self, segment: Segment, here: Sequence[Said], found: ReadingsOfPlace) -> list[str]:
-        """Give what the editor adopted as the lemma, in his name; nothing if he adopted nothing there."""
+    def _adopted_in(self, segment: Segment) -> tuple[str, str] | None:
+        """Give the words of a place as the editor reads them, in letters and as TEI; None if he has none."""
         span = self.edition.span(MAIN, segment)
-        if self._adopted is None or span is None:
-            return []
+        if self._adopted is None or span is None or span[0] == span[1]:
+            return None
         if not any(span[0] <= start and end <= span[1] for start, end in self._adopted.spans):
-            return []
+            return None
+        return self._adopted.words(span, segment), self._adopted.in_segment(span, segment)
+
+    @staticmethod
+    def _adopted_lemma(written: str, here: Sequence[Said], found: ReadingsOfPlace) -> str:
+        """Give what the editor adopted, and no witness has in the same lines, as the lemma, in his name."""
         decisions = [one.decision.decision for one in here if one.decision]
         who = dict.fromkeys(found.person(one.who) for one in decisions if one.ruling is Ruling.ADOPTED)
-        written = self._adopted.in_segment(span, segment)
         resp = f' resp="{" ".join(who)}"' if who else ""
-        return [f'<lem type="adopted"{resp}>{written}</lem>']
+        return f'<lem type="adopted"{resp}>{written}</lem>'

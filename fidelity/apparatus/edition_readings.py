@@ -3,8 +3,8 @@
 Arrives: proposals, conjectures and decisions that touch the place. Leaves: readings without ``@wit``, notes,
 and which witnesses' readings the notes point at. Start reading at ``ReadingsOfPlace``.
 
-``@cert`` is the probability where the blind test allows a figure. Where it allows a range only, there is no
-``@cert``, and the note gives the range.
+``@cert`` is the probability where the blind test allows a figure, and of what witnesses have, which the blind
+test does not try. Where the test allows a range only, there is no ``@cert``, and the note gives the range.
 """
 
 from __future__ import annotations
@@ -22,11 +22,12 @@ from fidelity.apparatus.tei_names import TeiNames
 from fidelity.letters import encode
 from fidelity.terms import OPE_CODICUM, ProposedReading
 from fidelity.terms.conjecture import Conjecture, Rival
-from fidelity.terms.decisions import DecisionUse
+from fidelity.terms.decisions import DecisionUse, Ruling
 
 PROGRAM = "fidelity"  # by what the program is named among those responsible
 PERSON = "person"
 NOBODY_NAMED = "not named in the dossier"
+LETTER_ALONE = "a letter alone is proposed: the rest of the word is not settled"
 # Kinds of proposals as causes: what the Guidelines suggest for @cause and, with x-, our own (CAUSES_TOLD).
 CAUSES = {
     "misreading": "paleographicConfusion",
@@ -63,6 +64,7 @@ class ReadingsOfPlace:
         names: the xml:ids of the document.
         groups: what the witnesses have.
         put: puts a reading into the words of the copy.
+        adopted: index of the group that has what the editor adopted there; None if none has.
 
     Attributes:
         readings: those that no witness has, written.
@@ -70,8 +72,11 @@ class ReadingsOfPlace:
         pointed: index of a group -> xml:id by which a note points at it.
     """
 
-    def __init__(self, text: str, names: TeiNames, groups: Sequence[Group], put: Put) -> None:
+    def __init__(
+        self, text: str, names: TeiNames, groups: Sequence[Group], put: Put, adopted: int | None = None
+    ) -> None:
         self._text, self._names, self._groups, self._put = text, names, groups, put
+        self._adopted = adopted
         self._program = f"#{names.name(PROGRAM)}"
         self._proposed: dict[str, str] = {}  # what was proposed, by its words
         self.readings: list[str] = []
@@ -101,6 +106,7 @@ class ReadingsOfPlace:
         if reading not in self._proposed:
             self._proposed[reading] = name = self._names.name(self._text, f"r{one.number}")
             kind = "proposed" if one.ground == OPE_CODICUM else "conjecture"
+            kind += '" subtype="letter' if one.single else ""
             cause = CAUSES.get(one.kind, OTHER_CAUSE)
             about = f'n="{one.number}" type="{kind}" resp="{self._program}" cause="{cause}"{_cert(one)}'
             self.readings.append(f'<rdg xml:id="{name}" {about}>{letters_alone(reading)}</rdg>')
@@ -116,7 +122,8 @@ class ReadingsOfPlace:
             self.notes.append(
                 f'<note type="remark" resp="{resp}" target="#{name}">{escape(made.note)}</note>'
             )
-        told = [f"rank {rival.rank:,} of {rival.of:,}", *rival.why, *evidence_cell(judged.evidence)]
+        seen = [one for one in judged.evidence if one.count]  # of what was never seen the reasons tell
+        told = [f"rank {rival.rank:,} of {rival.of:,}", *rival.why, *evidence_cell(seen)]
         self._note("judged", "; ".join(told), name, judged)
 
     def _decided(self, use: DecisionUse) -> None:
@@ -125,6 +132,9 @@ class ReadingsOfPlace:
         what = " ".join(filter(None, [str(one.ruling), one.value]))
         told = ": ".join(filter(None, [what, one.reason])) + (f" ({one.when})" if one.when else "")
         about = f'type="decision" subtype="{one.ruling}" resp="{self.person(one.who)}"'
+        if one.ruling is Ruling.ADOPTED and self._adopted is not None:
+            name = self._names.name(self._text, "adopted", str(one.locus))
+            about += f' target="#{self.pointed.setdefault(self._adopted, name)}"'
         self.notes.append(f"<note {about}>{escape(told)}</note>")
 
     def person(self, who: str) -> str:
@@ -178,5 +188,6 @@ def grounds(one: ProposedReading) -> str:
     told = "corrupt more probably than not, no reading proposed"
     if one.is_proposal:
         told = "ope codicum" if one.ground == OPE_CODICUM else "ope ingenii"
+        told += f"; {LETTER_ALONE}" if one.single else ""
     steps = evidence_cell(one.evidence) or one.steps
     return "; ".join(filter(None, [told, *steps, f"blind test: {tested(one)}", *one.beside, one.note]))

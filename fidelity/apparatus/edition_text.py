@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from fidelity.apparatus.collated import CollatedText
 from fidelity.apparatus.segments import Segment, Spans, stripped
 from fidelity.apparatus.tei_letters import WitnessLetters
 from fidelity.apparatus.tei_names import TeiNames
+from fidelity.terms import LOST_LETTER
 from fidelity.terms.collation import Span
 from fidelity.variants.citations import Citations
 
@@ -92,6 +94,34 @@ class EditionText:
             return str(self.collation.loci[segment.first].locus)
         first, last = self._citations.ends(*span)
         return str(first) if last is None else f"{first}-{str(replace(last, text='')).strip()}"
+
+    def cited_here(self, segment: Segment) -> str:
+        """Cite the same without the id of the text."""
+        return self.cited(segment).removeprefix(f"{self.collated.id} ")
+
+    def extant(self, column: int) -> list[str]:
+        """Cite the stretches of which a witness has something; none are cited if that is all of the text.
+
+        Words that it has lost altogether do not count, for of them it says nothing.
+        """
+        there = [self._says_something(column, at) for at in range(len(self.spans))]
+        if all(there):
+            return []
+        found = []
+        for is_there, run in groupby(range(len(there)), there.__getitem__):
+            loci = list(run)
+            of_copy = [at for at in loci if (span := self.spans[at][MAIN]) and span[0] < span[1]] or loci
+            ends = (replace(self.collation.loci[of_copy[at]].locus, text="") for at in (0, -1))
+            found += ["-".join(dict.fromkeys(str(one).strip() for one in ends))] if is_there else []
+        return found
+
+    def _says_something(self, column: int, at: int) -> bool:
+        """Tell whether a witness is extant at a locus, and has not lost all that it had there."""
+        span = self.spans[at][column]
+        if span is None:
+            return False
+        letters = self.letters[column].witness.letters[slice(*span)]
+        return LOST_LETTER not in letters or bool(letters.replace(LOST_LETTER, "").strip())
 
     def span(self, column: int, segment: Segment) -> Span | None:
         """Give the letters of a witness in a segment; None where it is not extant in all of it."""

@@ -14,6 +14,7 @@ from fidelity.apparatus.cells import Row
 from fidelity.apparatus.entries_standing import standing_rows
 from fidelity.apparatus.entries_texts import (
     letters_by_state_and_hand,
+    names_of,
     set_aside,
     text_rows,
     texts_of,
@@ -54,19 +55,20 @@ def notes_of(dossier: Dossier) -> list[str]:
 
 
 def state_rows(dossier: Dossier) -> list[Row]:
-    """Give pages, hands and passages of every text, and how many letters stand in each state."""
+    """Give name, pages, hands and passages of every text, and how many letters stand in each state."""
     passages = {one.id: one.passages for one in dossier.survivors}
     return [
         {
             "text": name,
             "role": role,
+            "name": called,
             **_states(witness),
             "passages": tuple(
                 passage_in_words(one, witness)
                 for one in (passages.get(name, ()) if role == "original" else ())
             ),
         }
-        for name, role, witness in texts_of(dossier)
+        for (name, role, witness), called in zip(texts_of(dossier), names_of(dossier), strict=True)
     ]
 
 

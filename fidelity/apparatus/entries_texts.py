@@ -64,6 +64,22 @@ def texts_of(dossier: Dossier) -> list[tuple[str, str, Witness]]:
     return texts + [(one.siglum, "reference", one) for one in dossier.references]
 
 
+def names_of(dossier: Dossier) -> list[str]:
+    """Give what each text of ``texts_of`` is called, manuscript or copy, in its order; "" where none is."""
+    names = []
+    for one in dossier.survivors:
+        names += [one.name, *_names(one.copy_names, 1 + len(one.other_copies))]
+    for text in dossier.lost:
+        first, *others = _names(text.copy_names, 1 + len(text.other_copies))
+        names += [", known from ".join(filter(None, [text.name, first])), *others]
+    return [*names, *(one.name for one in dossier.witnesses), *("" for _ in dossier.references)]
+
+
+def _names(given: Sequence[str], number: int) -> list[str]:
+    """Give the names of so many copies, "" for those that have none."""
+    return [*given, *[""] * (number - len(given))]
+
+
 def text_rows(dossier: Dossier) -> list[Row]:
     """Give the size of every text of a dossier, and what it is there for.
 

@@ -56,9 +56,10 @@ def check_screen(
 
 
 def _described(row: Row, width: int) -> Iterator[str]:
-    """Say of one text where it was read from, by whom it is written, its state and passages."""
+    """Say of a text what it is, where it was read from, by whom it is written, its state and passages."""
     about = ", ".join(f"{key} {row[key]}" for key in ("script", "language") if row[key])
-    name = f"{row['text']} {row['role']}: {row['file']}" + (f" ({about})" if about else "")
+    called = f"{row['name']}, " if row["name"] else ""
+    name = f"{row['text']} {row['role']}: {called}{row['file']}" + (f" ({about})" if about else "")
     hands = row["hands"] if isinstance(row["hands"], tuple) else ()
     states = [state_in_words(state, _number(row, state)) for state in State if _number(row, state)]
     said = [", ".join(states) or "no letters"]

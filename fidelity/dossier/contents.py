@@ -52,6 +52,8 @@ class Survivor:
         unchecked: the original's transcript before it was checked against the manuscript.
         checked: the same as each of two readers left it.
         other_copies: his other copies of it; ``copy`` is the one he named first.
+        name: what manuscript it is, in words; "" if that is not said.
+        copy_names: what his copies are, in words, in their order, as far as that is said.
     """
 
     id: str
@@ -62,6 +64,8 @@ class Survivor:
     unchecked: Witness | None = None
     checked: tuple[Witness, ...] = ()
     other_copies: tuple[Witness, ...] = ()
+    name: str = ""
+    copy_names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -69,12 +73,15 @@ class LostText:
     """A manuscript that is lost, and his copy of it.
 
     The copy's ``script`` and ``language`` are those presumed of the lost original; ``other_copies`` are his
-    other copies of it.
+    other copies of it. ``name`` says in words what the manuscript was, ``copy_names`` what his copies are,
+    in their order, as far as the dossier tells.
     """
 
     id: str
     copy: Witness
     other_copies: tuple[Witness, ...] = ()
+    name: str = ""
+    copy_names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,6 +95,7 @@ class OtherWitness:
         date: as printed.
         numbered: whether its lines bear the numbers of the lines they answer in the text.
         from_original: whether it is another man's transcript of the same original as his.
+        name: what manuscript or book it is, in words; "" if that is not said.
     """
 
     of: str
@@ -96,6 +104,7 @@ class OtherWitness:
     date: str = ""
     numbered: bool = False
     from_original: bool = False
+    name: str = ""
 
 
 @dataclass(frozen=True, repr=False)

@@ -47,6 +47,7 @@ def _kind_of_setting(name: str, annotation: str) -> Kind:
 
 _ABOUT = {"script": Kind.SCRIPT, "language": Kind.LANGUAGE}
 _HOW = {"profile": Kind.PROFILE, "numbered": Kind.YES_NO, "choice": Kind.SIDES}
+_NAMED = {"name": Kind.TEXT, "copy_name": Kind.NAMES}  # what manuscript it is, and what his copy of it is
 OF_ONE = ("profile", "numbered")  # what may be said of the original alone, and of the copy alone
 DEPENDENCE = Section(True, ("siglum",), {"siglum": Kind.SIGLUM, "from": Kind.TEXT, "to": Kind.TEXT})
 PASSAGE = Section(True, (), {"lines": Kind.TEXT, "page": Kind.TEXT, "field": Kind.TEXT, **_ABOUT})
@@ -56,7 +57,7 @@ FORM: Mapping[str, Section] = {
     "survivor": Section(
         True,
         ("id", "original", "copy"),
-        {"id": Kind.ID, "original": Kind.FILE, "copy": Kind.FILES, **_ABOUT, **_HOW}
+        {"id": Kind.ID, **_NAMED, "original": Kind.FILE, "copy": Kind.FILES, **_ABOUT, **_HOW}
         | {f"{one}_{name}": _HOW[name] for one in ("original", "copy") for name in OF_ONE}
         | {"passages": Kind.PASSAGES, "quires": Kind.TEXTS}
         | {"original_unchecked": Kind.FILE, "original_checked": Kind.FILES},
@@ -64,13 +65,13 @@ FORM: Mapping[str, Section] = {
     "lost": Section(
         True,
         ("id", "copy"),
-        {"id": Kind.ID, "copy": Kind.FILES, **_ABOUT, **_HOW, "depends_on": Kind.DEPENDENCE},
+        {"id": Kind.ID, **_NAMED, "copy": Kind.FILES, **_ABOUT, **_HOW, "depends_on": Kind.DEPENDENCE},
     ),
     "witness": Section(
         True,
         ("siglum", "of", "file"),
         {"siglum": Kind.SIGLUM, "of": Kind.ID, "file": Kind.FILE, **_ABOUT, **_HOW}
-        | {"depends_on": Kind.DEPENDENCE, "date": Kind.TEXT, "from_original": Kind.YES_NO},
+        | {"depends_on": Kind.DEPENDENCE, "date": Kind.TEXT, "name": Kind.TEXT, "from_original": Kind.YES_NO},
     ),
     "reference": Section(True, ("files",), {"files": Kind.FILES, **_ABOUT, **_HOW}),
     "words": Section(True, ("files",), {"files": Kind.FILES, "language": Kind.LANGUAGE}),

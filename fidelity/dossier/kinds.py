@@ -36,6 +36,7 @@ class Kind(Enum):
     PROFILE = "the name of a profile"
     FILE = "the path of one file, in quotation marks"
     FILES = "the path of a file, or a list of paths"
+    NAMES = "text in quotation marks, or a list of texts, one for each copy"
     TEXTS = 'a list of texts, ["…", "…"]'
     LETTERS = 'letters in quotation marks; "" for none, " " for a division'
     WHERE = 'a circumstance such as "after=e" in quotation marks, or a list of them'
@@ -89,7 +90,7 @@ TESTS: Mapping[Kind, Callable[[Any], bool]] = {
     Kind.PROFILE: lambda value: value in PROFILES,
     Kind.FILE: _is_text,
     **dict.fromkeys((Kind.TEXTS, Kind.PAIRS, Kind.STATES, Kind.SIDES, Kind.PASSAGES), _is_list),
-    Kind.FILES: _is_text,
+    **dict.fromkeys((Kind.FILES, Kind.NAMES), _is_text),
     Kind.LETTERS: lambda value: isinstance(value, str) and not _CONTROL.search(value),
     Kind.WHERE: _is_text,
     Kind.DEPENDENCE: lambda value: _is_list(value) or (_is_text(value) and not re.search(r"\s", value)),
@@ -102,6 +103,7 @@ TESTS: Mapping[Kind, Callable[[Any], bool]] = {
 }
 TESTS_OF_ITEMS: Mapping[Kind, Callable[[Any], bool]] = {  # what each item of a list must be
     Kind.FILES: _is_text,
+    Kind.NAMES: _is_text,
     Kind.TEXTS: _is_text,
     Kind.WHERE: _is_text,
     Kind.PAIRS: _is_pair,

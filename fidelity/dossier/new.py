@@ -35,6 +35,8 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # One table for each original that survives and that he copied. At least one is needed.
 # [[survivor]]
 # id = "E"                          # how places in it are cited
+# name = "Hallowmere Charter 4"     # what manuscript it is, and what his copy of it is, in words, as they are
+# copy_name = "his transcript, volume A"     # to stand in lists; of several copies ["draft", "fair copy"]
 # original = "survivors/E_original.txt"
 # copy = "survivors/E_copy.txt"     # if he left several, ["draft.txt", "fair.txt"], first the one nearest to
 #                                   # the original (the draft, if the fair copy was made from it): it is the
@@ -62,6 +64,8 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # One table for each original that is lost and that is known from his copy.
 # [[lost]]
 # id = "X"
+# name = "Hallowmere MS 9, lost at sea"      # it, and copy_name, stand in the list of witnesses and the title
+# copy_name = "his transcript, volume C"     # of the edition
 # copy = "lost/X_copy.txt"          # or several, as above
 # script = "insular"                # as presumed of the lost original
 # language = "ang"
@@ -77,6 +81,7 @@ pairs = []                          # e.g. [["ę", "æ"]]: the letter written, t
 # Other witnesses of any of these texts, whole or in scraps. What they read bears on the lost texts.
 # [[witness]]
 # siglum = "K"
+# name = "Brockhurst MS"            # what manuscript or book it is, in words
 # of = "X"                          # the id of the text
 # file = "witnesses/X_K.txt"
 # depends_on = "C"                  # only if it is itself a copy of another witness; if in a part alone,

@@ -1,4 +1,4 @@
-"""Read a man's other copies of a text, and check what is said of other men's transcripts.
+"""Read a man's other copies of a text, and their names; check what is said of other men's transcripts.
 
 Arrives: checked entries. Leaves: the copies after the first, and faults. Start reading at
 ``other_copies_of``.
@@ -40,6 +40,23 @@ def other_copies_of(entry: Entry, texts: DossierTexts, siglum: str, **about: str
         elif at and file and (copy := texts.read(file, entry.values, siglum, texts.his_marks, **about)):
             found.append(copy)
     return tuple(found)
+
+
+def names_of_copies(entry: Entry, texts: DossierTexts) -> tuple[str, ...]:
+    """Give what a man's copies of a text are, in words, in the order of ``copy``; one name is the first's.
+
+    Args:
+        entry: of a survivor or a lost text.
+        texts: is told of more names than copies.
+    """
+    named, copies = entry.values.get("copy_name", ()), entry.values.get("copy", "")
+    names = (named,) if isinstance(named, str) else tuple(named)
+    number = len(copies) if isinstance(copies, list) else 1
+    if len(names) > number:
+        spot = entry.spot._replace(key="copy_name", item=number)
+        what = f"copy_name has {len(names)} names, copy {number} file{'s' if number > 1 else ''}"
+        texts.fault(spot, what, "give each copy one name, in the order of copy")
+    return names
 
 
 def _files(entry: Entry, texts: DossierTexts) -> list[Path | None]:

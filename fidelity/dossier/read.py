@@ -18,7 +18,7 @@ from fidelity.dossier.decisions import decisions_of
 from fidelity.dossier.form import OF_ONE, Entry, check_form
 from fidelity.dossier.his_marks import his_marks_of, notes_on
 from fidelity.dossier.kinds import STATES_OF_LETTERS
-from fidelity.dossier.other_copies import BY_ANOTHER, check_transcripts, other_copies_of
+from fidelity.dossier.other_copies import BY_ANOTHER, check_transcripts, names_of_copies, other_copies_of
 from fidelity.dossier.places import Spot, find_places, syntax_fault
 from fidelity.dossier.quires import quires_of
 from fidelity.dossier.texts import DossierTexts
@@ -217,8 +217,9 @@ def _survivor(entry: Entry, texts: DossierTexts) -> Iterator[Survivor]:
     others = other_copies_of(_of_one(entry, "copy"), texts, name, script="")
     for one in others:
         texts.check_fields(entry, original or one, one)
+    called = entry.values.get("name", ""), names_of_copies(entry, texts)
     if original and copy and entry.whole:
-        yield Survivor(name, original, copy, passages, quires, unchecked, checked, others)
+        yield Survivor(name, original, copy, passages, quires, unchecked, checked, others, *called)
 
 
 def _of_one(entry: Entry, key: str) -> Entry:
@@ -232,8 +233,9 @@ def _lost(entry: Entry, texts: DossierTexts) -> Iterator[LostText]:
     """Read his copy of a lost original."""
     copy = texts.text(entry, "copy", entry.values.get("id", ""))
     others = other_copies_of(entry, texts, entry.values.get("id", ""))
+    called = entry.values.get("name", ""), names_of_copies(entry, texts)
     if copy and entry.whole:
-        yield LostText(copy.siglum, copy, others)
+        yield LostText(copy.siglum, copy, others, *called)
 
 
 def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
@@ -244,8 +246,8 @@ def _witness(entry: Entry, texts: DossierTexts) -> Iterator[OtherWitness]:
         source = values.get("depends_on", "")
         whole = source if isinstance(source, str) else ""
         numbered = bool(values.get("numbered")) or bool(text.fields and _cited(text))
-        by_another = values.get(BY_ANOTHER, False)
-        yield OtherWitness(values["of"], text, whole, values.get("date", ""), numbered, by_another)
+        by_another, called = values.get(BY_ANOTHER, False), values.get("name", "")
+        yield OtherWitness(values["of"], text, whole, values.get("date", ""), numbered, by_another, called)
 
 
 def _cited(table: Witness) -> bool:

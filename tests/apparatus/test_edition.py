@@ -23,6 +23,7 @@ from fidelity.terms import Locus, ProposedReading, Witness
 from fidelity.terms.attestation import DependentStretch
 from fidelity.terms.conjecture import Conjecture, JudgedUnit, Rival
 from fidelity.terms.decisions import Decision, DecisionUse, Ruling
+from fidelity.terms.findings import StepEvidence
 from fidelity.witnesses.his_marks import HisMarks
 from fidelity.witnesses.plain import LINE_END_MARKS
 from fidelity.witnesses.read import read_witness
@@ -127,9 +128,11 @@ def test_the_demo_with_decisions_is_valid_and_whole(schema: etree.RelaxNG) -> No
     check_witnesses(document, collated)
     check_pointers(document)
     (lemma,) = elements(document, ".//t:lem[@type='adopted']")
-    assert lemma.text == "wæs" and lemma.get("wit") is None
+    assert (lemma.text, lemma.get("wit"), lemma.get("resp")) == ("wæs", "#X.K", None)
+    (note,) = elements(document, ".//t:note[@type='decision']")
+    assert note.get("target") == f"#{lemma.get(XML_ID)}"
     person = next(
-        one for one in elements(document, ".//t:respStmt") if f"#{one.get(XML_ID)}" == lemma.get("resp")
+        one for one in elements(document, ".//t:respStmt") if f"#{one.get(XML_ID)}" == note.get("resp")
     )
     assert person.findtext("t:name", namespaces=NS) == "E. Ditor"
     assert [
@@ -174,6 +177,83 @@ def test_a_reading_of_witnesses_is_pointed_at() -> None:
     assert (note.get("target"), note.get("cert")) == (f"#{witness.get(XML_ID)}", "0.7")
 
 
+@pytest.mark.parametrize(
+    ("witness", "lemma"),
+    [
+        ("Ic wæs on fyre", ("#X.K", None)),
+        ("Ic wæ[s] on fyre", (None, "#person.E._20Ditor")),
+        ("Ic wes on fyre", (None, "#person.E._20Ditor")),
+    ],
+)
+def test_an_adopted_reading_that_a_witness_has_stands_once(
+    schema: etree.RelaxNG, witness: str, lemma: tuple[str | None, str | None]
+) -> None:
+    """It is the witness's own, and the decision points at it; else, or if restored there, the editor's."""
+    copy = read_witness("Ic wær on fyre", siglum="X")
+    reading = proposal(copy, "wær", "wæs", decision=str(Ruling.ADOPTED))
+    use = DecisionUse(Decision("X", "1.2", Ruling.ADOPTED, "wær", value="wæs", who="E. Ditor"), span=(3, 6))
+    audit = replace(made(copy, other("K", witness), readings=(reading,)), decisions=(use,))
+    document = edition(audit)
+    assert faults(schema, document) == []
+    check_pointers(document)
+    check_witnesses(document, collated_text(audit.dossier, audit.dossier.lost[0]))
+    (found,) = elements(document, ".//t:lem[@type='adopted']")
+    assert (found.get("wit"), found.get("resp")) == lemma
+    (note,) = elements(document, ".//t:note[@type='decision']")
+    having = elements(document, ".//t:app/*[@wit='#X.K']")[0].get(XML_ID)
+    assert note.get("target") == (f"#{having}" if having else None)
+    assert (having is None) == ("wes" in witness)
+
+
+def test_a_reading_put_in_after_the_last_letter_is_in_the_lemma() -> None:
+    """An adopted addition at the very end of the text is read with it."""
+    copy = read_witness("Ic wær", siglum="X")
+    reading = proposal(copy, "wær", " on", decision=str(Ruling.ADOPTED))
+    reading = replace(reading, copy_span=(6, 6), transmitted="")
+    use = DecisionUse(Decision("X", "1.2", Ruling.ADOPTED, "wær", value="wær on"), span=(3, 6))
+    document = edition(replace(made(copy, readings=(reading,)), decisions=(use,)))
+    assert read_tei(document)[0].letters == "Ic wær on"
+
+
+def test_a_letter_alone_is_said_to_be_one(schema: etree.RelaxNG) -> None:
+    """A letter of a word that is not settled is of that subtype, and the note says so; a word is not."""
+    copy = read_witness("Ic wær on fyre", siglum="X")
+    word, letter = proposal(copy, "wær", "wæs"), proposal(copy, "y", "i", single=True, kind="letter")
+    document = edition(made(copy, readings=(word, replace(letter, number=2))))
+    assert faults(schema, document) == []
+    found = [(one.text, one.get("subtype")) for one in elements(document, ".//t:rdg")]
+    assert found == [("wæs", None), ("fire", "letter")]
+    notes = ["".join(one.itertext()) for one in elements(document, ".//t:note[@type='grounds']")]
+    assert ["a letter alone is proposed" in one for one in notes] == [False, True]
+
+
+def test_a_word_goes_before_a_letter_that_makes_the_same() -> None:
+    """Where word and letter are proposed with the same outcome, the reading is of the word."""
+    copy = read_witness("Ic wær on fyre", siglum="X")
+    letter = replace(proposal(copy, "wær", "wæs"), copy_span=(5, 6), transmitted="r", proposed="s")
+    letter = replace(letter, single=True, kind="letter")
+    document = edition(made(copy, readings=(letter, replace(proposal(copy, "wær", "wæs"), number=2))))
+    assert [(one.get("n"), one.get("subtype")) for one in elements(document, ".//t:rdg")] == [("2", None)]
+
+
+def test_manuscripts_are_called_by_their_names(schema: etree.RelaxNG) -> None:
+    """What the dossier calls the lost manuscript, his copies and the witnesses stands in the header."""
+    copy = read_witness("Ic wær on fyre", siglum="X")
+    called = replace(other("K", "Ic wæs on fyre"), name="Brockhurst <MS>")
+    audit = made(copy, called)
+    lost = replace(audit.dossier.lost[0], name="Hallowmere MS 9 & more", copy_names=("volume C", "draft"))
+    lost = replace(lost, other_copies=(copy,))
+    document = edition(replace(audit, dossier=replace(audit.dossier, lost=(lost,))))
+    assert faults(schema, document) == []
+    (title,) = elements(document, ".//t:titleStmt/t:title")
+    assert (title.text or "").startswith("Hallowmere MS 9 & more (X): the transmitted text")
+    assert elements(document, ".//t:listWit/t:head")[0].text == "Witnesses of X, Hallowmere MS 9 & more"
+    found = {
+        one.get("n"): one.findtext("t:name", namespaces=NS) for one in elements(document, ".//t:witness")
+    }
+    assert found == {"C": "volume C", "C2": "draft", "K": "Brockhurst <MS>"}
+
+
 def test_suspect_places_and_cruces_have_no_other_reading() -> None:
     """A place that is only suspect, or past mending, keeps its words and has a note that says so."""
     copy = read_witness("Ic wær on fyre", siglum="X")
@@ -193,9 +273,17 @@ def test_suspect_places_and_cruces_have_no_other_reading() -> None:
 def test_conjectures_of_persons_are_theirs() -> None:
     """A conjecture has its author's @resp and no @cert; how the program judges it stands in a note."""
     copy = read_witness("Ic wær on fyre", siglum="X")
-    judged = proposal(copy, "fyre", "fire", 0.04)
+    seen = StepEvidence("i→y", 0, 20, 0.0, 0.1), StepEvidence("i→i", 9, 20, 0.2, 0.7)
+    judged = proposal(copy, "fyre", "fire", 0.04, evidence=seen)
     conjecture = Conjecture("X", Locus("X", "1", 4), "X 1.4", (10, 14), "fire", "Ælf & Co", "to be weighed")
-    rival = Rival(judged, "conjecture", 3, 17, (conjecture,), ("less probable than another",))
+    rival = Rival(
+        judged,
+        "conjecture",
+        3,
+        17,
+        (conjecture,),
+        ("less probable than another", "needs what was never seen: i→y (0 of 20 chances)"),
+    )
     unit = JudgedUnit("X", conjecture.locus, (10, 14), "fyre", "on fyre", (rival,))
     document = edition(replace(made(copy), conjectures=(unit,)))
     (reading,) = elements(document, ".//t:rdg")
@@ -205,7 +293,10 @@ def test_conjectures_of_persons_are_theirs() -> None:
     assert names[reading.get("resp", "").removeprefix("#")] == "Ælf & Co"
     assert reading.get("cert") is None and reading.get("wit") is None
     (note,) = elements(document, ".//t:note[@type='judged']")
-    assert note.get("cert") == "0.04" and "rank 3 of 17; less probable than another" in (note.text or "")
+    assert "".join(note.itertext()).count("i→y") == 1
+    assert note.get("cert") == "0.04" and "rank 3 of 17; less probable than another; needs" in (
+        note.text or ""
+    )
     check_pointers(document)
 
 

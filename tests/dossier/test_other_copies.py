@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fidelity.apparatus.entries_check import state_rows
 from fidelity.apparatus.rewrite import rewrite_texts
 from fidelity.dossier import read_dossier
 from fidelity.errors import DataError
@@ -83,3 +84,32 @@ def test_faults_are_told_with_their_line(
     assert what in fault.what
     assert fault.line == line
     assert fault.remedy
+
+
+NAMED = TOML.replace('id = "X"\n', 'id = "X"\nname = "MS 9, lost"\ncopy_name = ["draft", "fair copy"]\n', 1)
+NAMED = NAMED.replace('id = "E"\n', 'id = "E"\nname = "Charter 4"\ncopy_name = "volume A"\n')
+NAMED = NAMED.replace('siglum = "K"\n', 'siglum = "K"\nname = "Brockhurst MS"\n')
+
+
+def test_manuscripts_and_copies_have_names(tmp_path: Path) -> None:
+    """What a manuscript is, and each copy of it, may be said in words; it is kept when written back."""
+    dossier = read_dossier(lay_out(tmp_path / "in", NAMED))
+    rewrite_texts(dossier, tmp_path / "out")
+    for one in (dossier, read_dossier(tmp_path / "out")):
+        [survivor], [lost], [witness] = one.survivors, one.lost, one.witnesses
+        assert (survivor.name, survivor.copy_names) == ("Charter 4", ("volume A",))
+        assert (lost.name, lost.copy_names) == ("MS 9, lost", ("draft", "fair copy"))
+        assert witness.name == "Brockhurst MS"
+    assert [row["name"] for row in state_rows(dossier)] == [
+        *("Charter 4", "volume A", ""),
+        *("MS 9, lost, known from draft", "fair copy", "", "Brockhurst MS"),
+    ]
+
+
+def test_more_names_than_copies_are_told(tmp_path: Path) -> None:
+    """A name without a copy is a fault, at its place."""
+    toml = NAMED.replace('copy_name = "volume A"', 'copy_name = ["a", "b", "c"]')
+    with pytest.raises(DataError, match="copy_name has 3 names, copy 2 files") as caught:
+        read_dossier(lay_out(tmp_path, toml))
+    (fault,) = caught.value.faults
+    assert fault.line == 1 + toml[: toml.index('"c"')].count("\n")
