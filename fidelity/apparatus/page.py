@@ -14,6 +14,8 @@ from fidelity.apparatus.facing import facing_content
 from fidelity.apparatus.lost_text import LostText, lost_texts
 from fidelity.apparatus.page_content import section_content
 from fidelity.apparatus.page_frame import framed
+from fidelity.dossier import LostText as Lost
+from fidelity.dossier import Survivor
 from fidelity.judge import Audit
 
 
@@ -117,7 +119,12 @@ def _subtitle(audit: Audit) -> str:
     """Say whose copies these are, and which texts they are of."""
     dossier = audit.dossier
     parts = [dossier.copyist_dates] if dossier.copyist_dates else []
-    parts.append(f"Judged by {', '.join(one.id for one in dossier.survivors)}")
-    if dossier.lost:
-        parts[-1] += f"; lost: {', '.join(one.id for one in dossier.lost)}"
+    judged = ", ".join(_named(one) for one in dossier.survivors)
+    lost = f"; lost: {', '.join(_named(one) for one in dossier.lost)}" if dossier.lost else ""
+    parts.append(f"Judged by {judged}{lost}")
     return ". ".join(parts) + "."
+
+
+def _named(one: Survivor | Lost) -> str:
+    """Give a text's id, and what manuscript that is where the dossier tells."""
+    return f"{one.id} ({one.name})" if one.name else one.id
