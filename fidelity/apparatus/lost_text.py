@@ -94,7 +94,7 @@ def _set_out(
     for line, label in enumerate(copy.labels):
         start, end = copy.line_span(line)
         remarks = [
-            Markup("“{}” may be another hand’s: see <a href='#hands'>Other hands</a>").format(words)
+            Markup("“{}” may be another hand's: see <a href='#hands'>Other hands</a>").format(words)
             for span, words in asked
             if start <= span[0] < max(end, start + 1)
         ]
