@@ -24,6 +24,7 @@ from fidelity.dossier.images import may_be_linked
 from fidelity.terms import LOST_LETTER
 
 FOLD_FROM = 60  # rows; a longer table is folded, so that the page can be leafed through
+OPEN_UNTIL = 300  # proposals of a text; on paper the evidence of ten fills about two sheets
 WIDE_FROM = 10  # columns; on A4 in the type of the other tables no more than these find room
 PRINT_UNTIL = 500  # rows; some ten sheets. A longer table that is folded is not printed, and says so
 SORT_FROM = 8  # rows; a shorter table is seen at a glance
@@ -93,6 +94,7 @@ def page_environment(places: Places, lost: Places, languages: Mapping[str, str])
         "sort_from": SORT_FROM,
         "print_until": PRINT_UNTIL,
         "wide_from": WIDE_FROM,
+        "open_until": OPEN_UNTIL,
         "fonts": _FONTS,
         "style_begins": Markup(_LETTERS_STAND_HERE),  # noqa: S704 -- ours
     }

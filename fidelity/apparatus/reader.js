@@ -93,7 +93,7 @@
   addEventListener("hashchange", openTarget);
   if (location.hash) openTarget();
   addEventListener("beforeprint", () => {
-    document.querySelectorAll(".entry:not([open]), .fold.brief:not([open])").forEach((one) => { one.open = true; one.dataset.shut = ""; });
+    document.querySelectorAll(".lost.brief .entry:not([open]), .fold.brief:not([open])").forEach((one) => { one.open = true; one.dataset.shut = ""; });
   });
   addEventListener("afterprint", () => {
     document.querySelectorAll("details[data-shut]").forEach((one) => { one.open = false; delete one.dataset.shut; });
