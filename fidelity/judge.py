@@ -101,10 +101,7 @@ def judge(dossier: Path | Dossier, progress: Progress = lambda _: None) -> Audit
         outlook=outlook,
         proofread=_proofread(dossier),
         decisions=tuple(uses),
-        skipped=(
-            *(f"{str(cause).replace('_', ' ')}: {reason}" for cause, reason in skipped_tests(facts)),
-            *course.skipped,
-        ),
+        skipped=(*(f"{cause}: {reason}" for cause, reason in skipped_tests(facts)), *course.skipped),
         notes=(*dossier.notes, *perhaps_swapped(dossier), *notes_on_numbers(dossier), *outlook.notes),
     )
 

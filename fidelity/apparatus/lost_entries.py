@@ -104,10 +104,10 @@ def entries_of(audit: Audit) -> dict[str, list[Entry]]:
     used: Counter[str] = Counter()
     copies = {one.id: one.copy for one in audit.dossier.lost}
     entries: dict[str, list[Entry]] = {}
-    readings = sorted((*audit.readings, *audit.decided), key=lambda one: one.copy_span)
-    for reading in readings:
-        copy = copies[reading.text]
-        entries.setdefault(reading.text, []).append(_entry(reading, copy.letters, used))
+    known = (one for one in (*audit.readings, *audit.decided) if one.text in copies)
+    for reading in sorted(known, key=lambda one: one.copy_span):
+        letters = copies[reading.text].letters
+        entries.setdefault(reading.text, []).append(_entry(reading, letters, used))
     for unit in audit.conjectures:
         for rival in unit.rivals:
             for one in rival.conjectures:

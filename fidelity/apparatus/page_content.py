@@ -6,6 +6,7 @@ figure stands in a table file or in summary.json.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from markupsafe import Markup, escape
@@ -38,6 +39,7 @@ from fidelity.apparatus.page_frame import FIGURE
 from fidelity.apparatus.pictures.of_audit import pictures_of
 from fidelity.apparatus.sentences import believed, range_in_words, tested
 from fidelity.apparatus.summary import summary
+from fidelity.apparatus.tables import shown_in
 from fidelity.apparatus.trial_page import trial_content
 from fidelity.judge import Audit
 from fidelity.terms import DECIDED, ProposedReading
@@ -49,6 +51,7 @@ MOST_TOLD = 25  # habits in words; habits.csv has all
 MOST_DAMAGE = 15  # patterns of which it is told what they would have done; patterns.csv has all
 MOST_AGAIN = 20  # places to look at again; recheck.csv has all
 MOST_DIFFERENCES = 2000  # half a megabyte of page; variants.csv has all
+_TEST = re.compile(r"^\w+(?=:)")  # opens what is told of a test that was not made
 LONGEST = 50  # rows of confusions and patterns; nobody reads more on a page, the files have all
 
 
@@ -87,7 +90,7 @@ def section_content(audit: Audit) -> dict[str, object]:
         "shifts": shift_rows(headline_shifts(audit.shifts)),
         "shift_sentences": told(audit.shifts),
         **{name: facts[name] for name in ("cautions", "colophon", "inputs")},
-        "skipped": list(map(with_commands, audit.skipped)),
+        "skipped": [with_commands(_TEST.sub(_in_words, one)) for one in audit.skipped],
         "notes": list(map(with_commands, dict.fromkeys((*dossier.notes, *audit.notes)))),
     }
 
@@ -104,6 +107,11 @@ def with_commands(sentence: str) -> Markup:
     return Markup("").join(
         Markup("<code>{}</code>").format(part) if at % 2 else escape(part) for at, part in enumerate(parts)
     )
+
+
+def _in_words(test: re.Match[str]) -> str:
+    """Give the name of a test that was not made, as the page has names of causes."""
+    return shown_in("cause", test[0])
 
 
 def _differences(audit: Audit) -> dict[str, object]:
