@@ -70,6 +70,11 @@ class CollatedText:
         return self.collation.witnesses[0]
 
 
+def collated_texts(dossier: Dossier) -> list[CollatedText]:
+    """Set every lost text beside all its witnesses, in the dossier's order."""
+    return [collated_text(dossier, lost) for lost in dossier.lost]
+
+
 def collated_text(dossier: Dossier, lost: LostText) -> CollatedText:
     """Collate his copy of a lost text with his other copies of it and all other witnesses.
 

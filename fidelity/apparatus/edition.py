@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from xml.sax.saxutils import quoteattr
 
-from fidelity.apparatus.collated import CollatedText, collated_text
+from fidelity.apparatus.collated import CollatedText, collated_texts
 from fidelity.apparatus.concerns import adopted_in, said_of
 from fidelity.apparatus.edition_header import header_of_edition
 from fidelity.apparatus.edition_places import text_of
@@ -33,7 +33,7 @@ def edition(audit: Audit, texts: list[CollatedText] | None = None) -> str:
         texts: the lost texts with their witnesses, if they are collated already.
     """
     if texts is None:
-        texts = [collated_text(audit.dossier, lost) for lost in audit.dossier.lost]
+        texts = collated_texts(audit.dossier)
     document = "".join(_document(audit, texts)).replace(" \n", "\n")
     return _NO_XML.sub("\ufffd", document)
 

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from fidelity.apparatus.collated import collated_text
+from fidelity.apparatus.collated import collated_texts
 from fidelity.apparatus.edition import edition
 from fidelity.apparatus.entries import TABLES
 from fidelity.apparatus.page import page
@@ -57,7 +57,7 @@ def write_audit(audit: Audit, out: Path) -> list[Path]:
     check_out(out)
     files = {f"{name}.csv": csv_text(table.columns, table.rows(audit)) for name, table in TABLES.items()}
     files[REPORT] = page(audit)
-    if texts := [collated_text(audit.dossier, lost) for lost in audit.dossier.lost]:
+    if texts := collated_texts(audit.dossier):
         files |= {EDITION: edition(audit, texts), APPARATUS: printed_apparatus(audit, texts)}
     drawn = files_of(pictures_of(audit))
     facts = summary(audit)

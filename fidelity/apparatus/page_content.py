@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from markupsafe import Markup, escape
 
 from fidelity.apparatus.accounts import account
-from fidelity.apparatus.cells import Row, significant
+from fidelity.apparatus.cells import Row, significant, where_the_rest_is
 from fidelity.apparatus.entries import TABLES, reading_rows, score_card, variant_rows
 from fidelity.apparatus.entries_attestation import attestation_content
 from fidelity.apparatus.entries_copies import copies_content
@@ -69,10 +69,12 @@ def section_content(audit: Audit) -> dict[str, object]:
         "card_columns": card_columns,
         "card": card,
         "confusions": TABLES["confusions"].rows(audit)[:LONGEST],
-        "confusions_note": _how_many(len(audit.confusions), "confusions.csv"),
+        "confusions_note": where_the_rest_is(len(audit.confusions), LONGEST, "confusions.csv"),
         "patterns": TABLES["patterns"].rows(audit)[:LONGEST],
         **_habits(audit),
-        "patterns_note": _how_many(len(audit.patterns), "patterns.csv; every place: variants.csv"),
+        "patterns_note": where_the_rest_is(
+            len(audit.patterns), LONGEST, "patterns.csv; every place: variants.csv"
+        ),
         **_differences(audit),
         "pictures": {one.name: one for one in pictures_of(audit)},
         "test": trial_content(audit.trial) if audit.trial else None,
@@ -165,12 +167,14 @@ def _rules(audit: Audit) -> dict[str, object]:
         "rules": rules[:LONGEST],
         "rules_tested": list({row["rule"]: row for row in rules[:LONGEST]}.values()),
         "rules_untested": "" if all(one.is_tested for one in audit.rules) else f". {NO_SHARE}",
-        "rules_note": _how_many(len(rules), "consistency.csv, which tells of narrower surroundings too"),
+        "rules_note": where_the_rest_is(
+            len(rules), LONGEST, "consistency.csv, which tells of narrower surroundings too"
+        ),
         "rule_places": places[:LONGEST],
-        "rule_places_note": _how_many(len(places), "consistency_places.csv"),
+        "rule_places_note": where_the_rest_is(len(places), LONGEST, "consistency_places.csv"),
         "own_rules": rule_rows([one for one in audit.rules if one.by]),
         "own_places": own[:LONGEST],
-        "own_places_note": _how_many(len(own), "consistency_places.csv"),
+        "own_places_note": where_the_rest_is(len(own), LONGEST, "consistency_places.csv"),
     }
 
 
@@ -186,9 +190,9 @@ def _parallels(audit: Audit) -> dict[str, object]:
         "parallels": told_in_short(audit.parallels),
         "coupled": seen,
         "lost_pairs": pairs[:LONGEST],
-        "lost_pairs_note": _how_many(len(pairs), "parallels.csv"),
+        "lost_pairs_note": where_the_rest_is(len(pairs), LONGEST, "parallels.csv"),
         "checks": checks[:LONGEST],
-        "checks_note": _how_many(len(checks), "parallels.csv"),
+        "checks_note": where_the_rest_is(len(checks), LONGEST, "parallels.csv"),
     }
 
 
@@ -198,7 +202,7 @@ def _again(audit: Audit) -> dict[str, object]:
         "rechecks": TABLES["recheck"].rows(audit)[:MOST_AGAIN],
         "rechecks_note": f"All of them: recheck.csv, {len(audit.rechecks):,} in number",
         "rescued": TABLES["rescued"].rows(audit)[:LONGEST],
-        "rescued_note": _how_many(len(audit.rescued), "rescued.csv"),
+        "rescued_note": where_the_rest_is(len(audit.rescued), LONGEST, "rescued.csv"),
     }
 
 
@@ -210,21 +214,17 @@ def _hands(audit: Audit) -> dict[str, object]:
     return {
         "hand_sentences": hands_sentences(hands) if known else (),
         "layers": TABLES["layers"].rows(audit)[:LONGEST],
-        "layers_note": _how_many(
-            len(hands.layers), "layers.csv; counts by hand, with limits: layer_shares.csv"
+        "layers_note": where_the_rest_is(
+            len(hands.layers), LONGEST, "layers.csv; counts by hand, with limits: layer_shares.csv"
         ),
         "hand_candidates": candidates[:LONGEST],
-        "hand_candidates_note": f"{QUESTION} {_how_many(len(candidates), 'hand_candidates.csv')}",
+        "hand_candidates_note": " ".join(
+            (QUESTION, where_the_rest_is(len(candidates), LONGEST, "hand_candidates.csv"))
+        ),
         "hand_searches": [row for row in TABLES["hand_searches"].rows(audit) if row["lost"]],
         "mixtures": TABLES["letterform_mixtures"].rows(audit)[:LONGEST],
-        "mixtures_note": _how_many(len(hands.mixtures), "letterform_mixtures.csv"),
+        "mixtures_note": where_the_rest_is(len(hands.mixtures), LONGEST, "letterform_mixtures.csv"),
     }
-
-
-def _how_many(number: int, file: str) -> str:
-    """Say where the rest is."""
-    first = f"The first {LONGEST} of {number:,}. " if number > LONGEST else ""
-    return f"{first}All of them: {file}"
 
 
 def _readings(audit: Audit) -> list[tuple[str, list[Row]]]:

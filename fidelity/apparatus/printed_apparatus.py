@@ -13,7 +13,7 @@ from importlib.metadata import version
 from itertools import groupby
 
 from fidelity.apparatus.cautions import IN_ONE_LINE, cautions
-from fidelity.apparatus.collated import CollatedText, collated_text
+from fidelity.apparatus.collated import CollatedText, collated_texts
 from fidelity.apparatus.concerns import Said, adopted_in, said_of
 from fidelity.apparatus.edition_places import said_by_segment
 from fidelity.apparatus.edition_readings import NOBODY_NAMED, PROGRAM, with_reading
@@ -41,7 +41,7 @@ def printed_apparatus(audit: Audit, texts: Sequence[CollatedText] | None = None)
         texts: the lost texts with their witnesses, if they are collated already.
     """
     if texts is None:
-        texts = [collated_text(audit.dossier, lost) for lost in audit.dossier.lost]
+        texts = collated_texts(audit.dossier)
     lines = ["APPARATUS OF PROPOSED READINGS", "", *wrapped(IN_ONE_LINE), "", "Signs", ""]
     lines += [line for sign, told in SIGNS for line in entry(sign, told)]
     for text in texts:
